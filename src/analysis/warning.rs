@@ -1,0 +1,176 @@
+//! Warnings are values; their text ends in advice.
+
+use serde::Serialize;
+use serde::ser::{SerializeStruct, Serializer};
+
+/// Something a reader must know before believing the rest.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Warning {
+    /// Some cell of the comparison holds a single double run.
+    OneDoubleRun {
+        /// The cells, as `configuration at setting`.
+        cells: Vec<String>,
+    },
+    /// All runs of one configuration lie before all runs of the other.
+    OrderConfounded {
+        /// The configurations, in the order they were run.
+        configurations: Vec<String>,
+    },
+    /// The drift along the line differs between the configurations.
+    UnequalWind {
+        /// The configurations compared.
+        configurations: [String; 2],
+        /// Mean half difference of each, m/s.
+        half_difference_m_s: [f64; 2],
+    },
+    /// Legs too short for the boat to settle.
+    ShortApproach {
+        /// The legs.
+        legs: Vec<usize>,
+    },
+    /// No wind was given and none could be found.
+    NoWind {
+        /// Why.
+        reason: String,
+    },
+    /// The wind was read off a drift that a current may have a share in.
+    WindOrCurrent,
+    /// No double run was found.
+    NoDoubleRuns {
+        /// What was found instead.
+        found: String,
+    },
+    /// Only one configuration was found.
+    NothingToCompare,
+    /// Configurations or settings were told from the track alone.
+    GroupedFromTrack {
+        /// How they were told, a sentence.
+        how: String,
+    },
+    /// The grouping could be read in more than one way.
+    UnclearGroups {
+        /// What is unclear, a sentence.
+        what: String,
+    },
+    /// Arithmetic and root-mean-square averaging differ by more than a tenth of the interval.
+    AveragingMatters {
+        /// Difference of the percent change under the two, percentage points.
+        percent: f64,
+    },
+    /// Recorded speeds disagree with the positions.
+    RecordedSpeedDiffers {
+        /// Ratio of recorded speed to speed from positions.
+        ratio: f64,
+    },
+    /// Fixes are too far apart for the legs' length.
+    SparseFixes {
+        /// Usual interval, s.
+        interval_s: f64,
+    },
+    /// Something in the notes could not be applied.
+    Notes {
+        /// What, a sentence.
+        what: String,
+    },
+    /// The file held something odd.
+    File {
+        /// Which.
+        file: String,
+        /// What, a sentence.
+        what: String,
+    },
+}
+
+impl Warning {
+    /// A short stable code, for machines.
+    pub fn code(&self) -> &'static str {
+        match self {
+            Self::OneDoubleRun { .. } => "one-double-run",
+            Self::OrderConfounded { .. } => "order-confounded",
+            Self::UnequalWind { .. } => "unequal-wind",
+            Self::ShortApproach { .. } => "short-approach",
+            Self::NoWind { .. } => "no-wind",
+            Self::WindOrCurrent => "wind-or-current",
+            Self::NoDoubleRuns { .. } => "no-double-runs",
+            Self::NothingToCompare => "nothing-to-compare",
+            Self::GroupedFromTrack { .. } => "grouped-from-track",
+            Self::UnclearGroups { .. } => "unclear-groups",
+            Self::AveragingMatters { .. } => "averaging-matters",
+            Self::RecordedSpeedDiffers { .. } => "recorded-speed-differs",
+            Self::SparseFixes { .. } => "sparse-fixes",
+            Self::Notes { .. } => "notes",
+            Self::File { .. } => "file",
+        }
+    }
+
+    /// What it means and what to do about it, in plain words.
+    pub fn text(&self) -> String {
+        match self {
+            Self::OneDoubleRun { cells } => format!(
+                "Only one double run at {}: how far two runs of the same thing would differ is not known there. Make two or more, better three, at each setting in each configuration.",
+                list(cells)
+            ),
+            Self::OrderConfounded { configurations } => format!(
+                "All runs of {} came before all runs of {}: a change of the weather between them would look the same as a change of the boat. Next time go back to the first configuration at the end, or run them in turn.",
+                configurations.first().map_or("", String::as_str),
+                configurations.get(1..).map(list).unwrap_or_default()
+            ),
+            Self::UnequalWind {
+                configurations: [first, second],
+                half_difference_m_s: [one, two],
+            } => format!(
+                "The drift along the line was {:.2} m/s with {first} and {:.2} m/s with {second}: wind or current was not the same for both, and the mean of the two directions takes out only a part of it. Read the interval as too narrow, and repeat in steadier weather.",
+                one.abs(),
+                two.abs()
+            ),
+            Self::ShortApproach { legs } => format!(
+                "Leg{} {} ended before the boat had gathered its full speed and {} not measured. Make the legs longer.",
+                if legs.len() == 1 { "" } else { "s" },
+                list(legs),
+                if legs.len() == 1 { "is" } else { "are" }
+            ),
+            Self::NoWind { reason } => format!(
+                "The wind is not known ({reason}), so legs carry no wind labels. Give it with --wind-from, or let the boat drift idle for five minutes next time."
+            ),
+            Self::WindOrCurrent => "The boat's idle drift and its drift along the line are much alike, as in a current: the wind direction read off the drift may be the current's. Give the wind with --wind-from.".to_owned(),
+            Self::NoDoubleRuns { found } => format!(
+                "No double run was found ({found}). Run there and back on one line at one setting, each way for three minutes or more."
+            ),
+            Self::NothingToCompare => "Only one configuration was found, so there is nothing to compare. If a part was changed, say when in notes.toml.".to_owned(),
+            Self::GroupedFromTrack { how } => format!(
+                "No notes were given; {how}. If that is not how it was, correct notes.toml and run again with --notes."
+            ),
+            Self::UnclearGroups { what } => format!("{what}. Say in notes.toml how it was."),
+            Self::AveragingMatters { percent } => format!(
+                "Averaging the two directions arithmetically (right for a current) or by root mean square (closer for wind) moves the result by {percent:.1} percentage points. Both are in result.json; steadier conditions would bring them together."
+            ),
+            Self::RecordedSpeedDiffers { ratio } => format!(
+                "The speeds the recorder wrote are {ratio:.2} times those from its positions. Positions were used; check the recorder's unit."
+            ),
+            Self::SparseFixes { interval_s } => format!(
+                "Fixes are {interval_s:.0} s apart, which leaves few in a leg. Set the recorder to its shortest interval next time."
+            ),
+            Self::Notes { what } => format!("{what}. Correct the notes and run again."),
+            Self::File { file, what } => format!("{file}: {what}."),
+        }
+    }
+}
+
+impl Serialize for Warning {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let mut out = serializer.serialize_struct("Warning", 2)?;
+        out.serialize_field("code", self.code())?;
+        out.serialize_field("text", &self.text())?;
+        out.end()
+    }
+}
+
+/// `a`, `a and b`, `a, b and c`.
+fn list<T: ToString>(items: impl AsRef<[T]>) -> String {
+    let words: Vec<String> = items.as_ref().iter().map(T::to_string).collect();
+    match words.split_last() {
+        None => String::new(),
+        Some((only, [])) => only.clone(),
+        Some((last, rest)) => format!("{} and {last}", rest.join(", ")),
+    }
+}
