@@ -1,9 +1,16 @@
 //! From settings and recordings to one [`Analysis`]: a pure function.
 
+mod analyse;
+mod legs;
+mod outcome;
 mod result;
 mod rules;
+mod settings;
+mod warn;
 mod warning;
 
+pub use analyse::analyse;
 pub use result::*;
-pub use rules::Rules;
+pub use rules::{ComparisonRules, Rules};
+pub use settings::Settings;
 pub use warning::Warning;

@@ -11,6 +11,7 @@ use serde::Serialize;
 use super::rules::Rules;
 use super::warning::Warning;
 use crate::geometry::Plane;
+pub use crate::segmenter::WindLabel;
 use crate::stats::Interval;
 use crate::track::{Position, SetAside};
 use crate::units::SpeedUnit;
@@ -49,8 +50,8 @@ pub struct Analysis {
     pub comparisons: Vec<Comparison>,
     /// Stretches in which the boat lay idle and drifted.
     pub idle: Vec<IdleDrift>,
-    /// The time constant with which the boat gathered speed after a turn, seconds.
-    pub settling_time_s: Option<f64>,
+    /// Distance in which the boat made good all but 1/e of the speed lost in a turn.
+    pub settling_distance_m: Option<f64>,
     /// What a reader must know before believing the rest.
     pub warnings: Vec<Warning>,
     /// Every threshold in force.
@@ -190,31 +191,6 @@ pub struct Leg {
     pub steady_position: Option<Position>,
     /// Where it ends.
     pub end_position: Position,
-}
-
-/// Where the true wind stands, seen from the helm; 45 degrees each, centred.
-///
-/// The sector edges lie at 22.5, 67.5, 112.5 and 157.5 degrees; the one at 112.5
-/// is the arc of the sidelights (COLREG rule 21, from memory).
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
-#[allow(missing_docs, reason = "the names are the trade's own")]
-pub enum WindLabel {
-    #[serde(rename = "ahead")]
-    Ahead,
-    #[serde(rename = "starboard bow")]
-    StarboardBow,
-    #[serde(rename = "starboard beam")]
-    StarboardBeam,
-    #[serde(rename = "starboard quarter")]
-    StarboardQuarter,
-    #[serde(rename = "astern")]
-    Astern,
-    #[serde(rename = "port quarter")]
-    PortQuarter,
-    #[serde(rename = "port beam")]
-    PortBeam,
-    #[serde(rename = "port bow")]
-    PortBow,
 }
 
 /// A line on the water that several legs share.

@@ -2,6 +2,46 @@
 
 use serde::Serialize;
 
+use crate::clean::CleanRules;
+use crate::segmenter::SegmentRules;
+use crate::trial::wind::WindRules;
+
 /// The rules of all stages.
 #[derive(Debug, Clone, PartialEq, Default, Serialize)]
-pub struct Rules {}
+pub struct Rules {
+    /// Cleaning.
+    pub clean: CleanRules,
+    /// Legs, lines and double runs.
+    #[serde(flatten)]
+    pub segment: SegmentRules,
+    /// The wind.
+    pub wind: WindRules,
+    /// The comparison.
+    pub comparison: ComparisonRules,
+}
+
+/// How configurations are compared.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ComparisonRules {
+    /// Level of every interval: 95 % is what readers of trials expect (common practice, no source).
+    pub level: f64,
+    /// Share of the interval's width from which on the way of averaging is worth telling.
+    pub averaging_share: f64,
+    /// A difference in drift along the line between configurations is told from this many
+    /// of its standard errors on.
+    pub unequal_drift_se: f64,
+    /// And from this share of the speed on: below it the mean of two directions moves by
+    /// less than a third of that (0.3 of the half difference, our own simulated days).
+    pub unequal_drift_share: f64,
+}
+
+impl Default for ComparisonRules {
+    fn default() -> Self {
+        Self {
+            level: 0.95,
+            averaging_share: 0.1,
+            unequal_drift_se: 2.5,
+            unequal_drift_share: 0.015,
+        }
+    }
+}

@@ -10,6 +10,7 @@
 use serde::Serialize;
 
 use crate::track::Position;
+use crate::units::{Bearing, Turn};
 
 /// Semi-major axis of WGS84, metres (NIMA TR8350.2).
 const EQUATORIAL_RADIUS_M: f64 = 6_378_137.0;
@@ -106,6 +107,25 @@ impl Plane {
         let latitude = z.atan2(minor * x.hypot(y)).to_degrees();
         let longitude = y.atan2(x).to_degrees();
         Position::new(latitude, longitude)
+    }
+
+    /// A direction on the plane as a direction on the earth, at a point of the plane.
+    ///
+    /// Meridians are not parallel: a quarter degree of longitude to the east the plane's
+    /// north is off true north by about `0.25 sin(latitude)` degrees. Within a degree of
+    /// a pole, where that formula fails, the direction is returned as it is.
+    pub fn true_course(&self, course: Bearing, at: PlanePoint) -> Bearing {
+        let Some(place) = self.position(at) else {
+            return course;
+        };
+        if place.latitude().abs() > 89.0 {
+            return course;
+        }
+        let east = place.longitude() - self.origin.longitude();
+        let mean = f64::midpoint(place.latitude(), self.origin.latitude());
+        Turn::new(east)
+            .and_then(|east| Turn::new(east.degrees() * mean.to_radians().sin()))
+            .map_or(course, |convergence| course.turned(convergence))
     }
 
     fn unproject(&self, point: PlanePoint, up: f64) -> [f64; 3] {

@@ -1,1 +1,192 @@
-//! segmenter
+//! Labels what geometry found: legs with approach and steady part, course lines,
+//! double runs, configurations and settings, the wind off the bow.
+
+mod approach;
+mod assign;
+mod double_runs;
+mod groups;
+mod marks;
+mod speed;
+mod wind_label;
+
+use serde::Serialize;
+
+pub use approach::{ApproachRules, Settling, settling};
+pub use assign::{Assigned, AssignedRun, assign};
+pub use double_runs::{DoubleRunRules, FoundDoubleRun, find_double_runs};
+pub use groups::{GroupRules, Groups, Run, group};
+pub use marks::{ConfigurationMark, LegMark, Marks, SettingMark};
+pub use speed::{Measured, SpeedRules, measure};
+pub use wind_label::{WindLabel, label, off_bow};
+
+use crate::geometry::{
+    Clock, Line, PathPoint, Plane, ReversalRules, Stretch, StretchRules, between, find_lines,
+    find_stretches, path_of,
+};
+use crate::track::Track;
+
+/// The rules of geometry and segmenter.
+#[derive(Debug, Clone, PartialEq, Default, Serialize)]
+pub struct SegmentRules {
+    /// Straight stretches.
+    pub stretch: StretchRules,
+    /// Reversals along a line.
+    pub reversal: ReversalRules,
+    /// Approach and steady part.
+    pub approach: ApproachRules,
+    /// Speed along a leg.
+    pub speed: SpeedRules,
+    /// Double runs.
+    pub double_run: DoubleRunRules,
+    /// Configurations and settings.
+    pub group: GroupRules,
+}
+
+/// A stretch on one steady heading, measured.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FoundLeg {
+    /// Index of its track.
+    pub track: usize,
+    /// Where it lies in time and on the plane.
+    pub stretch: Stretch,
+    /// End of the approach, s; `None` where the boat never settled.
+    pub steady_from: Option<f64>,
+    /// End of the steady part, s.
+    pub steady_to: f64,
+    /// What was measured over the steady part.
+    pub measured: Option<Measured>,
+    /// Index of its line.
+    pub line: Option<usize>,
+    /// Why it is left out; `None` where it is not.
+    pub left_out: Option<String>,
+}
+
+impl FoundLeg {
+    /// Whether it may enter a double run.
+    pub fn is_usable(&self) -> bool {
+        self.measured.is_some() && self.left_out.is_none()
+    }
+}
+
+/// What was found in the tracks of a day.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Segmented {
+    /// The plane.
+    pub plane: Plane,
+    /// The clock.
+    pub clock: Clock,
+    /// Each track on the plane.
+    pub paths: Vec<Vec<PathPoint>>,
+    /// Legs in order of time.
+    pub legs: Vec<FoundLeg>,
+    /// Slow steady drifts in order of time.
+    pub drifts: Vec<Stretch>,
+    /// Lines that two or more legs share.
+    pub lines: Vec<Line>,
+    /// Double runs in order of time.
+    pub double_runs: Vec<FoundDoubleRun>,
+    /// How the boat gathers speed.
+    pub settling: Option<Settling>,
+}
+
+/// Finds legs, lines and double runs in tracks that are in order of time.
+///
+/// `None` where there is no track at all.
+pub fn segment(tracks: &[Track], marks: &Marks, rules: &SegmentRules) -> Option<Segmented> {
+    let first = tracks.first()?;
+    let clock = Clock::from(first.start());
+    let longest = tracks.iter().max_by_key(|t| t.fixes().len())?;
+    let plane = Plane::at(longest.fixes().get(longest.fixes().len() / 2)?.position);
+    let paths: Vec<Vec<PathPoint>> = tracks.iter().map(|t| path_of(t, &plane, clock)).collect();
+
+    let mut stretches: Vec<(usize, Stretch)> = Vec::new();
+    let mut drifts: Vec<Stretch> = Vec::new();
+    for (track, path) in paths.iter().enumerate() {
+        let found = find_stretches(path, &rules.stretch);
+        stretches.extend(found.running.into_iter().map(|s| (track, s)));
+        drifts.extend(found.drifting);
+    }
+    let telling: Vec<(&[PathPoint], Stretch)> = stretches
+        .iter()
+        .filter_map(|(track, stretch)| Some((paths.get(*track)?.as_slice(), *stretch)))
+        .collect();
+    let settling = settling(&telling, &rules.approach);
+    let mut legs: Vec<FoundLeg> = stretches
+        .iter()
+        .filter_map(|(track, stretch)| {
+            Some(leg(*track, *stretch, paths.get(*track)?, settling, rules))
+        })
+        .collect();
+    leave_out(&mut legs, marks, clock);
+
+    let bare: Vec<Stretch> = legs.iter().map(|l| l.stretch).collect();
+    let lines = find_lines(&bare, &rules.reversal);
+    for (index, line) in lines.iter().enumerate() {
+        for member in &line.members {
+            if let Some(leg) = legs.get_mut(*member) {
+                leg.line = Some(index);
+            }
+        }
+    }
+    let double_runs = find_double_runs(&legs, &lines, &rules.double_run, &rules.reversal);
+    Some(Segmented {
+        plane,
+        clock,
+        paths,
+        legs,
+        drifts,
+        lines,
+        double_runs,
+        settling,
+    })
+}
+
+fn leg(
+    track: usize,
+    stretch: Stretch,
+    path: &[PathPoint],
+    settling: Option<Settling>,
+    rules: &SegmentRules,
+) -> FoundLeg {
+    let approach = &rules.approach;
+    let seconds = settling.map_or(approach.default_s, |s| {
+        s.seconds_until(approach.settled_within, stretch.motion.speed())
+            .clamp(approach.shortest_s, approach.longest_s)
+    });
+    let steady_from = stretch.start + seconds;
+    let steady_to = stretch.end - approach.end_margin_s;
+    let settled = steady_to - steady_from >= approach.shortest_steady_s;
+    let measured = settled
+        .then(|| measure(between(path, steady_from, steady_to), &rules.speed))
+        .flatten();
+    FoundLeg {
+        track,
+        stretch,
+        steady_from: settled.then_some(steady_from),
+        steady_to,
+        measured,
+        line: None,
+        left_out: (!settled).then(|| {
+            format!(
+                "too short: {:.0} s, of which the boat needs {seconds:.0} s to gather its speed",
+                stretch.duration()
+            )
+        }),
+    }
+}
+
+/// Leaves out the legs that the notes leave out.
+fn leave_out(legs: &mut [FoundLeg], marks: &Marks, clock: Clock) {
+    for mark in &marks.legs {
+        let Some(reason) = &mark.exclude else {
+            continue;
+        };
+        let at = clock.seconds(mark.at);
+        if let Some(leg) = legs
+            .iter_mut()
+            .find(|l| (l.stretch.start..=l.stretch.end).contains(&at))
+        {
+            leg.left_out = Some(reason.clone());
+        }
+    }
+}

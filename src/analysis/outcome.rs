@@ -1,0 +1,288 @@
+//! The groups, cells and comparisons of the result.
+
+use jiff::Timestamp;
+
+use super::legs::{mean_se, name};
+use super::result::{
+    Cell, Comparison, Configuration, Difference, GroupSource, Percent, Setting, Verdict,
+};
+use super::rules::ComparisonRules;
+use crate::segmenter::{Assigned, FoundDoubleRun, Segmented};
+use crate::stats::{Interval, mean_of_means, regression, t_quantile};
+use crate::trial::compare::{Change, RunSpeed, Scatter, cells, changes, pooled_scatter};
+
+/// The double runs that count, in order of time.
+pub(super) struct Counted<'a> {
+    found: &'a Segmented,
+    assigned: &'a Assigned,
+    /// Indices of the double runs.
+    pub runs: Vec<usize>,
+    /// What the comparison sees of each.
+    pub speeds: Vec<RunSpeed>,
+}
+
+impl<'a> Counted<'a> {
+    pub(super) fn new(found: &'a Segmented, assigned: &'a Assigned) -> Self {
+        let runs: Vec<usize> = (0..found.double_runs.len())
+            .filter(|i| assigned.runs.get(*i).is_some_and(|r| r.left_out.is_none()))
+            .collect();
+        let speeds = runs
+            .iter()
+            .filter_map(|index| {
+                let run = found.double_runs.get(*index)?;
+                let own = assigned.runs.get(*index)?;
+                Some(RunSpeed {
+                    configuration: own.configuration,
+                    setting: own.setting,
+                    mean: run.mean(),
+                    se: mean_se(run, found),
+                })
+            })
+            .collect();
+        Self {
+            found,
+            assigned,
+            runs,
+            speeds,
+        }
+    }
+
+    /// The same runs with the root mean square in place of the mean.
+    fn root_mean_squares(&self) -> Vec<RunSpeed> {
+        self.speeds
+            .iter()
+            .zip(&self.runs)
+            .map(|(speed, index)| RunSpeed {
+                mean: self
+                    .found
+                    .double_runs
+                    .get(*index)
+                    .map_or(speed.mean, FoundDoubleRun::root_mean_square),
+                ..*speed
+            })
+            .collect()
+    }
+
+    /// The runs of a cell, in order of time.
+    pub(super) fn of(&self, configuration: usize, setting: Option<usize>) -> Vec<&FoundDoubleRun> {
+        self.runs
+            .iter()
+            .zip(&self.speeds)
+            .filter(|(_, s)| {
+                s.configuration == configuration && setting.is_none_or(|k| k == s.setting)
+            })
+            .filter_map(|(index, _)| self.found.double_runs.get(*index))
+            .collect()
+    }
+}
+
+/// Configurations that hold a double run.
+pub(super) fn configurations(found: &Segmented, assigned: &Assigned) -> Vec<Configuration> {
+    assigned
+        .configurations
+        .iter()
+        .enumerate()
+        .filter_map(|(index, name)| {
+            let own: Vec<&FoundDoubleRun> = found
+                .double_runs
+                .iter()
+                .zip(&assigned.runs)
+                .filter(|(_, r)| r.configuration == index)
+                .map(|(run, _)| run)
+                .collect();
+            let time = |t: f64| -> Timestamp { found.clock.time(t) };
+            Some(Configuration {
+                name: name.clone(),
+                from: time(own.first()?.start),
+                to: time(own.last()?.end),
+                source: source(assigned.configurations_noted),
+            })
+        })
+        .collect()
+}
+
+/// Settings, slowest first.
+pub(super) fn settings(assigned: &Assigned) -> Vec<Setting> {
+    assigned
+        .settings
+        .iter()
+        .enumerate()
+        .map(|(index, name)| Setting {
+            name: name.clone(),
+            percent: assigned.percents.get(index).copied().flatten(),
+            source: source(assigned.settings_noted),
+        })
+        .collect()
+}
+
+fn source(noted: bool) -> GroupSource {
+    if noted {
+        GroupSource::Notes
+    } else {
+        GroupSource::Track
+    }
+}
+
+/// One entry for each configuration at each setting that was run.
+pub(super) fn all_cells(counted: &Counted<'_>, rules: &ComparisonRules) -> Vec<Cell> {
+    let scatter = pooled_scatter(&counted.speeds);
+    cells(&counted.speeds)
+        .into_iter()
+        .map(|(configuration, setting)| {
+            let runs = counted.of(configuration, Some(setting));
+            let numbers = counted
+                .runs
+                .iter()
+                .zip(&counted.speeds)
+                .filter(|(_, s)| (s.configuration, s.setting) == (configuration, setting))
+                .map(|(index, _)| index + 1)
+                .collect();
+            let logs: Vec<f64> = runs.iter().map(|r| r.mean().ln()).collect();
+            let centre = crate::stats::mean(&logs).unwrap_or(f64::NAN);
+            let halves: Vec<f64> = runs.iter().map(|r| r.half_difference()).collect();
+            Cell {
+                configuration: name(&counted.assigned.configurations, configuration),
+                setting: name(&counted.assigned.settings, setting),
+                double_runs: numbers,
+                mean_m_s: centre.exp(),
+                mean_interval_m_s: scatter
+                    .and_then(|s| mean_interval(centre, runs.len(), s, rules.level)),
+                mean_of_means_m_s: consecutive_mean(&runs),
+                half_difference_m_s: crate::stats::mean(&halves).unwrap_or(f64::NAN),
+                half_difference_per_hour_m_s: drift_trend(&runs),
+            }
+        })
+        .collect()
+}
+
+fn mean_interval(log_mean: f64, runs: usize, scatter: Scatter, level: f64) -> Option<Interval> {
+    let half =
+        t_quantile(f64::midpoint(1.0, level), scatter.df)? * scatter.sd / (runs as f64).sqrt();
+    Some(Interval {
+        low: (log_mean - half).exp(),
+        high: (log_mean + half).exp(),
+    })
+}
+
+/// Mean of means of all the legs of a cell, where there are three or more; they
+/// alternate in direction, double run by double run, only if every double run
+/// starts at the same end.
+fn consecutive_mean(runs: &[&FoundDoubleRun]) -> Option<f64> {
+    if runs.len() < 2 {
+        return None;
+    }
+    let same_end = runs
+        .windows(2)
+        .all(|pair| pair[0].first_along == pair[1].first_along);
+    if !same_end {
+        return None;
+    }
+    let speeds: Vec<f64> = runs.iter().flat_map(|run| run.speeds_in_order()).collect();
+    mean_of_means(&speeds)
+}
+
+/// Change of the drift along the line, m/s per hour; needs three double runs.
+fn drift_trend(runs: &[&FoundDoubleRun]) -> Option<f64> {
+    if runs.len() < 3 {
+        return None;
+    }
+    let hours: Vec<f64> = runs.iter().map(|r| r.middle() / 3600.0).collect();
+    let drift: Vec<f64> = runs.iter().map(|r| r.half_difference()).collect();
+    regression(&hours, &drift).map(|fit| fit.slope)
+}
+
+/// Each configuration against the first, per setting and pooled.
+pub(super) fn comparisons(counted: &Counted<'_>, rules: &ComparisonRules) -> Vec<Comparison> {
+    let scatter = pooled_scatter(&counted.speeds);
+    changes(&counted.speeds)
+        .iter()
+        .map(|change| comparison(change, counted, scatter, rules))
+        .collect()
+}
+
+fn comparison(
+    change: &Change,
+    counted: &Counted<'_>,
+    scatter: Option<Scatter>,
+    rules: &ComparisonRules,
+) -> Comparison {
+    let names = &counted.assigned.configurations;
+    let percent = change.percent_interval(rules.level);
+    let difference = change.speeds.map_or_else(Difference::default, |[a, b]| {
+        let value = b - a;
+        let se = change.difference_se(scatter);
+        let half =
+            se.and_then(|se| Some(se * t_quantile(f64::midpoint(1.0, rules.level), change.df?)?));
+        Difference {
+            value: Some(value),
+            se,
+            df: change.df,
+            low: half.map(|h| value - h),
+            high: half.map(|h| value + h),
+        }
+    });
+    Comparison {
+        baseline: name(names, 0),
+        changed: name(names, change.changed),
+        setting: change
+            .setting
+            .map(|setting| name(&counted.assigned.settings, setting)),
+        double_runs: change.runs,
+        baseline_m_s: change.speeds.map(|s| s[0]),
+        changed_m_s: change.speeds.map(|s| s[1]),
+        difference_m_s: difference,
+        percent: Percent {
+            value: Some(crate::stats::percent_of_log(change.log_ratio)),
+            low: percent.map(|p| p.low),
+            high: percent.map(|p| p.high),
+        },
+        within_run_percent: if percent.is_none() {
+            change.within_percent_interval(rules.level)
+        } else {
+            None
+        },
+        p_value: change.p_value(),
+        verdict: verdict(percent),
+        reason: reason(change, percent),
+    }
+}
+
+fn verdict(percent: Option<Interval>) -> Verdict {
+    match percent {
+        None => Verdict::TooFewRuns,
+        Some(p) if p.low > 0.0 => Verdict::Faster,
+        Some(p) if p.high < 0.0 => Verdict::Slower,
+        Some(_) => Verdict::NotShown,
+    }
+}
+
+fn reason(change: &Change, percent: Option<Interval>) -> Option<String> {
+    if percent.is_none() {
+        return Some(
+            "one double run in each cell: how far two runs of the same thing would differ is not known"
+                .to_owned(),
+        );
+    }
+    change
+        .setting
+        .is_none()
+        .then(|| "speeds at different settings have no common mean; the percentage has".to_owned())
+}
+
+/// By how many percentage points the pooled changes move when root mean squares are
+/// averaged instead, where that is more than the rules' share of the interval.
+pub(super) fn averaging_shift(counted: &Counted<'_>, rules: &ComparisonRules) -> Option<f64> {
+    let plain = changes(&counted.speeds);
+    let squared = changes(&counted.root_mean_squares());
+    plain
+        .iter()
+        .zip(&squared)
+        .filter(|(p, _)| p.setting.is_none())
+        .filter_map(|(p, s)| {
+            let shift = crate::stats::percent_of_log(s.log_ratio)
+                - crate::stats::percent_of_log(p.log_ratio);
+            let width = p.percent_interval(rules.level).map(|i| i.high - i.low)?;
+            (shift.abs() > rules.averaging_share * width).then_some(shift)
+        })
+        .max_by(|a, b| a.abs().total_cmp(&b.abs()))
+}

@@ -1,0 +1,219 @@
+//! What a reader must be told of a result.
+
+use super::result::{Analysis, DoubleRun, GroupSource, WindSource};
+use super::warning::Warning;
+use crate::segmenter::Assigned;
+
+/// All warnings that follow from the result, in the order of their weight.
+pub(super) fn warnings(analysis: &Analysis, assigned: &Assigned) -> Vec<Warning> {
+    let mut out = Vec::new();
+    out.extend(
+        assigned
+            .problems
+            .iter()
+            .map(|what| Warning::Notes { what: what.clone() }),
+    );
+    out.extend(nothing_found(analysis));
+    out.extend(single_runs(analysis));
+    out.extend(order(analysis));
+    out.extend(unequal_wind(analysis));
+    out.extend(too_short(analysis));
+    out.extend(grouping(analysis, assigned));
+    out.extend(recorded_speed(analysis));
+    out.extend(sparse(analysis));
+    if analysis.wind.source == WindSource::None && !analysis.legs.is_empty() {
+        out.push(Warning::NoWind {
+            reason: analysis.wind.remark.clone().unwrap_or_default(),
+        });
+    }
+    for track in &analysis.tracks {
+        out.extend(track.remarks.iter().map(|what| Warning::File {
+            file: track.file.clone(),
+            what: what.clone(),
+        }));
+    }
+    out
+}
+
+fn nothing_found(analysis: &Analysis) -> Option<Warning> {
+    if analysis.double_runs.is_empty() {
+        let legs = analysis.legs.len();
+        return Some(Warning::NoDoubleRuns {
+            found: match legs {
+                0 => "no stretch on one steady heading of a minute or more".to_owned(),
+                1 => "one leg".to_owned(),
+                _ => format!("{legs} legs, none of which leads back along another"),
+            },
+        });
+    }
+    (analysis.configurations.len() == 1).then_some(Warning::NothingToCompare)
+}
+
+fn single_runs(analysis: &Analysis) -> Option<Warning> {
+    if analysis.comparisons.is_empty() {
+        return None;
+    }
+    let cells: Vec<String> = analysis
+        .cells
+        .iter()
+        .filter(|c| c.double_runs.len() == 1)
+        .map(|c| format!("{} at {}", c.configuration, c.setting))
+        .collect();
+    (!cells.is_empty()).then_some(Warning::OneDoubleRun { cells })
+}
+
+fn included(analysis: &Analysis) -> impl Iterator<Item = &DoubleRun> {
+    analysis.double_runs.iter().filter(|r| r.included)
+}
+
+/// Whether each configuration was run in one block of its own.
+fn order(analysis: &Analysis) -> Option<Warning> {
+    let mut blocks: Vec<&str> = included(analysis)
+        .map(|r| r.configuration.as_str())
+        .collect();
+    blocks.dedup();
+    let mut once = blocks.clone();
+    once.sort_unstable();
+    once.dedup();
+    (blocks.len() >= 2 && once.len() == blocks.len()).then(|| Warning::OrderConfounded {
+        configurations: blocks.iter().map(ToString::to_string).collect(),
+    })
+}
+
+/// Configurations whose drift along the line differs by more than its scatter explains.
+fn unequal_wind(analysis: &Analysis) -> Vec<Warning> {
+    let rules = &analysis.rules.comparison;
+    let mut out = Vec::new();
+    let Some(baseline) = analysis.configurations.first() else {
+        return out;
+    };
+    for changed in analysis.configurations.iter().skip(1) {
+        let Some(pair) = drift_difference(analysis, &baseline.name, &changed.name) else {
+            continue;
+        };
+        if pair.difference.abs() > rules.unequal_drift_se * pair.se
+            && pair.difference.abs() > rules.unequal_drift_share * pair.speed
+        {
+            out.push(Warning::UnequalWind {
+                configurations: [baseline.name.clone(), changed.name.clone()],
+                half_difference_m_s: pair.means,
+            });
+        }
+    }
+    out
+}
+
+struct DriftPair {
+    means: [f64; 2],
+    difference: f64,
+    se: f64,
+    speed: f64,
+}
+
+/// Difference of the drift along the line at equal settings, over all settings both were run at.
+fn drift_difference(analysis: &Analysis, baseline: &str, changed: &str) -> Option<DriftPair> {
+    let halves = |configuration: &str, setting: &str| -> Vec<f64> {
+        included(analysis)
+            .filter(|r| r.configuration == configuration && r.setting == setting)
+            .map(|r| r.half_difference_m_s)
+            .collect()
+    };
+    let (mut sum, mut weights, mut squares, mut df) = ([0.0; 2], 0.0, 0.0, 0.0);
+    for setting in &analysis.settings {
+        let sides = [baseline, changed].map(|c| halves(c, &setting.name));
+        let [Some(a), Some(b)] = [0, 1].map(|i| crate::stats::mean(&sides[i])) else {
+            continue;
+        };
+        let [n, m] = [sides[0].len() as f64, sides[1].len() as f64];
+        let weight = n * m / (n + m);
+        sum[0] += weight * a;
+        sum[1] += weight * b;
+        weights += weight;
+        for (side, centre) in sides.iter().zip([a, b]) {
+            squares += side.iter().map(|h| (h - centre).powi(2)).sum::<f64>();
+            df += side.len() as f64 - 1.0;
+        }
+    }
+    if weights <= 0.0 || df < 1.0 {
+        return None;
+    }
+    let speeds: Vec<f64> = included(analysis).map(|r| r.mean_m_s).collect();
+    let means = sum.map(|s| s / weights);
+    Some(DriftPair {
+        means,
+        difference: means[1] - means[0],
+        se: (squares / df / weights).sqrt(),
+        speed: crate::stats::mean(&speeds)?,
+    })
+}
+
+/// Legs on a shared line that were too short to settle.
+fn too_short(analysis: &Analysis) -> Option<Warning> {
+    let legs: Vec<usize> = analysis
+        .legs
+        .iter()
+        .filter(|l| l.line.is_some() && l.steady_from.is_none())
+        .map(|l| l.leg)
+        .collect();
+    (!legs.is_empty()).then_some(Warning::ShortApproach { legs })
+}
+
+fn grouping(analysis: &Analysis, assigned: &Assigned) -> Vec<Warning> {
+    let mut out = Vec::new();
+    let from_track = |source: GroupSource| source == GroupSource::Track;
+    let configurations = analysis.configurations.iter().any(|c| from_track(c.source));
+    let settings = analysis.settings.iter().any(|s| from_track(s.source));
+    if configurations || settings {
+        let (c, s) = (analysis.configurations.len(), analysis.settings.len());
+        let changes = match c {
+            0 | 1 => String::new(),
+            2 => ", the change lying in the long stop between two series at the same settings"
+                .to_owned(),
+            _ => {
+                ", each change lying in a long stop between series at the same settings".to_owned()
+            }
+        };
+        out.push(Warning::GroupedFromTrack {
+            how: format!(
+                "the double runs were read from the track as {c} configuration{} at {s} setting{}{changes}",
+                plural(c),
+                plural(s)
+            ),
+        });
+    }
+    if let Some(what) = &assigned.unclear {
+        out.push(Warning::UnclearGroups { what: what.clone() });
+    }
+    out
+}
+
+fn plural(count: usize) -> &'static str {
+    if count == 1 { "" } else { "s" }
+}
+
+/// Recorded speeds off by more than this share have another unit or another meaning:
+/// those of 22 in 34 public tracks lie within 0.94-1.02 of the speed from positions.
+const RECORDED_SPEED_SHARE: f64 = 0.1;
+
+fn recorded_speed(analysis: &Analysis) -> Option<Warning> {
+    let ratios: Vec<f64> = analysis
+        .legs
+        .iter()
+        .filter_map(|l| Some(l.recorded_speed_m_s? / l.speed_m_s?))
+        .collect();
+    let ratio = crate::stats::median(&ratios)?;
+    ((ratio - 1.0).abs() > RECORDED_SPEED_SHARE).then_some(Warning::RecordedSpeedDiffers { ratio })
+}
+
+/// Steps between fixes above this leave fewer than a dozen in the shortest leg worth running, s.
+const SPARSE_S: f64 = 15.0;
+
+fn sparse(analysis: &Analysis) -> Option<Warning> {
+    let interval_s = analysis
+        .tracks
+        .iter()
+        .filter_map(|t| t.interval_s)
+        .max_by(f64::total_cmp)?;
+    (interval_s > SPARSE_S && !analysis.legs.is_empty())
+        .then_some(Warning::SparseFixes { interval_s })
+}

@@ -1,0 +1,362 @@
+//! Straight stretches: pieces of steady velocity, joined where the heading goes on,
+//! with their ends found on the fixes themselves.
+
+use serde::Serialize;
+
+use super::line::Motion;
+use super::partition::{Price, partition};
+use super::path::{PathPoint, Sampled, between};
+use crate::units::Bearing;
+
+/// When a piece of a track counts as a straight stretch on one heading.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct StretchRules {
+    /// Step of the even sampling, s. A turn of a small boat takes 15 s or more
+    /// (common practice, no source), so three samples see it.
+    pub sample_s: f64,
+    /// Misfit that counts as one unit, m: about the position error of a small
+    /// receiver (1-3 m) together with wander in waves. Source: our own simulated days.
+    pub misfit_scale_m: f64,
+    /// Price of one more piece, in units of squared misfit per scale squared.
+    /// Source: our own simulated days; anything from 6 to 20 finds the same legs.
+    pub piece_price: f64,
+    /// Longest single piece before joining, s; bounds the work per sample.
+    pub longest_piece_s: f64,
+    /// Two pieces whose courses differ by no more than this go on the same heading,
+    /// degrees: heading holds hunt by a few degrees to either side (common practice, no source).
+    pub same_heading_deg: f64,
+    /// Joined pieces may stray this far from one line, m root mean square.
+    /// Slow position error is 1-3 m, gusts move a boat sideways by a few more.
+    pub straight_rms_m: f64,
+    /// A piece this much faster or slower than its neighbour (ratio), both lasting
+    /// [`Self::new_speed_s`], is another setting on the same heading, not a gust.
+    pub new_speed_ratio: f64,
+    /// See [`Self::new_speed_ratio`], s: gusts last about a minute.
+    pub new_speed_s: f64,
+    /// Shortest stretch, s: less holds too few gusts for a mean to mean anything.
+    pub shortest_s: f64,
+    /// Shortest stretch, m: ten times the position error, so that its course is good to 6 degrees.
+    pub shortest_m: f64,
+    /// Slowest stretch, m/s: below this small boats drift rather than run.
+    pub slowest_m_s: f64,
+    /// Fastest drift of a boat that lies idle, m/s: 6 % of a fresh wind of 10 m/s
+    /// (idle small boats drift at 3-6 % of the wind; common practice, no source).
+    pub idle_fastest_m_s: f64,
+    /// Slowest drift whose direction means anything, m/s: over a minute it carries the
+    /// boat as far as the position errs.
+    pub idle_slowest_m_s: f64,
+    /// Distance from the line at which a boat has certainly begun to turn, m.
+    pub departure_m: f64,
+    /// How much of the leg next to an end judges that end, s.
+    pub end_window_s: f64,
+}
+
+impl Default for StretchRules {
+    fn default() -> Self {
+        Self {
+            sample_s: 5.0,
+            misfit_scale_m: 3.0,
+            piece_price: 8.0,
+            longest_piece_s: 1200.0,
+            same_heading_deg: 12.0,
+            straight_rms_m: 8.0,
+            new_speed_ratio: 1.2,
+            new_speed_s: 90.0,
+            shortest_s: 60.0,
+            shortest_m: 30.0,
+            slowest_m_s: 0.3,
+            idle_fastest_m_s: 0.6,
+            idle_slowest_m_s: 0.04,
+            departure_m: 2.0,
+            end_window_s: 60.0,
+        }
+    }
+}
+
+/// A straight stretch of one track.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Stretch {
+    /// The turn before it is over, seconds.
+    pub start: f64,
+    /// The turn after it begins, seconds.
+    pub end: f64,
+    /// The line that fits it.
+    pub motion: Motion,
+    /// Course made good.
+    pub course: Bearing,
+}
+
+impl Stretch {
+    /// Seconds from start to end.
+    pub fn duration(&self) -> f64 {
+        self.end - self.start
+    }
+}
+
+/// What was found in one unbroken path, each in order of time.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Found {
+    /// Runs on a steady heading.
+    pub running: Vec<Stretch>,
+    /// Steady slow drifts; in a fresh wind some may also be among the running ones.
+    pub drifting: Vec<Stretch>,
+}
+
+/// Finds the straight stretches of one unbroken path.
+pub fn find_stretches(path: &[PathPoint], rules: &StretchRules) -> Found {
+    let sampled = Sampled::new(path, rules.sample_s);
+    let price = Price {
+        scale_m: rules.misfit_scale_m,
+        per_piece: rules.piece_price,
+        shortest: 2,
+        longest: (rules.longest_piece_s / rules.sample_s).round().max(4.0) as usize,
+    };
+    let centres: Vec<PathPoint> = sampled
+        .points
+        .iter()
+        .enumerate()
+        .map(|(index, at)| PathPoint {
+            t: sampled.edge(index) + rules.sample_s / 2.0,
+            at: *at,
+        })
+        .collect();
+    let pieces: Vec<Piece> = partition(&sampled.points, price)
+        .into_iter()
+        .filter_map(|range| Piece::new(range.start, range.end, &centres))
+        .collect();
+    let drifting = pieces
+        .iter()
+        .filter(|piece| piece.is_drifting(rules))
+        .filter_map(|piece| {
+            Some(Stretch {
+                start: sampled.edge(piece.from),
+                end: sampled.edge(piece.to),
+                motion: piece.motion,
+                course: piece.motion.course()?,
+            })
+        })
+        .collect();
+    let running = join(pieces, &centres, rules)
+        .into_iter()
+        .filter(|piece| piece.is_running(rules))
+        .filter_map(|piece| {
+            let rough = (sampled.edge(piece.from), sampled.edge(piece.to));
+            settle_ends(path, rough.0, rough.1, rules)
+        })
+        .filter(|stretch| {
+            stretch.duration() >= rules.shortest_s
+                && stretch.motion.speed() * stretch.duration() >= rules.shortest_m
+        })
+        .collect();
+    Found { running, drifting }
+}
+
+/// Samples `from..to` and the motion that fits them.
+#[derive(Debug, Clone, Copy)]
+struct Piece {
+    from: usize,
+    to: usize,
+    motion: Motion,
+    rms: f64,
+}
+
+impl Piece {
+    fn new(from: usize, to: usize, centres: &[PathPoint]) -> Option<Self> {
+        let points = centres.get(from..to)?;
+        let motion = Motion::fit(points)?;
+        Some(Self {
+            from,
+            to,
+            motion,
+            rms: motion.cross_track_rms(points),
+        })
+    }
+
+    fn seconds(&self, rules: &StretchRules) -> f64 {
+        (self.to - self.from) as f64 * rules.sample_s
+    }
+
+    fn is_running(&self, rules: &StretchRules) -> bool {
+        self.motion.speed() >= rules.slowest_m_s
+    }
+
+    fn is_drifting(&self, rules: &StretchRules) -> bool {
+        let speed = self.motion.speed();
+        (rules.idle_slowest_m_s..=rules.idle_fastest_m_s).contains(&speed)
+            && self.seconds(rules) >= rules.shortest_s
+    }
+
+    /// One standard error of the course from position error alone, degrees.
+    fn course_error_deg(&self, rules: &StretchRules) -> f64 {
+        // Slope error of a line through n points over time T is about sqrt(12/n) scale / T;
+        // white error of dense fixes has shrunk in the bins, so a third of the scale stands for it.
+        let n = (self.to - self.from) as f64;
+        let sideways = (12.0 / n).sqrt() * rules.misfit_scale_m / 3.0 / self.seconds(rules);
+        (sideways / self.motion.speed().max(f64::MIN_POSITIVE))
+            .atan()
+            .to_degrees()
+    }
+}
+
+/// Joins neighbours on one heading, the most alike first, until none are left to join.
+fn join(pieces: Vec<Piece>, centres: &[PathPoint], rules: &StretchRules) -> Vec<Piece> {
+    let mut joined: Vec<Piece> = pieces;
+    // How well each neighbour pair (i, i + 1) goes together; None where it does not.
+    let mut fits: Vec<Option<(f64, Piece)>> = joined
+        .windows(2)
+        .map(|pair| joint(&pair[0], &pair[1], centres, rules))
+        .collect();
+    loop {
+        let best = fits
+            .iter()
+            .enumerate()
+            .filter_map(|(index, fit)| fit.map(|(cost, piece)| (index, cost, piece)))
+            .min_by(|a, b| a.1.total_cmp(&b.1));
+        let Some((index, _, piece)) = best else {
+            return joined;
+        };
+        joined.remove(index + 1);
+        fits.remove(index);
+        if let Some(slot) = joined.get_mut(index) {
+            *slot = piece;
+        }
+        for neighbour in [index.checked_sub(1), Some(index)].into_iter().flatten() {
+            if let (Some(slot), Some(a), Some(b)) = (
+                fits.get_mut(neighbour),
+                joined.get(neighbour),
+                joined.get(neighbour + 1),
+            ) {
+                *slot = joint(a, b, centres, rules);
+            }
+        }
+    }
+}
+
+/// The piece that two neighbours make together and how far apart their courses
+/// are, or `None` where they are on different headings or at different settings.
+fn joint(
+    a: &Piece,
+    b: &Piece,
+    centres: &[PathPoint],
+    rules: &StretchRules,
+) -> Option<(f64, Piece)> {
+    if !a.is_running(rules) || !b.is_running(rules) {
+        return None;
+    }
+    let apart = a.motion.course()?.apart(b.motion.course()?);
+    let error = a.course_error_deg(rules).hypot(b.course_error_deg(rules));
+    if apart > rules.same_heading_deg + 2.0 * error {
+        return None;
+    }
+    let (slow, fast) = {
+        let (a, b) = (a.motion.speed(), b.motion.speed());
+        (a.min(b), a.max(b))
+    };
+    let lasting = a.seconds(rules).min(b.seconds(rules)) >= rules.new_speed_s;
+    if lasting && fast > slow * rules.new_speed_ratio {
+        return None;
+    }
+    let both = Piece::new(a.from, b.to, centres)?;
+    (both.rms <= rules.straight_rms_m).then_some((apart / (1.0 + error), both))
+}
+
+/// Finds where a stretch really begins and ends, to the fix.
+///
+/// The fit to the part next to an end is drawn on beyond it; the turn begins
+/// where the track leaves that line for good. At a steady rate of turn the
+/// distance from the line grows with the square of time, so the time from `d`
+/// to `4d` away is as long as the time from the start of the turn to `d`: that
+/// much is taken off again.
+fn settle_ends(path: &[PathPoint], start: f64, end: f64, rules: &StretchRules) -> Option<Stretch> {
+    let inner = between(path, start + rules.sample_s, end - rules.sample_s);
+    let whole = Motion::fit(inner)?;
+    let mid = f64::midpoint(start, end);
+    let window = rules.end_window_s;
+    let late_from = (end - rules.sample_s - window).max(mid.min(end - 2.0 * rules.sample_s));
+    let early_to =
+        (start + 2.0 * rules.sample_s + window).min(mid.max(start + 3.0 * rules.sample_s));
+
+    let late = between(path, late_from, end - 2.0 * rules.sample_s);
+    let reach = 4.0 * rules.sample_s;
+    let after = between(path, end - 2.0 * rules.sample_s, end + reach);
+    let new_end = local_fit(late, &whole)
+        .and_then(|fit| departure(&after.iter().copied(), &fit, late, rules, true))
+        .unwrap_or_else(|| after.last().map_or(end, |p| p.t));
+
+    let early = between(
+        path,
+        start + 3.0 * rules.sample_s,
+        early_to.max(start + 6.0 * rules.sample_s),
+    );
+    let before = between(path, start - reach, start + 3.0 * rules.sample_s);
+    let new_start = local_fit(early, &whole)
+        .and_then(|fit| departure(&before.iter().rev().copied(), &fit, early, rules, false))
+        .unwrap_or_else(|| before.first().map_or(start, |p| p.t));
+
+    let points = between(path, new_start, new_end);
+    let motion = Motion::fit(points)?;
+    Some(Stretch {
+        start: new_start,
+        end: new_end,
+        motion,
+        course: motion.course()?,
+    })
+}
+
+/// The line through the part next to an end; the whole stretch's where that part is too short.
+fn local_fit(points: &[PathPoint], whole: &Motion) -> Option<Motion> {
+    if points.len() >= 4 {
+        Motion::fit(points)
+    } else {
+        Some(*whole)
+    }
+}
+
+/// The time at which the points, walked outward, leave the line for good.
+fn departure(
+    outward: &(impl Iterator<Item = PathPoint> + Clone),
+    line: &Motion,
+    beside: &[PathPoint],
+    rules: &StretchRules,
+    braking_counts: bool,
+) -> Option<f64> {
+    let noise = line.cross_track_rms(beside);
+    let limit = rules.departure_m.max(2.5 * noise);
+    let distance = |p: PathPoint| {
+        let offset = line.offset(p);
+        // Where the boat only slows, without turning, the leg ends as well; at its
+        // beginning it has yet to gather speed, so there only the side counts.
+        let behind = if braking_counts {
+            (-offset.ahead / 2.0).max(0.0)
+        } else {
+            0.0
+        };
+        offset.abeam.abs().max(behind)
+    };
+    let crossing = |limit: f64| -> Option<f64> {
+        let mut found = None;
+        let mut previous: Option<(f64, f64)> = None;
+        for point in outward.clone() {
+            let d = distance(point);
+            if d > limit {
+                if found.is_none() {
+                    found = Some(match previous {
+                        Some((t, before)) if d > before => {
+                            t + (point.t - t) * ((limit - before) / (d - before)).clamp(0.0, 1.0)
+                        }
+                        _ => point.t,
+                    });
+                }
+            } else {
+                found = None;
+            }
+            previous = Some((point.t, d));
+        }
+        found
+    };
+    let near = crossing(limit)?;
+    let lag = crossing(4.0 * limit).map_or(rules.sample_s, |far| (far - near).abs());
+    let lag = lag.min(2.0 * rules.sample_s);
+    let sign = if braking_counts { -1.0 } else { 1.0 };
+    Some(near + sign * lag)
+}

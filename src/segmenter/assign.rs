@@ -1,0 +1,240 @@
+//! Gives every double run its configuration and setting: by the notes as far as
+//! they go, by the track where they do not.
+
+use jiff::Timestamp;
+
+use super::groups::{GroupRules, Run, group};
+use super::marks::Marks;
+use super::{FoundDoubleRun, Segmented};
+
+/// Configurations and settings of all double runs.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Assigned {
+    /// One entry per double run: indices into the names, and why it is left out.
+    pub runs: Vec<AssignedRun>,
+    /// Names of the configurations, in the order first run.
+    pub configurations: Vec<String>,
+    /// Whether the notes named them.
+    pub configurations_noted: bool,
+    /// Names of the settings, slowest first.
+    pub settings: Vec<String>,
+    /// Percent of full power of each setting, where noted.
+    pub percents: Vec<Option<f64>>,
+    /// Whether the notes named them.
+    pub settings_noted: bool,
+    /// A nearly as good reading, in words.
+    pub unclear: Option<String>,
+    /// What of the notes could not be applied, one sentence each.
+    pub problems: Vec<String>,
+}
+
+/// The groups of one double run.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct AssignedRun {
+    /// Configuration.
+    pub configuration: usize,
+    /// Setting.
+    pub setting: usize,
+    /// Why it is left out of the comparison; `None` where it is not.
+    pub left_out: Option<String>,
+}
+
+/// Assigns configurations and settings.
+pub fn assign(found: &Segmented, marks: &Marks, rules: &GroupRules) -> Assigned {
+    let runs: Vec<Run> = found
+        .double_runs
+        .iter()
+        .map(|run| group_input(run, found))
+        .collect();
+    let mut problems = Vec::new();
+    let boundaries = boundaries(marks, found);
+    let wanted = (!marks.settings.is_empty()).then_some(marks.settings.len());
+    let changes: Option<Vec<usize>> = boundaries.as_ref().map(|marked| {
+        let mut changes: Vec<usize> = marked
+            .iter()
+            .map(|(from, _)| {
+                found
+                    .double_runs
+                    .partition_point(|run| run.middle() < *from)
+            })
+            .filter(|index| (1..runs.len()).contains(index))
+            .collect();
+        changes.sort_unstable();
+        changes.dedup();
+        changes
+    });
+    let groups = group(&runs, changes.as_deref(), wanted, rules);
+    let mut assigned = Assigned {
+        unclear: groups.unclear,
+        runs: groups
+            .configuration
+            .iter()
+            .zip(&groups.setting)
+            .map(|(configuration, setting)| AssignedRun {
+                configuration: *configuration,
+                setting: *setting,
+                left_out: None,
+            })
+            .collect(),
+        ..Assigned::default()
+    };
+    match boundaries {
+        Some(marked) => name_by_time(&mut assigned, found, &marked),
+        None => name_in_order(&mut assigned, marks, &mut problems),
+    }
+    name_settings(&mut assigned, marks, &mut problems);
+    correct(&mut assigned, found, marks, &mut problems);
+    assigned.problems = problems;
+    assigned
+}
+
+fn group_input(run: &FoundDoubleRun, found: &Segmented) -> Run {
+    let turn = match run.legs.map(|leg| found.legs.get(leg)) {
+        [Some(first), Some(second)] => second.stretch.start - first.stretch.end,
+        _ => 0.0,
+    };
+    Run {
+        start: run.start,
+        end: run.end,
+        turn,
+        log_speed: run.mean().ln(),
+    }
+}
+
+/// When each noted configuration begins, in order of time; `None` where the notes give no time.
+fn boundaries(marks: &Marks, found: &Segmented) -> Option<Vec<(f64, String)>> {
+    let seconds = |time: Option<Timestamp>| time.map(|t| found.clock.seconds(t));
+    if marks.configurations.iter().all(|c| c.from.is_none()) {
+        return None;
+    }
+    let mut marked: Vec<(f64, String)> = marks
+        .configurations
+        .iter()
+        .enumerate()
+        .filter_map(|(index, mark)| {
+            // The first one needs no time: it was on the boat from the start.
+            let from = seconds(mark.from).or((index == 0).then_some(f64::NEG_INFINITY))?;
+            Some((from, mark.name.clone()))
+        })
+        .collect();
+    marked.sort_by(|a, b| a.0.total_cmp(&b.0));
+    Some(marked)
+}
+
+fn name_by_time(assigned: &mut Assigned, found: &Segmented, marked: &[(f64, String)]) {
+    assigned.configurations_noted = true;
+    for (run, own) in found.double_runs.iter().zip(&mut assigned.runs) {
+        let at = |t: f64| {
+            let after = marked.partition_point(|(from, _)| *from <= t);
+            // Runs before the first mark were made with the first configuration.
+            marked.get(after.saturating_sub(1)).map(|(_, name)| name)
+        };
+        let Some(name) = at(run.middle()) else {
+            continue;
+        };
+        if at(run.start) != at(run.end) {
+            own.left_out = Some("the configuration was changed during it".to_owned());
+        }
+        own.configuration = position_of(&mut assigned.configurations, name);
+    }
+}
+
+/// Where `name` stands among the names, which it joins if it is new.
+fn position_of(names: &mut Vec<String>, name: &str) -> usize {
+    names.iter().position(|n| n == name).unwrap_or_else(|| {
+        names.push(name.to_owned());
+        names.len() - 1
+    })
+}
+
+fn name_in_order(assigned: &mut Assigned, marks: &Marks, problems: &mut Vec<String>) {
+    let count = assigned
+        .runs
+        .iter()
+        .map(|r| r.configuration + 1)
+        .max()
+        .unwrap_or(0);
+    let noted = marks.configurations.len();
+    if noted == count && noted > 0 {
+        assigned.configurations = marks
+            .configurations
+            .iter()
+            .map(|c| c.name.clone())
+            .collect();
+        assigned.configurations_noted = true;
+        return;
+    }
+    if noted > 0 && !assigned.runs.is_empty() {
+        problems.push(format!(
+            "The notes name {noted} configuration(s) without a time, but the track shows {count}, so the names were not used"
+        ));
+    }
+    assigned.configurations = (0..count).map(letters).collect();
+}
+
+/// `A` to `Z`, then `AA`, `AB`, ….
+fn letters(index: usize) -> String {
+    let letter = char::from(b'A' + (index % 26) as u8);
+    match index / 26 {
+        0 => letter.to_string(),
+        more => format!("{}{letter}", letters(more - 1)),
+    }
+}
+
+fn name_settings(assigned: &mut Assigned, marks: &Marks, problems: &mut Vec<String>) {
+    let count = assigned
+        .runs
+        .iter()
+        .map(|r| r.setting + 1)
+        .max()
+        .unwrap_or(0);
+    let noted = marks.settings.len();
+    if noted == count && noted > 0 {
+        assigned.settings = marks.settings.iter().map(|s| s.name.clone()).collect();
+        assigned.percents = marks.settings.iter().map(|s| s.percent).collect();
+        assigned.settings_noted = true;
+        return;
+    }
+    if noted > 0 && !assigned.runs.is_empty() {
+        problems.push(format!(
+            "The notes name {noted} setting(s), but the track shows {count}, so the names were not used"
+        ));
+    }
+    assigned.settings = (1..=count).map(|n| n.to_string()).collect();
+    assigned.percents = vec![None; count];
+}
+
+/// Applies what the notes say of single legs.
+fn correct(assigned: &mut Assigned, found: &Segmented, marks: &Marks, problems: &mut Vec<String>) {
+    for mark in &marks.legs {
+        let at = found.clock.seconds(mark.at);
+        let Some(leg) = found
+            .legs
+            .iter()
+            .position(|l| (l.stretch.start..=l.stretch.end).contains(&at))
+        else {
+            problems.push(format!(
+                "The notes correct the leg at {}, but no leg was being run then",
+                mark.at
+            ));
+            continue;
+        };
+        let run = found.double_runs.iter().position(|r| r.legs.contains(&leg));
+        let Some(own) = run.and_then(|run| assigned.runs.get_mut(run)) else {
+            if mark.configuration.is_some() || mark.setting.is_some() {
+                problems.push(format!(
+                    "The notes give the leg at {} a configuration or setting, but it is part of no double run",
+                    mark.at
+                ));
+            }
+            continue;
+        };
+        if let Some(name) = &mark.configuration {
+            own.configuration = position_of(&mut assigned.configurations, name);
+        }
+        if let Some(name) = &mark.setting {
+            own.setting = position_of(&mut assigned.settings, name);
+            assigned.percents.resize(assigned.settings.len(), None);
+        }
+    }
+}

@@ -1,0 +1,231 @@
+//! Pairs legs there and back into double runs.
+//!
+//! On each line the legs are taken in order of time. Two neighbours may pair
+//! when they run opposite ways over the same water with no more than a turn
+//! between them. Which neighbours do pair is decided for the whole line at once,
+//! by the least total cost: a leg left alone costs one; a pair costs little
+//! where its two speeds differ by no more than the drift along the line
+//! explains, and more than two legs alone where they must be two settings.
+
+use serde::Serialize;
+
+use super::FoundLeg;
+use crate::geometry::{Line, Relation, ReversalRules, relation};
+use crate::stats::median;
+use crate::units::Bearing;
+
+/// When two legs are one double run.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct DoubleRunRules {
+    /// Longest time between the end of one leg and the start of the way back, s:
+    /// a turn takes a minute, and a pause to note a figure two (common practice, no source).
+    pub longest_turn_s: f64,
+    /// The longer leg lasts at most this many times the shorter.
+    pub duration_ratio: f64,
+    /// Half differences of one line scatter by this share of the speed; a pair of two
+    /// settings stands out by several of these. Source: our own simulated days.
+    pub drift_scatter: f64,
+    /// Pairs within this time of one another share one drift, s: a tide changes little in it.
+    pub same_drift_s: f64,
+    /// A single pair whose axis no other pair shares within this, degrees, is not part of a trial
+    /// that has two pairs or more.
+    pub same_axis_deg: f64,
+}
+
+impl Default for DoubleRunRules {
+    fn default() -> Self {
+        Self {
+            longest_turn_s: 240.0,
+            duration_ratio: 2.5,
+            drift_scatter: 0.07,
+            same_drift_s: 2400.0,
+            same_axis_deg: 25.0,
+        }
+    }
+}
+
+/// Two legs there and back.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FoundDoubleRun {
+    /// Indices of the legs, in order of time.
+    pub legs: [usize; 2],
+    /// Index of the line.
+    pub line: usize,
+    /// Direction of the line, `[0, 180)` degrees.
+    pub axis: Bearing,
+    /// Speed of the leg that runs along the axis, m/s.
+    pub along: f64,
+    /// Speed of the leg that runs against it, m/s.
+    pub against: f64,
+    /// Whether the first leg ran along the axis.
+    pub first_along: bool,
+    /// Start of the first leg, s.
+    pub start: f64,
+    /// End of the second, s.
+    pub end: f64,
+}
+
+impl FoundDoubleRun {
+    /// Mean of the two speeds, m/s.
+    pub fn mean(&self) -> f64 {
+        f64::midpoint(self.along, self.against)
+    }
+
+    /// Root mean square of the two speeds, m/s.
+    pub fn root_mean_square(&self) -> f64 {
+        f64::midpoint(self.along.powi(2), self.against.powi(2)).sqrt()
+    }
+
+    /// The two speeds in order of time, m/s.
+    pub fn speeds_in_order(&self) -> [f64; 2] {
+        if self.first_along {
+            [self.along, self.against]
+        } else {
+            [self.against, self.along]
+        }
+    }
+
+    /// Half the difference of the two speeds, m/s, positive along the axis.
+    pub fn half_difference(&self) -> f64 {
+        (self.along - self.against) / 2.0
+    }
+
+    /// Middle of the double run, s.
+    pub fn middle(&self) -> f64 {
+        f64::midpoint(self.start, self.end)
+    }
+}
+
+/// Finds the double runs of all lines, in order of time.
+pub fn find_double_runs(
+    legs: &[FoundLeg],
+    lines: &[Line],
+    rules: &DoubleRunRules,
+    reversal: &ReversalRules,
+) -> Vec<FoundDoubleRun> {
+    let mut found: Vec<FoundDoubleRun> = Vec::new();
+    for (line_index, line) in lines.iter().enumerate() {
+        let usable: Vec<usize> = line
+            .members
+            .iter()
+            .copied()
+            .filter(|m| legs.get(*m).is_some_and(FoundLeg::is_usable))
+            .collect();
+        let pairs: Vec<Option<FoundDoubleRun>> = usable
+            .windows(2)
+            .map(|w| candidate([w[0], w[1]], legs, line_index, line.axis, rules, reversal))
+            .collect();
+        found.extend(cheapest(&pairs, rules));
+    }
+    found.sort_by(|a, b| a.start.total_cmp(&b.start));
+    without_strays(found, rules)
+}
+
+fn candidate(
+    pair: [usize; 2],
+    legs: &[FoundLeg],
+    line: usize,
+    axis: Bearing,
+    rules: &DoubleRunRules,
+    reversal: &ReversalRules,
+) -> Option<FoundDoubleRun> {
+    let [first, second] = [legs.get(pair[0])?, legs.get(pair[1])?];
+    let (a, b) = (&first.stretch, &second.stretch);
+    let turn = b.start - a.end;
+    let ratio = a.duration().max(b.duration()) / a.duration().min(b.duration());
+    if turn > rules.longest_turn_s
+        || ratio > rules.duration_ratio
+        || relation(a, b, reversal) != Relation::Reversed
+    {
+        return None;
+    }
+    let speeds = [first.measured?.speed, second.measured?.speed];
+    let first_along = a.course.apart(axis) <= 90.0;
+    let [along, against] = if first_along {
+        speeds
+    } else {
+        [speeds[1], speeds[0]]
+    };
+    Some(FoundDoubleRun {
+        legs: pair,
+        line,
+        axis,
+        along,
+        against,
+        first_along,
+        start: a.start,
+        end: b.end,
+    })
+}
+
+/// The cheapest choice among neighbouring pairs, no leg being used twice.
+fn cheapest(pairs: &[Option<FoundDoubleRun>], rules: &DoubleRunRules) -> Vec<FoundDoubleRun> {
+    const ALONE: f64 = 1.0;
+    let costs: Vec<f64> = pairs
+        .iter()
+        .map(|pair| pair.map_or(f64::INFINITY, |p| cost(&p, pairs, rules)))
+        .collect();
+    // least[n]: cheapest for the first n legs; took[n]: whether legs n - 2 and n - 1 pair.
+    let legs = pairs.len() + 1;
+    let mut least = vec![0.0; legs + 1];
+    let mut took = vec![false; legs + 1];
+    for n in 1..=legs {
+        let alone = least.get(n - 1).copied().unwrap_or(0.0) + ALONE;
+        let paired = if n >= 2 {
+            least.get(n - 2).copied().unwrap_or(0.0)
+                + costs.get(n - 2).copied().unwrap_or(f64::INFINITY)
+        } else {
+            f64::INFINITY
+        };
+        if let (Some(slot), Some(pair)) = (least.get_mut(n), took.get_mut(n)) {
+            *slot = alone.min(paired);
+            *pair = paired < alone;
+        }
+    }
+    let mut chosen = Vec::new();
+    let mut n = legs;
+    while n > 0 {
+        if took.get(n).copied().unwrap_or(false) {
+            chosen.extend(pairs.get(n - 2).copied().flatten());
+            n -= 2;
+        } else {
+            n -= 1;
+        }
+    }
+    chosen.reverse();
+    chosen
+}
+
+/// How unlike one double run a pair is; two legs left alone cost two.
+fn cost(pair: &FoundDoubleRun, all: &[Option<FoundDoubleRun>], rules: &DoubleRunRules) -> f64 {
+    let near: Vec<f64> = all
+        .iter()
+        .flatten()
+        .filter(|other| (other.middle() - pair.middle()).abs() <= rules.same_drift_s)
+        .map(FoundDoubleRun::half_difference)
+        .collect();
+    let usual = median(&near).unwrap_or_else(|| pair.half_difference());
+    let strange = (pair.half_difference() - usual) / (pair.mean() * rules.drift_scatter);
+    0.1 + (strange * strange / 4.0).min(10.0)
+}
+
+/// Leaves out single pairs on a heading of their own, where the day has a trial elsewhere.
+fn without_strays(found: Vec<FoundDoubleRun>, rules: &DoubleRunRules) -> Vec<FoundDoubleRun> {
+    let company = |run: &FoundDoubleRun| {
+        found
+            .iter()
+            .filter(|other| {
+                let apart = other.axis.apart(run.axis);
+                apart.min(180.0 - apart) <= rules.same_axis_deg
+            })
+            .count()
+    };
+    let company: Vec<usize> = found.iter().map(company).collect();
+    let most = company.iter().copied().max().unwrap_or(0);
+    found
+        .into_iter()
+        .zip(company)
+        .filter(|(_, n)| *n >= 2 || most < 2)
+        .map(|(run, _)| run)
+        .collect()
+}

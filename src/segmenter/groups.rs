@@ -1,0 +1,372 @@
+//! Tells configurations and settings apart, from the speeds and the stops alone.
+//!
+//! Every way of reading the day is scored: at which long stops the part was
+//! changed, and how the speeds then fall into settings. A good reading has few
+//! settings and configurations, the same settings in each configuration, a change
+//! of speed between configurations that is small and alike at every setting, and
+//! an explanation for every setting that was taken up again after a long stop.
+//! The best reading is taken; a close second is told.
+
+use std::ops::Range;
+
+use serde::Serialize;
+
+/// How double runs are put into groups.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct GroupRules {
+    /// A part is not changed in less than this, s (common practice, no source).
+    pub shortest_swap_s: f64,
+    /// Nor in less than this many times the usual turn.
+    pub swap_to_turn: f64,
+    /// Speeds whose logarithms differ by less than this may be one setting; several are tried.
+    pub setting_gaps: [f64; 3],
+    /// Scatter of double runs of one cell on the log scale. Source: our own simulated days.
+    pub scatter: f64,
+    /// Usual size of a change between configurations on the log scale: parts for small
+    /// boats differ by 0-20 % (common practice, no source).
+    pub change: f64,
+    /// By how much a change may differ between settings on the log scale.
+    pub change_scatter: f64,
+    /// Settings are usually at least this far apart on the log scale, or they would not be two.
+    pub setting_step: f64,
+    /// A second reading whose score is within this of the best makes the grouping unclear.
+    pub clear_by: f64,
+}
+
+impl Default for GroupRules {
+    fn default() -> Self {
+        Self {
+            shortest_swap_s: 180.0,
+            swap_to_turn: 3.0,
+            setting_gaps: [0.05, 0.09, 0.14],
+            scatter: 0.02,
+            change: 0.12,
+            change_scatter: 0.05,
+            setting_step: 0.3,
+            clear_by: 1.0,
+        }
+    }
+}
+
+/// What the grouping needs of a double run.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Run {
+    /// Start, s.
+    pub start: f64,
+    /// End, s.
+    pub end: f64,
+    /// Seconds of the turn inside it.
+    pub turn: f64,
+    /// Natural logarithm of its mean speed.
+    pub log_speed: f64,
+}
+
+/// The groups of each run, as indices.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Groups {
+    /// Configuration of each run, numbered in order of time from 0.
+    pub configuration: Vec<usize>,
+    /// Setting of each run, numbered slowest first from 0.
+    pub setting: Vec<usize>,
+    /// A different reading that is nearly as good, in words; `None` where the grouping is clear.
+    pub unclear: Option<String>,
+}
+
+/// Groups runs that are in order of time.
+///
+/// `changes`: indices of the runs before which the configuration is known to have
+/// changed; `None` where that is to be found. `settings`: how many settings there
+/// are, where known.
+pub fn group(
+    runs: &[Run],
+    changes: Option<&[usize]>,
+    settings: Option<usize>,
+    rules: &GroupRules,
+) -> Groups {
+    if runs.is_empty() {
+        return Groups::default();
+    }
+    let stops = long_stops(runs, rules);
+    let choices: Vec<Vec<usize>> = match changes {
+        Some(known) => vec![known.to_vec()],
+        None => subsets(&longest(&stops, runs)),
+    };
+    let mut readings: Vec<Reading> = choices
+        .iter()
+        .flat_map(|changes| {
+            rules
+                .setting_gaps
+                .iter()
+                .map(|gap| read(runs, changes, &stops, *gap, settings, rules))
+        })
+        .collect();
+    readings.sort_by(|a, b| a.score.total_cmp(&b.score));
+    let Some(best) = readings.first().cloned() else {
+        return Groups::default();
+    };
+    let unclear = readings
+        .iter()
+        .find(|r| r.configuration != best.configuration || r.setting != best.setting)
+        .filter(|second| second.score - best.score < rules.clear_by)
+        .map(|second| difference(&best, second));
+    Groups {
+        configuration: best.configuration,
+        setting: best.setting,
+        unclear,
+    }
+}
+
+/// One way to read the day.
+#[derive(Debug, Clone)]
+struct Reading {
+    configuration: Vec<usize>,
+    setting: Vec<usize>,
+    score: f64,
+}
+
+fn count(labels: &[usize]) -> usize {
+    labels.iter().max().map_or(0, |m| m + 1)
+}
+
+fn difference(best: &Reading, second: &Reading) -> String {
+    let say = |r: &Reading| {
+        let plural = |n: usize, word: &str| format!("{n} {word}{}", if n == 1 { "" } else { "s" });
+        format!(
+            "{} at {}",
+            plural(count(&r.configuration), "configuration"),
+            plural(count(&r.setting), "setting")
+        )
+    };
+    format!(
+        "The double runs were read as {}, but {} would fit nearly as well",
+        say(best),
+        say(second)
+    )
+}
+
+/// Indices of runs that follow a stop long enough to change a part in.
+fn long_stops(runs: &[Run], rules: &GroupRules) -> Vec<usize> {
+    let turns: Vec<f64> = runs.iter().map(|r| r.turn).collect();
+    let usual = crate::stats::median(&turns).unwrap_or(0.0);
+    let shortest = rules.shortest_swap_s.max(rules.swap_to_turn * usual);
+    runs.windows(2)
+        .enumerate()
+        .filter(|(_, pair)| pair[1].start - pair[0].end >= shortest)
+        .map(|(index, _)| index + 1)
+        .collect()
+}
+
+/// Most stops among which changes are looked for; every further one doubles the work.
+const MOST_STOPS: usize = 10;
+
+fn longest(stops: &[usize], runs: &[Run]) -> Vec<usize> {
+    let gap = |index: &usize| match (runs.get(index.wrapping_sub(1)), runs.get(*index)) {
+        (Some(before), Some(after)) => after.start - before.end,
+        _ => 0.0,
+    };
+    let mut by_length = stops.to_vec();
+    by_length.sort_by(|a, b| gap(b).total_cmp(&gap(a)));
+    by_length.truncate(MOST_STOPS);
+    by_length.sort_unstable();
+    by_length
+}
+
+fn subsets(of: &[usize]) -> Vec<Vec<usize>> {
+    (0..1_usize << of.len())
+        .map(|mask| {
+            of.iter()
+                .enumerate()
+                .filter(|(bit, _)| mask >> bit & 1 == 1)
+                .map(|(_, stop)| *stop)
+                .collect()
+        })
+        .collect()
+}
+
+/// Price of a further setting, of a further configuration, of a setting that a
+/// configuration lacks, of a setting taken up again after a long stop without a
+/// reason. Only their order matters much: a change explains a return more cheaply
+/// than nothing does. Source: our own simulated days.
+const PRICE_SETTING: f64 = 2.5;
+const PRICE_CONFIGURATION: f64 = 2.0;
+const PRICE_LACK: f64 = 1.5;
+const PRICE_RETURN: f64 = 4.0;
+
+fn read(
+    runs: &[Run],
+    changes: &[usize],
+    stops: &[usize],
+    gap: f64,
+    settings: Option<usize>,
+    rules: &GroupRules,
+) -> Reading {
+    let parts = ranges(changes, runs.len());
+    let clusters: Vec<Vec<Cluster>> = parts
+        .iter()
+        .map(|part| clusters(runs, part.clone(), gap, settings))
+        .collect();
+    let reference = clusters
+        .iter()
+        .max_by_key(|c| c.len())
+        .cloned()
+        .unwrap_or_default();
+    let mut score = PRICE_SETTING * (reference.len() as f64 - 1.0)
+        + PRICE_CONFIGURATION * (parts.len() as f64 - 1.0);
+    for pair in reference.windows(2) {
+        let step = pair[1].centre - pair[0].centre;
+        score += ((rules.setting_step - step) / 0.1).max(0.0).powi(2) / 2.0;
+    }
+    let mut configuration = vec![0; runs.len()];
+    let mut setting = vec![0; runs.len()];
+    for (number, (part, own)) in parts.iter().zip(&clusters).enumerate() {
+        let (matching, cost) = match_settings(own, &reference, rules);
+        score += cost + PRICE_LACK * (reference.len() - own.len().min(reference.len())) as f64;
+        for index in part.clone() {
+            if let Some(slot) = configuration.get_mut(index) {
+                *slot = number;
+            }
+        }
+        for (cluster, matched) in own.iter().zip(matching) {
+            for index in &cluster.runs {
+                if let Some(slot) = setting.get_mut(*index) {
+                    *slot = matched;
+                }
+                if let Some(run) = runs.get(*index) {
+                    score += ((run.log_speed - cluster.centre) / rules.scatter)
+                        .powi(2)
+                        .min(9.0)
+                        / 2.0;
+                }
+            }
+        }
+    }
+    score += returns(stops, changes, &configuration, &setting);
+    Reading {
+        configuration,
+        setting,
+        score,
+    }
+}
+
+/// What settings cost that were taken up again after a long stop without a change.
+fn returns(stops: &[usize], changes: &[usize], configuration: &[usize], setting: &[usize]) -> f64 {
+    let mut cost = 0.0;
+    for stop in stops.iter().filter(|s| !changes.contains(s)) {
+        let own = configuration.get(*stop);
+        let of = |range: Range<usize>| -> Vec<usize> {
+            range
+                .filter(|i| configuration.get(*i) == own)
+                .filter_map(|i| setting.get(i).copied())
+                .collect()
+        };
+        let (before, after) = (of(0..*stop), of(*stop..setting.len()));
+        if before.iter().any(|s| after.contains(s)) {
+            cost += PRICE_RETURN;
+        }
+    }
+    cost
+}
+
+fn ranges(changes: &[usize], len: usize) -> Vec<Range<usize>> {
+    let mut from = 0;
+    let mut parts = Vec::new();
+    for to in changes.iter().copied().chain([len]) {
+        if to > from {
+            parts.push(from..to);
+            from = to;
+        }
+    }
+    parts
+}
+
+/// Runs of one configuration with about the same speed.
+#[derive(Debug, Clone, Default)]
+struct Cluster {
+    runs: Vec<usize>,
+    centre: f64,
+}
+
+/// Cuts the speeds of one configuration, in order, wherever they jump by more than
+/// `gap`, or at the `settings - 1` widest steps where the number is known.
+fn clusters(runs: &[Run], part: Range<usize>, gap: f64, settings: Option<usize>) -> Vec<Cluster> {
+    let mut order: Vec<(usize, f64)> = part
+        .filter_map(|i| runs.get(i).map(|r| (i, r.log_speed)))
+        .collect();
+    order.sort_by(|a, b| a.1.total_cmp(&b.1));
+    let steps: Vec<f64> = order.windows(2).map(|w| w[1].1 - w[0].1).collect();
+    let threshold = settings.map_or(gap, |wanted| {
+        let mut widest = steps.clone();
+        widest.sort_by(|a, b| b.total_cmp(a));
+        // A configuration need not have been run at every setting: the steps must also be real.
+        let smallest = match wanted {
+            0 | 1 => f64::INFINITY,
+            _ => widest.get(wanted - 2).copied().unwrap_or(0.0),
+        };
+        smallest.max(gap / 2.0)
+    });
+    let mut clusters: Vec<Cluster> = Vec::new();
+    for (position, (index, speed)) in order.iter().enumerate() {
+        let fresh = position == 0
+            || steps
+                .get(position - 1)
+                .is_some_and(|step| *step >= threshold);
+        if fresh {
+            clusters.push(Cluster::default());
+        }
+        if let Some(cluster) = clusters.last_mut() {
+            cluster.runs.push(*index);
+            let n = cluster.runs.len() as f64;
+            cluster.centre += (speed - cluster.centre) / n;
+        }
+    }
+    clusters
+}
+
+/// Which setting of the reference each cluster is: in order, with shifts as small and as alike as can be.
+fn match_settings(own: &[Cluster], reference: &[Cluster], rules: &GroupRules) -> (Vec<usize>, f64) {
+    let mut best: (Vec<usize>, f64) = ((0..own.len()).collect(), f64::INFINITY);
+    for choice in injections(own.len(), reference.len()) {
+        let shifts: Vec<f64> = own
+            .iter()
+            .zip(&choice)
+            .filter_map(|(cluster, to)| Some(cluster.centre - reference.get(*to)?.centre))
+            .collect();
+        let n = shifts.len().max(1) as f64;
+        let mean = shifts.iter().sum::<f64>() / n;
+        let unlike: f64 = shifts
+            .iter()
+            .map(|s| ((s - mean) / rules.change_scatter).powi(2))
+            .sum();
+        let cost = (mean / rules.change).powi(2) + unlike;
+        if cost < best.1 {
+            best = (choice, cost);
+        }
+    }
+    best
+}
+
+/// Most ways of matching settings that are tried.
+const MOST: usize = 5000;
+
+/// All order-keeping choices of `from` among `to`; a few for the few settings there are.
+fn injections(from: usize, to: usize) -> Vec<Vec<usize>> {
+    if from > to {
+        return vec![(0..from).collect()];
+    }
+    let mut partial: Vec<Vec<usize>> = vec![Vec::new()];
+    for taken in 0..from {
+        partial = partial
+            .iter()
+            .flat_map(|chosen| {
+                let least = chosen.last().map_or(0, |last| last + 1);
+                (least..=to + taken - from).map(move |next| {
+                    let mut longer = chosen.clone();
+                    longer.push(next);
+                    longer
+                })
+            })
+            .take(MOST)
+            .collect();
+    }
+    partial
+}

@@ -1,0 +1,223 @@
+//! Compares configurations by their double runs, on the log scale.
+//!
+//! Model: the logarithm of a double run's mean speed is that of its cell
+//! (configuration and setting) plus scatter of one size for all cells. The
+//! scatter is pooled over the cells, its degrees of freedom are the runs less
+//! the cells, and every comparison is a difference of cell means with a Student
+//! t interval: the two-sample t test with common variance (NIST/SEMATECH
+//! e-Handbook 1.3.5.3), its variance taken from all cells as in the analysis of
+//! variance. On the log scale a change is a ratio, so its percentage and the
+//! percentage's interval follow by the exponential alone.
+
+use crate::stats::{
+    Interval, mean, percent_of_log, standard_normal_quantile, t_quantile, t_two_sided_p,
+};
+
+/// What the comparison needs of a double run.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct RunSpeed {
+    /// Configuration, numbered from 0 in the order run.
+    pub configuration: usize,
+    /// Setting, numbered from 0 slowest first.
+    pub setting: usize,
+    /// Mean of the two speeds, m/s; positive.
+    pub mean: f64,
+    /// Standard error of that mean from the two legs alone, m/s.
+    pub se: Option<f64>,
+}
+
+/// Pooled scatter of double runs about their cells.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Scatter {
+    /// Standard deviation on the log scale.
+    pub sd: f64,
+    /// Degrees of freedom, at least 1.
+    pub df: f64,
+}
+
+/// A comparison at one setting, or over all of them.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Change {
+    /// The configuration compared with the baseline.
+    pub changed: usize,
+    /// The setting; `None` for all.
+    pub setting: Option<usize>,
+    /// Runs on each side.
+    pub runs: [usize; 2],
+    /// Geometric mean speeds of baseline and changed; `None` when pooled.
+    pub speeds: Option<[f64; 2]>,
+    /// Difference of the mean logarithms.
+    pub log_ratio: f64,
+    /// Its standard error from the pooled scatter.
+    pub se: Option<f64>,
+    /// Degrees of freedom.
+    pub df: Option<f64>,
+    /// Its standard error from the legs' own errors: a lower bound.
+    pub within_se: Option<f64>,
+}
+
+impl Change {
+    /// Interval of the log ratio at `level`.
+    pub fn log_interval(&self, level: f64) -> Option<Interval> {
+        let half = t_quantile(f64::midpoint(1.0, level), self.df?)? * self.se?;
+        Some(Interval {
+            low: self.log_ratio - half,
+            high: self.log_ratio + half,
+        })
+    }
+
+    /// Interval of the change in percent.
+    pub fn percent_interval(&self, level: f64) -> Option<Interval> {
+        self.log_interval(level).map(to_percent)
+    }
+
+    /// Interval in percent from the legs' own errors alone.
+    pub fn within_percent_interval(&self, level: f64) -> Option<Interval> {
+        let half = standard_normal_quantile(f64::midpoint(1.0, level))? * self.within_se?;
+        Some(to_percent(Interval {
+            low: self.log_ratio - half,
+            high: self.log_ratio + half,
+        }))
+    }
+
+    /// Two-sided p value of no change.
+    pub fn p_value(&self) -> Option<f64> {
+        let se = self.se.filter(|se| *se > 0.0)?;
+        t_two_sided_p(self.log_ratio / se, self.df?)
+    }
+
+    /// Standard error of the difference in speed, m/s, to first order:
+    /// each cell's mean carries the scatter as a share of its speed.
+    pub fn difference_se(&self, scatter: Option<Scatter>) -> Option<f64> {
+        let [baseline, changed] = self.speeds?;
+        let [n, m] = self.runs.map(|n| n as f64);
+        Some(scatter?.sd * (baseline.powi(2) / n + changed.powi(2) / m).sqrt())
+    }
+}
+
+fn to_percent(log: Interval) -> Interval {
+    Interval {
+        low: percent_of_log(log.low),
+        high: percent_of_log(log.high),
+    }
+}
+
+/// Scatter pooled over all cells; `None` where no cell holds two runs.
+pub fn pooled_scatter(runs: &[RunSpeed]) -> Option<Scatter> {
+    let mut squares = 0.0;
+    let mut df = 0.0;
+    for cell in cells(runs) {
+        let logs = logs(runs, cell);
+        let centre = mean(&logs)?;
+        squares += logs.iter().map(|x| (x - centre).powi(2)).sum::<f64>();
+        df += logs.len() as f64 - 1.0;
+    }
+    (df >= 1.0).then(|| Scatter {
+        sd: (squares / df).sqrt(),
+        df,
+    })
+}
+
+/// Every configuration against the first, at each setting both were run at and over all of those.
+pub fn changes(runs: &[RunSpeed]) -> Vec<Change> {
+    let scatter = pooled_scatter(runs);
+    let last = runs.iter().map(|r| r.configuration).max().unwrap_or(0);
+    let mut out = Vec::new();
+    for changed in 1..=last {
+        let mut settings: Vec<usize> = runs.iter().map(|r| r.setting).collect();
+        settings.sort_unstable();
+        settings.dedup();
+        let single: Vec<Change> = settings
+            .iter()
+            .filter_map(|setting| at_setting(runs, changed, *setting, scatter))
+            .collect();
+        out.extend(single.iter().copied());
+        out.extend(over_settings(&single, changed, scatter));
+    }
+    out
+}
+
+fn at_setting(
+    runs: &[RunSpeed],
+    changed: usize,
+    setting: usize,
+    scatter: Option<Scatter>,
+) -> Option<Change> {
+    let (first, second) = (logs(runs, (0, setting)), logs(runs, (changed, setting)));
+    let (a, b) = (mean(&first)?, mean(&second)?);
+    let (n, m) = (first.len() as f64, second.len() as f64);
+    let within = |cell| -> Option<f64> {
+        let own: Vec<f64> = members(runs, cell)
+            .map(|r| r.se.map(|se| (se / r.mean).powi(2)))
+            .collect::<Option<_>>()?;
+        Some(own.iter().sum::<f64>() / (own.len() as f64).powi(2))
+    };
+    Some(Change {
+        changed,
+        setting: Some(setting),
+        runs: [first.len(), second.len()],
+        speeds: Some([a.exp(), b.exp()]),
+        log_ratio: b - a,
+        se: scatter.map(|s| s.sd * (1.0 / n + 1.0 / m).sqrt()),
+        df: scatter.map(|s| s.df),
+        within_se: match (within((0, setting)), within((changed, setting))) {
+            (Some(x), Some(y)) => Some((x + y).sqrt()),
+            _ => None,
+        },
+    })
+}
+
+/// The mean of the settings' log ratios, each weighted by how well it is known:
+/// `n m / (n + m)`, the least-squares weight under a common scatter.
+fn over_settings(single: &[Change], changed: usize, scatter: Option<Scatter>) -> Option<Change> {
+    let weights: Vec<f64> = single
+        .iter()
+        .map(|c| {
+            let [n, m] = c.runs.map(|n| n as f64);
+            n * m / (n + m)
+        })
+        .collect();
+    let total: f64 = weights.iter().sum();
+    if total <= 0.0 {
+        return None;
+    }
+    let log_ratio = single
+        .iter()
+        .zip(&weights)
+        .map(|(c, w)| c.log_ratio * w / total)
+        .sum();
+    let within = single
+        .iter()
+        .zip(&weights)
+        .map(|(c, w)| c.within_se.map(|se| (se * w / total).powi(2)))
+        .sum::<Option<f64>>()
+        .map(f64::sqrt);
+    Some(Change {
+        changed,
+        setting: None,
+        runs: [0, 1].map(|side| single.iter().map(|c| c.runs[side]).sum()),
+        speeds: None,
+        log_ratio,
+        se: scatter.map(|s| s.sd / total.sqrt()),
+        df: scatter.map(|s| s.df),
+        within_se: within,
+    })
+}
+
+/// The cells that hold runs, as (configuration, setting), in order.
+pub fn cells(runs: &[RunSpeed]) -> Vec<(usize, usize)> {
+    let mut cells: Vec<(usize, usize)> =
+        runs.iter().map(|r| (r.configuration, r.setting)).collect();
+    cells.sort_unstable();
+    cells.dedup();
+    cells
+}
+
+fn members(runs: &[RunSpeed], cell: (usize, usize)) -> impl Iterator<Item = &RunSpeed> {
+    runs.iter()
+        .filter(move |r| (r.configuration, r.setting) == cell)
+}
+
+fn logs(runs: &[RunSpeed], cell: (usize, usize)) -> Vec<f64> {
+    members(runs, cell).map(|r| r.mean.ln()).collect()
+}
