@@ -134,3 +134,84 @@ pub(super) fn partition(points: &[PlanePoint], price: Price) -> Vec<Range<usize>
     pieces.reverse();
     pieces
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const PRICE: Price = Price {
+        scale_m: 3.0,
+        per_piece: 8.0,
+        shortest: 2,
+        longest: 240,
+    };
+
+    /// A path that runs each leg for so many samples at so many metres a sample.
+    fn path(legs: &[(usize, f64, f64)]) -> Vec<PlanePoint> {
+        let mut at = PlanePoint::default();
+        let mut points = vec![at];
+        for (samples, east, north) in legs {
+            for _ in 0..*samples {
+                at.east += east;
+                at.north += north;
+                points.push(at);
+            }
+        }
+        points
+    }
+
+    #[test]
+    fn cuts_at_the_corners_and_nowhere_else() {
+        let points = path(&[(40, 7.0, 0.0), (50, 0.0, 7.0), (30, -7.0, 0.0)]);
+        let pieces = partition(&points, PRICE);
+        let cuts: Vec<usize> = pieces.iter().map(|p| p.start).collect();
+        assert_eq!(cuts.len(), 3, "{pieces:?}");
+        assert!(cuts[1].abs_diff(40) <= 1 && cuts[2].abs_diff(90) <= 1);
+    }
+
+    #[test]
+    fn covers_every_sample_once_whatever_the_length() {
+        for samples in 0..60 {
+            let points = path(&[(samples, 3.0, 1.0), (7, -2.0, 4.0)]);
+            let points = &points[..samples.min(points.len())];
+            let mut next = 0;
+            for piece in partition(points, PRICE) {
+                assert_eq!(piece.start, next);
+                next = piece.end;
+            }
+            assert_eq!(next, points.len());
+        }
+    }
+
+    /// The pruned search must find the same least cost as trying every start.
+    #[test]
+    fn pruning_loses_nothing() {
+        let mut state = 1_u64;
+        let mut noise = || {
+            state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
+            (state >> 40) as f64 / f64::from(1 << 24) - 0.5
+        };
+        let mut points = path(&[(25, 6.0, 1.0), (9, 2.0, -5.0), (30, -6.0, 0.5), (12, 0.1, 0.1)]);
+        for point in &mut points {
+            point.east += 6.0 * noise();
+            point.north += 6.0 * noise();
+        }
+        let sums = RunningSums::new(&points);
+        let cost_of = |pieces: &[Range<usize>]| -> f64 {
+            pieces
+                .iter()
+                .map(|p| sums.misfit(p.start, p.end) / 9.0 + PRICE.per_piece)
+                .sum()
+        };
+        let mut best = vec![f64::INFINITY; points.len() + 1];
+        best[0] = 0.0;
+        for end in 2..=points.len() {
+            for start in 0..=end - 2 {
+                let cost = best[start] + sums.misfit(start, end) / 9.0 + PRICE.per_piece;
+                best[end] = best[end].min(cost);
+            }
+        }
+        let found = cost_of(&partition(&points, PRICE));
+        assert!((found - best[points.len()]).abs() < 1e-9);
+    }
+}

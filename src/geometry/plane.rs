@@ -150,3 +150,69 @@ fn earth_centred(sin_lat: f64, cos_lat: f64, sin_lon: f64, cos_lon: f64) -> [f64
         normal * (1.0 - ECCENTRICITY_SQUARED) * sin_lat,
     ]
 }
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used, reason = "tests may fail loudly")]
+mod tests {
+    use geo::{Bearing as _, Destination, Distance, Geodesic, Point};
+
+    use super::*;
+
+    fn position(lat: f64, lon: f64) -> Position {
+        Position::new(lat, lon).unwrap()
+    }
+
+    #[test]
+    fn agrees_with_the_geodesic_on_distances_and_courses() {
+        for (lat, lon) in [(59.3, 18.1), (-37.8, 144.9), (0.0, 0.0), (71.0, -179.999)] {
+            let plane = Plane::at(position(lat, lon));
+            for bearing in [0.0, 35.0, 90.0, 200.0, 305.0] {
+                for metres in [5.0, 300.0, 5000.0] {
+                    let from = Geodesic.destination(Point::new(lon, lat), 77.0, 4000.0);
+                    let to = Geodesic.destination(from, bearing, metres);
+                    let [a, b] = [from, to].map(|p| plane.project(position(p.y(), p.x())));
+                    let geodesic = Geodesic.distance(from, to);
+                    assert!((a.distance(b) / geodesic - 1.0).abs() < 2e-6);
+                    let grid = Bearing::of_vector(b.east - a.east, b.north - a.north).unwrap();
+                    let middle = PlanePoint {
+                        east: f64::midpoint(a.east, b.east),
+                        north: f64::midpoint(a.north, b.north),
+                    };
+                    let true_course = plane.true_course(grid, middle);
+                    let midpoint = Geodesic.destination(from, bearing, metres / 2.0);
+                    let expected = Bearing::new(Geodesic.bearing(midpoint, to)).unwrap();
+                    assert!(true_course.apart(expected) < 0.01, "{lat} {bearing} {metres}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn there_and_back_is_the_same_place() {
+        let plane = Plane::at(position(60.0, 179.9));
+        for (east, north) in [(0.0, 0.0), (30_000.0, -20_000.0), (-90_000.0, 40_000.0)] {
+            let point = PlanePoint { east, north };
+            let again = plane.project(plane.position(point).unwrap());
+            assert!(again.distance(point) < 1e-6, "{again:?}");
+        }
+    }
+
+    #[test]
+    fn has_no_place_beyond_the_horizon() {
+        let plane = Plane::at(position(10.0, 10.0));
+        assert_eq!(
+            plane.position(PlanePoint {
+                east: 9e6,
+                north: 0.0
+            }),
+            None
+        );
+        assert_eq!(
+            plane.position(PlanePoint {
+                east: f64::NAN,
+                north: 0.0
+            }),
+            None
+        );
+    }
+}

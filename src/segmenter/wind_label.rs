@@ -65,3 +65,39 @@ impl WindLabel {
         }
     }
 }
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used, reason = "tests may fail loudly")]
+mod tests {
+    use super::*;
+
+    #[track_caller]
+    fn check(off: f64, expected: WindLabel) {
+        assert_eq!(label(Turn::new(off).unwrap()), expected, "{off}");
+    }
+
+    #[test]
+    fn sectors_are_forty_five_degrees_and_centred() {
+        check(0.0, WindLabel::Ahead);
+        check(22.4, WindLabel::Ahead);
+        check(22.5, WindLabel::StarboardBow);
+        check(-22.4, WindLabel::Ahead);
+        check(-22.5, WindLabel::PortBow);
+        check(67.5, WindLabel::StarboardBeam);
+        check(112.4, WindLabel::StarboardBeam);
+        // The edge of the sidelights' arc, COLREG rule 21 (from memory).
+        check(112.5, WindLabel::StarboardQuarter);
+        check(-112.5, WindLabel::PortQuarter);
+        check(157.5, WindLabel::Astern);
+        check(-157.4, WindLabel::PortQuarter);
+        check(180.0, WindLabel::Astern);
+    }
+
+    #[test]
+    fn wind_off_the_bow_goes_round_north() {
+        let off = off_bow(Bearing::new(10.0).unwrap(), Bearing::new(350.0).unwrap());
+        assert!((off.degrees() - 20.0).abs() < 1e-9);
+        let off = off_bow(Bearing::new(350.0).unwrap(), Bearing::new(10.0).unwrap());
+        assert!((off.degrees() + 20.0).abs() < 1e-9);
+    }
+}

@@ -1,0 +1,290 @@
+//! Holds an analysis against the truth of a simulated day.
+
+use jiff::Timestamp;
+use thereback::analysis::{Analysis, Verdict, WindSource};
+use thereback::rehearse::{SimulatedDay, TrueLeg};
+use thereback::units::Bearing;
+
+/// What was right and wrong on one or more days.
+#[derive(Debug, Default, Clone)]
+pub struct Score {
+    pub days: usize,
+    pub true_legs: usize,
+    pub legs_found: usize,
+    pub overlaps: Vec<f64>,
+    pub start_errors: Vec<f64>,
+    pub end_errors: Vec<f64>,
+    pub speed_errors: Vec<f64>,
+    pub speed_in_interval: usize,
+    pub speed_intervals: usize,
+    pub true_double_runs: usize,
+    pub double_runs_found: usize,
+    pub double_runs_right: usize,
+    pub grouped_right: usize,
+    pub wind_errors: Vec<f64>,
+    pub wind_sources: usize,
+    pub changes: usize,
+    pub changes_covered: usize,
+    pub change_errors: Vec<f64>,
+    pub verdicts_wrong: usize,
+    pub remarks: Vec<String>,
+}
+
+fn seconds(a: Timestamp, b: Timestamp) -> f64 {
+    b.duration_since(a).as_secs_f64()
+}
+
+/// Intersection over union of two spans of time.
+fn overlap(a: (Timestamp, Timestamp), b: (Timestamp, Timestamp)) -> f64 {
+    let both = seconds(a.0.max(b.0), a.1.min(b.1)).max(0.0);
+    let either = seconds(a.0.min(b.0), a.1.max(b.1));
+    if either > 0.0 { both / either } else { 0.0 }
+}
+
+impl Score {
+    /// Judges one day, without notes.
+    pub fn judge(&mut self, day: &SimulatedDay, analysis: &Analysis) {
+        let truth = &day.truth;
+        self.days += 1;
+        let matched: Vec<Option<usize>> = truth
+            .legs
+            .iter()
+            .map(|leg| self.leg(&truth.name, leg, analysis))
+            .collect();
+        self.double_runs(day, analysis, &matched);
+        self.wind(day, analysis);
+        self.changes(day, analysis);
+    }
+
+    /// The found leg that is the true one, if any.
+    fn leg(&mut self, name: &str, truth: &TrueLeg, analysis: &Analysis) -> Option<usize> {
+        let span = (truth.start, truth.end);
+        let best = analysis
+            .legs
+            .iter()
+            .map(|leg| (leg, overlap((leg.start, leg.end), span)))
+            .max_by(|a, b| a.1.total_cmp(&b.1))
+            .filter(|(_, share)| *share >= 0.5);
+        if !truth.trial || truth.broken_off {
+            return best.map(|(leg, _)| leg.leg);
+        }
+        self.true_legs += 1;
+        let Some((leg, share)) = best else {
+            self.remarks.push(format!(
+                "{name}: missed leg {}..{} ({:.0} s, {:.2} m/s)",
+                truth.start,
+                truth.end,
+                seconds(truth.start, truth.end),
+                truth.speed_m_s
+            ));
+            return None;
+        };
+        self.legs_found += 1;
+        self.overlaps.push(share);
+        self.start_errors.push(seconds(truth.start, leg.start));
+        self.end_errors.push(seconds(truth.end, leg.end));
+        if share < 0.9 {
+            self.remarks.push(format!(
+                "{name}: leg {} overlaps {share:.2}: start {:+.0} s, end {:+.0} s of {:.0} s at {:.2} m/s",
+                leg.leg,
+                seconds(truth.start, leg.start),
+                seconds(truth.end, leg.end),
+                seconds(truth.start, truth.end),
+                truth.speed_m_s,
+            ));
+        }
+        if let Some(speed) = leg.speed_m_s {
+            let error = speed - truth.speed_m_s;
+            self.speed_errors.push(100.0 * error / truth.speed_m_s);
+            if let Some(se) = leg.speed_se_m_s {
+                self.speed_intervals += 1;
+                self.speed_in_interval += usize::from(error.abs() <= 1.96 * se);
+            }
+        }
+        Some(leg.leg)
+    }
+
+    fn double_runs(&mut self, day: &SimulatedDay, analysis: &Analysis, matched: &[Option<usize>]) {
+        let truth = &day.truth;
+        self.true_double_runs += truth.double_runs.len();
+        self.double_runs_found += analysis.double_runs.len();
+        let mut pairs: Vec<((usize, usize), (String, String))> = Vec::new();
+        let mut wrong = Vec::new();
+        for run in &analysis.double_runs {
+            let same = truth.double_runs.iter().find(|t| {
+                t.legs
+                    .iter()
+                    .zip(run.legs)
+                    .all(|(t, found)| matched.get(*t).copied().flatten() == Some(found))
+            });
+            match same {
+                Some(t) => pairs.push((
+                    (t.configuration, t.setting),
+                    (run.configuration.clone(), run.setting.clone()),
+                )),
+                None => wrong.push(format!(
+                    "invented double run of legs {:?} at {} ({:.2} m/s)",
+                    run.legs, run.at, run.mean_m_s
+                )),
+            }
+        }
+        self.double_runs_right += pairs.len();
+        if pairs.len() < truth.double_runs.len() {
+            wrong.push(format!(
+                "found {} of {} double runs",
+                pairs.len(),
+                truth.double_runs.len()
+            ));
+        }
+        // Right where names and truth go one to one, settings slowest first.
+        let right = pairs.iter().enumerate().all(|(i, (truth, found))| {
+            pairs.iter().skip(i + 1).all(|(other_truth, other_found)| {
+                (truth.0 == other_truth.0) == (found.0 == other_found.0)
+                    && truth.1.cmp(&other_truth.1) == found.1.cmp(&other_found.1)
+            })
+        });
+        self.grouped_right += usize::from(right && wrong.is_empty());
+        if !right {
+            wrong.push(format!("groups wrong: {pairs:?}"));
+        }
+        self.remarks
+            .extend(wrong.into_iter().map(|w| format!("{}: {w}", truth.name)));
+    }
+
+    fn wind(&mut self, day: &SimulatedDay, analysis: &Analysis) {
+        let truth = &day.truth;
+        if analysis.wind.source != WindSource::Drift {
+            return;
+        }
+        self.wind_sources += 1;
+        let (Some(found), Some(really)) = (
+            analysis.wind.from_deg.and_then(Bearing::new),
+            Bearing::new(truth.wind.from_deg),
+        ) else {
+            return;
+        };
+        self.wind_errors.push(found.apart(really));
+        if found.apart(really) > 25.0 {
+            self.remarks.push(format!(
+                "{}: wind {found} is really {really} at {:.1} m/s; current {:.2} m/s; warned {}",
+                truth.name,
+                truth.wind.speed_m_s,
+                truth.current.speed_m_s,
+                analysis
+                    .warnings
+                    .iter()
+                    .any(|w| w.code() == "wind-or-current")
+            ));
+        }
+    }
+
+    fn changes(&mut self, day: &SimulatedDay, analysis: &Analysis) {
+        for truth in &day.truth.changes {
+            let setting = (truth.setting + 1).to_string();
+            let Some(found) = analysis.comparisons.iter().find(|c| {
+                c.setting.as_deref() == Some(setting.as_str())
+                    && c.changed == ["A", "B", "C", "D"][truth.changed.min(3)]
+            }) else {
+                continue;
+            };
+            let percent = found.percent;
+            let (Some(value), Some(low), Some(high)) = (percent.value, percent.low, percent.high)
+            else {
+                continue;
+            };
+            self.changes += 1;
+            self.changes_covered += usize::from((low..=high).contains(&truth.percent));
+            self.change_errors.push(value - truth.percent);
+            let wrong = match found.verdict {
+                Verdict::Faster => truth.percent <= 0.0,
+                Verdict::Slower => truth.percent >= 0.0,
+                Verdict::NotShown | Verdict::TooFewRuns => false,
+            };
+            self.verdicts_wrong += usize::from(wrong);
+        }
+    }
+
+    /// Recall of the trial's legs.
+    pub fn leg_recall(&self) -> f64 {
+        share(self.legs_found, self.true_legs)
+    }
+
+    /// Share of the true double runs that were found.
+    pub fn recall(&self) -> f64 {
+        share(self.double_runs_right, self.true_double_runs)
+    }
+
+    /// Share of the double runs found that are true.
+    pub fn precision(&self) -> f64 {
+        share(self.double_runs_right, self.double_runs_found)
+    }
+
+    /// Share of days whose double runs and groups are all right.
+    pub fn days_right(&self) -> f64 {
+        share(self.grouped_right, self.days)
+    }
+
+    /// The rates as a table.
+    pub fn table(&self) -> String {
+        let q = |values: &[f64], p: f64| quantile(values, p);
+        let mut out = String::new();
+        let mut line = |name: &str, value: String| out.push_str(&format!("{name:<44} {value}\n"));
+        line("days", self.days.to_string());
+        line("legs found", percent(self.leg_recall()));
+        line("double runs found", percent(self.recall()));
+        line("double runs found that are true", percent(self.precision()));
+        line("days with all double runs and groups right", percent(self.days_right()));
+        line(
+            "overlap of legs, mean / 5th percentile",
+            format!("{:.3} / {:.3}", mean(&self.overlaps), q(&self.overlaps, 0.05)),
+        );
+        line(
+            "start of leg, median / 10th / 90th, s",
+            format!("{:+.1} / {:+.1} / {:+.1}", q(&self.start_errors, 0.5), q(&self.start_errors, 0.1), q(&self.start_errors, 0.9)),
+        );
+        line(
+            "end of leg, median / 10th / 90th, s",
+            format!("{:+.1} / {:+.1} / {:+.1}", q(&self.end_errors, 0.5), q(&self.end_errors, 0.1), q(&self.end_errors, 0.9)),
+        );
+        line("speed of leg, bias %", format!("{:+.3}", mean(&self.speed_errors)));
+        line("speed of leg, rms error %", format!("{:.3}", rms(&self.speed_errors)));
+        line(
+            "speed of leg within 1.96 standard errors",
+            percent(share(self.speed_in_interval, self.speed_intervals)),
+        );
+        line(
+            "wind from drift: days / median error / 90th, deg",
+            format!("{} / {:.1} / {:.1}", self.wind_sources, q(&self.wind_errors, 0.5), q(&self.wind_errors, 0.9)),
+        );
+        line(
+            "changes covered by their 95 % interval",
+            format!("{} of {}", percent(share(self.changes_covered, self.changes)), self.changes),
+        );
+        line(
+            "change, bias / rms error, percentage points",
+            format!("{:+.2} / {:.2}", mean(&self.change_errors), rms(&self.change_errors)),
+        );
+        line("verdicts of the wrong sign", self.verdicts_wrong.to_string());
+        out
+    }
+}
+
+fn share(part: usize, whole: usize) -> f64 {
+    if whole == 0 { 1.0 } else { part as f64 / whole as f64 }
+}
+
+fn percent(share: f64) -> String {
+    format!("{:.1} %", 100.0 * share)
+}
+
+pub fn mean(values: &[f64]) -> f64 {
+    values.iter().sum::<f64>() / values.len().max(1) as f64
+}
+
+pub fn rms(values: &[f64]) -> f64 {
+    (values.iter().map(|v| v * v).sum::<f64>() / values.len().max(1) as f64).sqrt()
+}
+
+pub fn quantile(values: &[f64], p: f64) -> f64 {
+    thereback::stats::quantile(values, p).unwrap_or(f64::NAN)
+}
