@@ -1,1 +1,34 @@
-//! stats
+//! Numbers alone: means, intervals, autocorrelation, circular, regression,
+//! quantiles. Nothing here knows of boats and tracks.
+//!
+//! One rule throughout: a result that is not defined is `None`, never 0 and
+//! never NaN. Too few values, a value that is not finite, an impossible level or
+//! lag: all give `None`, and nothing panics.
+
+pub mod summary;
+
+pub mod distribution;
+
+pub mod interval;
+
+pub mod samples;
+
+pub mod quantile;
+
+pub mod autocorrelation;
+
+pub mod long_run;
+
+pub mod regression;
+
+pub mod circular;
+
+pub mod meanofmeans;
+
+mod orthogonal;
+
+/// `value` where it is finite: the last step of every function here, so that an
+/// overflow ends as unknown and not as an infinite result.
+fn finite(value: f64) -> Option<f64> {
+    value.is_finite().then_some(value)
+}

@@ -1,1 +1,5 @@
 //! trial
+
+pub mod beaufort;
+
+pub mod true_wind;
