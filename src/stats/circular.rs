@@ -96,9 +96,10 @@ pub fn weighted_resultant(directions: &[Bearing], weights: &[f64]) -> Option<Res
 ///
 /// With `z = nR²`, `p = e⁻ᶻ (1 + (2z - z²)/(4n) - (24z - 132z² + 76z³ - 9z⁴)/(288n²))`
 /// (Greenwood & Durand 1955, *Annals of Mathematical Statistics* 26, 233-246; in Mardia
-/// & Jupp 2000, 6.3.6, from memory), kept within `[0, 1]`. Numerical integration
-/// puts it within 2 % for 8 directions or more; the closed form of Zar (1999) errs by three
-/// to ten times that. `None` for no directions or `R` outside `[0, 1]`.
+/// & Jupp 2000, 6.3.6, from memory), kept within `[0, 1]`. Against numerical integration of the exact
+/// distribution it errs by at most 1.3 % in five cases of 8 to 20 directions (the closed form of
+/// Zar 1999 by up to 12 %), and by a third at five directions and p = 0.005. `None`
+/// for no directions or `R` outside `[0, 1]`.
 pub fn rayleigh_p(n: usize, length: f64) -> Option<f64> {
     if n == 0 || !(0.0..=1.0).contains(&length) {
         return None;

@@ -217,7 +217,7 @@ mod tests {
             .map(|t| {
                 times
                     .iter()
-                    .filter(|o| *o != t)
+                    .filter(|o| !std::ptr::eq(*o, t))
                     .map(|o| 1.0 / (t - o).abs())
                     .product()
             })

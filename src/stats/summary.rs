@@ -5,7 +5,7 @@ use super::finite;
 /// The arithmetic mean; `None` for no values or any that is not finite.
 ///
 /// A second pass adds the mean of the deviations, which takes back the rounding
-/// of the first (Chan, Golub & LeVeque 1983, *The American Statistician* 37,
+/// of the first (Chan et al. 1983, *The American Statistician* 37,
 /// 242-247, after Neely 1966).
 pub fn mean(values: &[f64]) -> Option<f64> {
     let n = values.len() as f64;
@@ -17,7 +17,7 @@ pub fn mean(values: &[f64]) -> Option<f64> {
 /// The sum of squared deviations from the mean, in two passes.
 ///
 /// The subtracted term is zero in exact arithmetic and takes back the rounding
-/// of the mean (Chan, Golub & LeVeque 1983, equation 1.7).
+/// of the mean (Chan et al. 1983, equation 1.7).
 pub fn sum_of_squares(values: &[f64]) -> Option<f64> {
     let centre = mean(values)?;
     let (mut squares, mut deviations) = (0.0, 0.0);

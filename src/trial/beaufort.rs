@@ -1,7 +1,7 @@
 //! The Beaufort scale: wind force from wind speed.
 //!
-//! Source: WMO Manual on Codes (No. 306), code table 1100: force, its name, and the wind speed at
-//! 10 m height. The names and the metres per second are taken from published copies of the table.
+//! Source: WMO Manual on Codes (No. 306), code table 1100: force, its name, and the wind speed
+//! at 10 m height; the speeds from a published copy, the names and the table's number from memory.
 
 use serde::Serialize;
 

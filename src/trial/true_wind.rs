@@ -39,10 +39,8 @@ const CALM: f64 = 1e-9;
 impl Observed {
     /// Where the wind felt on board comes from, degrees true.
     pub fn apparent_from(&self) -> Bearing {
-        match Turn::new(self.apparent_off_bow.degrees()) {
-            Some(turn) => self.heading.turned(turn),
-            None => self.heading,
-        }
+        Turn::new(self.apparent_off_bow.degrees())
+            .map_or(self.heading, |off| self.heading.turned(off))
     }
 
     /// The wind over the ground; `None` where a speed is negative or not finite.
