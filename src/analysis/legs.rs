@@ -101,7 +101,7 @@ fn mean_of(fixes: &[Fix], value: impl Fn(&Fix) -> Option<f64>) -> Option<f64> {
     if values.is_empty() || values.len() * 2 < fixes.len() {
         return None;
     }
-    crate::stats::mean(&values)
+    crate::stats::summary::mean(&values)
 }
 
 /// Where the path is at a time, on the straight line between fixes.

@@ -8,8 +8,13 @@ use super::result::{
 };
 use super::rules::ComparisonRules;
 use crate::segmenter::{Assigned, FoundDoubleRun, Segmented};
-use crate::stats::{Interval, mean_of_means, regression, t_quantile};
-use crate::trial::compare::{Change, RunSpeed, Scatter, cells, changes, pooled_scatter};
+use crate::stats;
+use crate::stats::interval::{Estimate, Interval, percent_of_log};
+use crate::stats::meanofmeans::mean_of_means;
+use crate::stats::regression::fit_line;
+use crate::stats::samples::PooledScatter;
+use crate::stats::summary::mean;
+use crate::trial::compare::{Change, RunSpeed, cells, changes, pooled_scatter};
 
 /// The double runs that count, in order of time.
 pub(super) struct Counted<'a> {
@@ -128,7 +133,7 @@ pub(super) fn all_cells(counted: &Counted<'_>, rules: &ComparisonRules) -> Vec<C
     let scatter = pooled_scatter(&counted.speeds);
     cells(&counted.speeds)
         .into_iter()
-        .map(|(configuration, setting)| {
+        .filter_map(|(configuration, setting)| {
             let runs = counted.of(configuration, Some(setting));
             let numbers = counted
                 .runs
@@ -138,9 +143,9 @@ pub(super) fn all_cells(counted: &Counted<'_>, rules: &ComparisonRules) -> Vec<C
                 .map(|(index, _)| index + 1)
                 .collect();
             let logs: Vec<f64> = runs.iter().map(|r| r.mean().ln()).collect();
-            let centre = crate::stats::mean(&logs).unwrap_or(f64::NAN);
+            let centre = mean(&logs)?;
             let halves: Vec<f64> = runs.iter().map(|r| r.half_difference()).collect();
-            Cell {
+            Some(Cell {
                 configuration: name(&counted.assigned.configurations, configuration),
                 setting: name(&counted.assigned.settings, setting),
                 double_runs: numbers,
@@ -148,19 +153,24 @@ pub(super) fn all_cells(counted: &Counted<'_>, rules: &ComparisonRules) -> Vec<C
                 mean_interval_m_s: scatter
                     .and_then(|s| mean_interval(centre, runs.len(), s, rules.level)),
                 mean_of_means_m_s: consecutive_mean(&runs),
-                half_difference_m_s: crate::stats::mean(&halves).unwrap_or(f64::NAN),
+                half_difference_m_s: mean(&halves)?,
                 half_difference_per_hour_m_s: drift_trend(&runs),
-            }
+            })
         })
         .collect()
 }
 
-fn mean_interval(log_mean: f64, runs: usize, scatter: Scatter, level: f64) -> Option<Interval> {
-    let half =
-        t_quantile(f64::midpoint(1.0, level), scatter.df)? * scatter.sd / (runs as f64).sqrt();
+fn mean_interval(
+    log_mean: f64,
+    runs: usize,
+    scatter: PooledScatter,
+    level: f64,
+) -> Option<Interval> {
+    let se = scatter.sd / (runs as f64).sqrt();
+    let log = Estimate::new(log_mean, se, scatter.df, level)?;
     Some(Interval {
-        low: (log_mean - half).exp(),
-        high: (log_mean + half).exp(),
+        low: log.low.exp(),
+        high: log.high.exp(),
     })
 }
 
@@ -188,13 +198,13 @@ fn drift_trend(runs: &[&FoundDoubleRun]) -> Option<f64> {
     }
     let hours: Vec<f64> = runs.iter().map(|r| r.middle() / 3600.0).collect();
     let drift: Vec<f64> = runs.iter().map(|r| r.half_difference()).collect();
-    regression(&hours, &drift).map(|fit| fit.slope)
+    fit_line(&hours, &drift).map(|line| line.slope)
 }
 
 /// Each configuration against the first, per setting and pooled.
 pub(super) fn comparisons(counted: &Counted<'_>, rules: &ComparisonRules) -> Vec<Comparison> {
     let scatter = pooled_scatter(&counted.speeds);
-    changes(&counted.speeds)
+    changes(&counted.speeds, rules.level)
         .iter()
         .map(|change| comparison(change, counted, scatter, rules))
         .collect()
@@ -203,24 +213,12 @@ pub(super) fn comparisons(counted: &Counted<'_>, rules: &ComparisonRules) -> Vec
 fn comparison(
     change: &Change,
     counted: &Counted<'_>,
-    scatter: Option<Scatter>,
+    scatter: Option<PooledScatter>,
     rules: &ComparisonRules,
 ) -> Comparison {
     let names = &counted.assigned.configurations;
-    let percent = change.percent_interval(rules.level);
-    let difference = change.speeds.map_or_else(Difference::default, |[a, b]| {
-        let value = b - a;
-        let se = change.difference_se(scatter);
-        let half =
-            se.and_then(|se| Some(se * t_quantile(f64::midpoint(1.0, rules.level), change.df?)?));
-        Difference {
-            value: Some(value),
-            se,
-            df: change.df,
-            low: half.map(|h| value - h),
-            high: half.map(|h| value + h),
-        }
-    });
+    let percent = change.percent();
+    let difference = scatter.and_then(|s| change.difference(s, rules.level));
     Comparison {
         baseline: name(names, 0),
         changed: name(names, change.changed),
@@ -230,24 +228,30 @@ fn comparison(
         double_runs: change.runs,
         baseline_m_s: change.speeds.map(|s| s[0]),
         changed_m_s: change.speeds.map(|s| s[1]),
-        difference_m_s: difference,
+        difference_m_s: Difference {
+            value: change.speeds.map(|[baseline, changed]| changed - baseline),
+            se: difference.map(|d| d.se),
+            df: difference.map(|d| d.df),
+            low: difference.map(|d| d.low),
+            high: difference.map(|d| d.high),
+        },
         percent: Percent {
-            value: Some(crate::stats::percent_of_log(change.log_ratio)),
+            value: percent_of_log(change.log_ratio),
             low: percent.map(|p| p.low),
             high: percent.map(|p| p.high),
         },
         within_run_percent: if percent.is_none() {
-            change.within_percent_interval(rules.level)
+            change.within_percent(rules.level)
         } else {
             None
         },
-        p_value: change.p_value(),
+        p_value: change.log_estimate.and_then(|e| e.p_against(0.0)),
         verdict: verdict(percent),
         reason: reason(change, percent),
     }
 }
 
-fn verdict(percent: Option<Interval>) -> Verdict {
+fn verdict(percent: Option<stats::interval::Percent>) -> Verdict {
     match percent {
         None => Verdict::TooFewRuns,
         Some(p) if p.low > 0.0 => Verdict::Faster,
@@ -256,7 +260,7 @@ fn verdict(percent: Option<Interval>) -> Verdict {
     }
 }
 
-fn reason(change: &Change, percent: Option<Interval>) -> Option<String> {
+fn reason(change: &Change, percent: Option<stats::interval::Percent>) -> Option<String> {
     if percent.is_none() {
         return Some(
             "one double run in each cell: how far two runs of the same thing would differ is not known"
@@ -272,16 +276,15 @@ fn reason(change: &Change, percent: Option<Interval>) -> Option<String> {
 /// By how many percentage points the pooled changes move when root mean squares are
 /// averaged instead, where that is more than the rules' share of the interval.
 pub(super) fn averaging_shift(counted: &Counted<'_>, rules: &ComparisonRules) -> Option<f64> {
-    let plain = changes(&counted.speeds);
-    let squared = changes(&counted.root_mean_squares());
+    let plain = changes(&counted.speeds, rules.level);
+    let squared = changes(&counted.root_mean_squares(), rules.level);
     plain
         .iter()
         .zip(&squared)
         .filter(|(p, _)| p.setting.is_none())
         .filter_map(|(p, s)| {
-            let shift = crate::stats::percent_of_log(s.log_ratio)
-                - crate::stats::percent_of_log(p.log_ratio);
-            let width = p.percent_interval(rules.level).map(|i| i.high - i.low)?;
+            let shift = percent_of_log(s.log_ratio)? - percent_of_log(p.log_ratio)?;
+            let width = p.percent().map(|i| i.high - i.low)?;
             (shift.abs() > rules.averaging_share * width).then_some(shift)
         })
         .max_by(|a, b| a.abs().total_cmp(&b.abs()))

@@ -12,7 +12,7 @@ use super::rules::Rules;
 use super::warning::Warning;
 use crate::geometry::Plane;
 pub use crate::segmenter::WindLabel;
-use crate::stats::Interval;
+use crate::stats::interval::Interval;
 use crate::track::{Position, SetAside};
 use crate::units::SpeedUnit;
 

@@ -121,7 +121,7 @@ fn drift_difference(analysis: &Analysis, baseline: &str, changed: &str) -> Optio
     let (mut sum, mut weights, mut squares, mut df) = ([0.0; 2], 0.0, 0.0, 0.0);
     for setting in &analysis.settings {
         let sides = [baseline, changed].map(|c| halves(c, &setting.name));
-        let [Some(a), Some(b)] = [0, 1].map(|i| crate::stats::mean(&sides[i])) else {
+        let [Some(a), Some(b)] = [0, 1].map(|i| crate::stats::summary::mean(&sides[i])) else {
             continue;
         };
         let [n, m] = [sides[0].len() as f64, sides[1].len() as f64];
@@ -143,7 +143,7 @@ fn drift_difference(analysis: &Analysis, baseline: &str, changed: &str) -> Optio
         means,
         difference: means[1] - means[0],
         se: (squares / df / weights).sqrt(),
-        speed: crate::stats::mean(&speeds)?,
+        speed: crate::stats::summary::mean(&speeds)?,
     })
 }
 
@@ -201,7 +201,7 @@ fn recorded_speed(analysis: &Analysis) -> Option<Warning> {
         .iter()
         .filter_map(|l| Some(l.recorded_speed_m_s? / l.speed_m_s?))
         .collect();
-    let ratio = crate::stats::median(&ratios)?;
+    let ratio = crate::stats::quantile::median(&ratios)?;
     ((ratio - 1.0).abs() > RECORDED_SPEED_SHARE).then_some(Warning::RecordedSpeedDiffers { ratio })
 }
 

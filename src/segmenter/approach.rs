@@ -11,7 +11,7 @@
 use serde::Serialize;
 
 use crate::geometry::{PathPoint, Sampled, Stretch, between};
-use crate::stats::median;
+use crate::stats::quantile::median;
 
 /// How the approach is told from the steady part.
 #[derive(Debug, Clone, PartialEq, Serialize)]

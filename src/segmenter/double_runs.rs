@@ -11,7 +11,7 @@ use serde::Serialize;
 
 use super::FoundLeg;
 use crate::geometry::{Line, Relation, ReversalRules, relation};
-use crate::stats::median;
+use crate::stats::quantile::median;
 use crate::units::Bearing;
 
 /// When two legs are one double run.

@@ -147,7 +147,7 @@ fn difference(best: &Reading, second: &Reading) -> String {
 /// Indices of runs that follow a stop long enough to change a part in.
 fn long_stops(runs: &[Run], rules: &GroupRules) -> Vec<usize> {
     let turns: Vec<f64> = runs.iter().map(|r| r.turn).collect();
-    let usual = crate::stats::median(&turns).unwrap_or(0.0);
+    let usual = crate::stats::quantile::median(&turns).unwrap_or(0.0);
     let shortest = rules.shortest_swap_s.max(rules.swap_to_turn * usual);
     runs.windows(2)
         .enumerate()

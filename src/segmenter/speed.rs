@@ -7,12 +7,13 @@
 //!
 //! Its standard error treats the slope as what it is: a weighted mean of the
 //! speeds along the leg, neighbouring ones alike because gusts and slow position
-//! error last. See [`crate::stats::weighted_sum_se`].
+//! error last. See [`crate::stats::long_run::low_frequency_variance`].
 
 use serde::Serialize;
 
 use crate::geometry::{Motion, PathPoint, Sampled};
-use crate::stats::{quantile, weighted_sum_se};
+use crate::stats::long_run::{USUAL_COSINES, low_frequency_variance};
+use crate::stats::quantile::quantiles;
 
 /// How speeds along a leg are taken.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -98,8 +99,14 @@ fn standard_error(path: &[PathPoint], motion: &Motion, rules: &SpeedRules) -> Op
         .collect();
     let sum: f64 = weights.iter().sum();
     let weights: Vec<f64> = weights.into_iter().map(|w| w / sum).collect();
-    weighted_sum_se(&speeds, &weights)
+    if speeds.len() < FEWEST_SPEEDS {
+        return None;
+    }
+    low_frequency_variance(&speeds, &weights, USUAL_COSINES).map(|v| v.variance.sqrt())
 }
+
+/// Fewest speeds whose scatter tells anything of slow change: two for each cosine.
+const FEWEST_SPEEDS: usize = 2 * USUAL_COSINES;
 
 fn held(path: &[PathPoint], motion: &Motion, rules: &SpeedRules) -> Option<[f64; 2]> {
     let step = rules.held_mean_s;
@@ -108,8 +115,5 @@ fn held(path: &[PathPoint], motion: &Motion, rules: &SpeedRules) -> Option<[f64;
         .map(|w| motion.speed() + (w[1] - w[0]) / step)
         .collect();
     let [low, high] = rules.held_percentiles;
-    Some([
-        quantile(&speeds, low / 100.0)?,
-        quantile(&speeds, high / 100.0)?,
-    ])
+    quantiles(&speeds, [low / 100.0, high / 100.0])
 }

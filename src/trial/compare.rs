@@ -9,9 +9,9 @@
 //! variance. On the log scale a change is a ratio, so its percentage and the
 //! percentage's interval follow by the exponential alone.
 
-use crate::stats::{
-    Interval, mean, percent_of_log, standard_normal_quantile, t_quantile, t_two_sided_p,
-};
+use crate::stats::interval::{Estimate, Interval, Percent};
+use crate::stats::samples::{self, PooledScatter, Sample};
+use crate::stats::summary::mean;
 
 /// What the comparison needs of a double run.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -26,15 +26,6 @@ pub struct RunSpeed {
     pub se: Option<f64>,
 }
 
-/// Pooled scatter of double runs about their cells.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Scatter {
-    /// Standard deviation on the log scale.
-    pub sd: f64,
-    /// Degrees of freedom, at least 1.
-    pub df: f64,
-}
-
 /// A comparison at one setting, or over all of them.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Change {
@@ -44,82 +35,53 @@ pub struct Change {
     pub setting: Option<usize>,
     /// Runs on each side.
     pub runs: [usize; 2],
-    /// Geometric mean speeds of baseline and changed; `None` when pooled.
+    /// Geometric mean speeds of baseline and changed, m/s; `None` when pooled.
     pub speeds: Option<[f64; 2]>,
     /// Difference of the mean logarithms.
     pub log_ratio: f64,
-    /// Its standard error from the pooled scatter.
-    pub se: Option<f64>,
-    /// Degrees of freedom.
-    pub df: Option<f64>,
+    /// The same with its interval from the scatter between runs; `None` where there is no scatter.
+    pub log_estimate: Option<Estimate>,
     /// Its standard error from the legs' own errors: a lower bound.
     pub within_se: Option<f64>,
 }
 
 impl Change {
-    /// Interval of the log ratio at `level`.
-    pub fn log_interval(&self, level: f64) -> Option<Interval> {
-        let half = t_quantile(f64::midpoint(1.0, level), self.df?)? * self.se?;
+    /// The change in percent with its interval.
+    pub fn percent(&self) -> Option<Percent> {
+        self.log_estimate?.percent_of_log()
+    }
+
+    /// Interval in percent from the legs' own errors alone, at `level`.
+    pub fn within_percent(&self, level: f64) -> Option<Interval> {
+        let own = Estimate::new(self.log_ratio, self.within_se?, f64::INFINITY, level)?;
+        let percent = own.percent_of_log()?;
         Some(Interval {
-            low: self.log_ratio - half,
-            high: self.log_ratio + half,
+            low: percent.low,
+            high: percent.high,
         })
     }
 
-    /// Interval of the change in percent.
-    pub fn percent_interval(&self, level: f64) -> Option<Interval> {
-        self.log_interval(level).map(to_percent)
-    }
-
-    /// Interval in percent from the legs' own errors alone.
-    pub fn within_percent_interval(&self, level: f64) -> Option<Interval> {
-        let half = standard_normal_quantile(f64::midpoint(1.0, level))? * self.within_se?;
-        Some(to_percent(Interval {
-            low: self.log_ratio - half,
-            high: self.log_ratio + half,
-        }))
-    }
-
-    /// Two-sided p value of no change.
-    pub fn p_value(&self) -> Option<f64> {
-        let se = self.se.filter(|se| *se > 0.0)?;
-        t_two_sided_p(self.log_ratio / se, self.df?)
-    }
-
-    /// Standard error of the difference in speed, m/s, to first order:
-    /// each cell's mean carries the scatter as a share of its speed.
-    pub fn difference_se(&self, scatter: Option<Scatter>) -> Option<f64> {
+    /// The difference in speed, m/s, to first order: each cell's mean carries the
+    /// scatter as a share of its speed.
+    pub fn difference(&self, scatter: PooledScatter, level: f64) -> Option<Estimate> {
         let [baseline, changed] = self.speeds?;
         let [n, m] = self.runs.map(|n| n as f64);
-        Some(scatter?.sd * (baseline.powi(2) / n + changed.powi(2) / m).sqrt())
+        let se = scatter.sd * (baseline.powi(2) / n + changed.powi(2) / m).sqrt();
+        Estimate::new(changed - baseline, se, scatter.df, level)
     }
 }
 
-fn to_percent(log: Interval) -> Interval {
-    Interval {
-        low: percent_of_log(log.low),
-        high: percent_of_log(log.high),
-    }
-}
-
-/// Scatter pooled over all cells; `None` where no cell holds two runs.
-pub fn pooled_scatter(runs: &[RunSpeed]) -> Option<Scatter> {
-    let mut squares = 0.0;
-    let mut df = 0.0;
-    for cell in cells(runs) {
-        let logs = logs(runs, cell);
-        let centre = mean(&logs)?;
-        squares += logs.iter().map(|x| (x - centre).powi(2)).sum::<f64>();
-        df += logs.len() as f64 - 1.0;
-    }
-    (df >= 1.0).then(|| Scatter {
-        sd: (squares / df).sqrt(),
-        df,
-    })
+/// Scatter pooled over all cells, on the log scale; `None` where no cell holds two runs.
+pub fn pooled_scatter(runs: &[RunSpeed]) -> Option<PooledScatter> {
+    let samples: Vec<Sample> = cells(runs)
+        .into_iter()
+        .filter_map(|cell| Sample::of(&logs(runs, cell)))
+        .collect();
+    samples::pooled_scatter(&samples)
 }
 
 /// Every configuration against the first, at each setting both were run at and over all of those.
-pub fn changes(runs: &[RunSpeed]) -> Vec<Change> {
+pub fn changes(runs: &[RunSpeed], level: f64) -> Vec<Change> {
     let scatter = pooled_scatter(runs);
     let last = runs.iter().map(|r| r.configuration).max().unwrap_or(0);
     let mut out = Vec::new();
@@ -129,10 +91,10 @@ pub fn changes(runs: &[RunSpeed]) -> Vec<Change> {
         settings.dedup();
         let single: Vec<Change> = settings
             .iter()
-            .filter_map(|setting| at_setting(runs, changed, *setting, scatter))
+            .filter_map(|setting| at_setting(runs, changed, *setting, scatter, level))
             .collect();
         out.extend(single.iter().copied());
-        out.extend(over_settings(&single, changed, scatter));
+        out.extend(over_settings(&single, changed, scatter, level));
     }
     out
 }
@@ -141,7 +103,8 @@ fn at_setting(
     runs: &[RunSpeed],
     changed: usize,
     setting: usize,
-    scatter: Option<Scatter>,
+    scatter: Option<PooledScatter>,
+    level: f64,
 ) -> Option<Change> {
     let (first, second) = (logs(runs, (0, setting)), logs(runs, (changed, setting)));
     let (a, b) = (mean(&first)?, mean(&second)?);
@@ -158,8 +121,9 @@ fn at_setting(
         runs: [first.len(), second.len()],
         speeds: Some([a.exp(), b.exp()]),
         log_ratio: b - a,
-        se: scatter.map(|s| s.sd * (1.0 / n + 1.0 / m).sqrt()),
-        df: scatter.map(|s| s.df),
+        log_estimate: scatter.and_then(|s| {
+            Estimate::new(b - a, s.sd * (1.0 / n + 1.0 / m).sqrt(), s.df, level)
+        }),
         within_se: match (within((0, setting)), within((changed, setting))) {
             (Some(x), Some(y)) => Some((x + y).sqrt()),
             _ => None,
@@ -169,7 +133,12 @@ fn at_setting(
 
 /// The mean of the settings' log ratios, each weighted by how well it is known:
 /// `n m / (n + m)`, the least-squares weight under a common scatter.
-fn over_settings(single: &[Change], changed: usize, scatter: Option<Scatter>) -> Option<Change> {
+fn over_settings(
+    single: &[Change],
+    changed: usize,
+    scatter: Option<PooledScatter>,
+    level: f64,
+) -> Option<Change> {
     let weights: Vec<f64> = single
         .iter()
         .map(|c| {
@@ -198,8 +167,8 @@ fn over_settings(single: &[Change], changed: usize, scatter: Option<Scatter>) ->
         runs: [0, 1].map(|side| single.iter().map(|c| c.runs[side]).sum()),
         speeds: None,
         log_ratio,
-        se: scatter.map(|s| s.sd / total.sqrt()),
-        df: scatter.map(|s| s.df),
+        log_estimate: scatter
+            .and_then(|s| Estimate::new(log_ratio, s.sd / total.sqrt(), s.df, level)),
         within_se: within,
     })
 }

@@ -8,7 +8,7 @@
 use serde::Serialize;
 
 use crate::geometry::Stretch;
-use crate::stats::{circular_mean, circular_standard_error};
+use crate::stats::circular::resultant;
 use crate::units::Bearing;
 
 /// How the wind is read off the drift.
@@ -112,12 +112,12 @@ pub fn idle_drift(
 
 /// Mean direction of the parts and its standard error.
 fn direction(drifts: &[Stretch], used: &[bool], rules: &WindRules) -> Option<(Bearing, f64)> {
-    let mut parts: Vec<f64> = Vec::new();
+    let mut parts: Vec<Bearing> = Vec::new();
     for (drift, _) in drifts.iter().zip(used).filter(|(_, u)| **u) {
         let count = (drift.duration() / rules.part_s).round().max(1.0) as usize;
-        parts.extend(std::iter::repeat_n(drift.course.degrees(), count));
+        parts.extend(std::iter::repeat_n(drift.course, count));
     }
-    let mean = Bearing::new(circular_mean(&parts)?)?;
-    let scatter = circular_standard_error(&parts).unwrap_or(rules.outlier_deg / 2.0);
-    Some((mean, scatter.hypot(rules.downwind_se_deg)))
+    let common = resultant(&parts)?;
+    let scatter = common.mean_se.unwrap_or(rules.outlier_deg / 2.0);
+    Some((common.mean?, scatter.hypot(rules.downwind_se_deg)))
 }

@@ -1,1 +1,15 @@
 //! All integration tests, one crate.
+
+mod published_check;
+mod published_circular;
+mod published_coverage;
+mod published_data;
+mod published_distribution;
+mod published_geodesy;
+mod published_mean_of_means;
+mod published_nist;
+mod published_properties;
+mod published_samples;
+mod published_series;
+mod published_units;
+mod published_wind;
