@@ -1,1 +1,117 @@
-//! rehearse
+//! Simulated trial days with known truth, from a seed.
+//!
+//! A [`Scenario`] says where, with what boat, how it is steered and recorded, and what is done on
+//! the day; [`simulate`] lives through it and gives the track as the recorder kept it, together
+//! with what really happened. The same scenario and seed give the same day, to the bit.
+//!
+//! # Example: a day and its answer
+//! ```
+//! use thereback::rehearse::{simulate, varied_scenario};
+//! let day = simulate(&varied_scenario(1), 1);
+//! assert!(!day.truth.double_runs.is_empty());
+//! assert!(day.segments.iter().map(Vec::len).sum::<usize>() > 100);
+//! ```
+
+mod answer;
+mod gpx;
+mod helm;
+mod noise;
+mod outing;
+mod physics;
+mod plane;
+mod record;
+mod scenario;
+mod truth;
+mod varied;
+mod voyage;
+mod weather;
+
+pub use gpx::GpxStyle;
+pub use scenario::{
+    Block, Boat, Configuration, Day, Helm, LegLength, Recorder, Sampling, Scenario, Steering,
+    Water, Wind,
+};
+pub use truth::{TrueChange, TrueConfiguration, TrueDoubleRun, TrueFlow, TrueLeg, TrueWind, Truth};
+pub use varied::{days, varied_scenario};
+
+use rand::SeedableRng;
+use rand_pcg::Pcg64;
+
+use crate::track::{Fix, RecordedTrack, Recording, Waypoint};
+
+/// A simulated day: what the recorder kept, and the truth.
+#[derive(Debug, Clone, PartialEq)]
+pub struct SimulatedDay {
+    /// Fixes per segment, as the recorder kept them.
+    pub segments: Vec<Vec<Fix>>,
+    /// Places marked on the plotter.
+    pub waypoints: Vec<Waypoint>,
+    /// What really happened.
+    pub truth: Truth,
+    /// Decimals of a degree the recorder stores.
+    pub decimals: u8,
+}
+
+impl SimulatedDay {
+    /// All fixes in order of time, over all segments.
+    pub fn fixes(&self) -> impl Iterator<Item = &Fix> {
+        self.segments.iter().flatten()
+    }
+
+    /// The day as if read from a file of this name.
+    pub fn recording(&self, file: &str) -> Recording {
+        Recording {
+            file: file.to_owned(),
+            tracks: vec![RecordedTrack {
+                name: Some(self.truth.name.clone()),
+                segments: self.segments.clone(),
+            }],
+            waypoints: self.waypoints.clone(),
+            points_met: self.segments.iter().map(Vec::len).sum(),
+            set_aside: Vec::new(),
+            remarks: Vec::new(),
+        }
+    }
+}
+
+/// Lives through a scenario.
+///
+/// The same scenario and seed give the same day. A scenario without configurations, lines or
+/// blocks gives a day without a trial.
+pub fn simulate(scenario: &Scenario, seed: u64) -> SimulatedDay {
+    // Two streams, so that another recorder sees the same day.
+    let sea = Pcg64::seed_from_u64(seed);
+    let mut receiver = Pcg64::seed_from_u64(seed ^ 0x5eed_0f_7ec0_4d);
+    let plane = plane::Plane::around(scenario.latitude_deg, scenario.longitude_deg);
+
+    let first = scenario.boat.configurations.first().cloned();
+    let first = first.unwrap_or(Configuration {
+        name: String::new(),
+        thrust_factor: 1.0,
+        drag_factor: 1.0,
+        mass_factor: 1.0,
+    });
+    let hull = physics::Hull::new(&scenario.boat, &first);
+    let mut voyage = voyage::Voyage::new(scenario, hull, sea);
+    let diary = outing::spend_day(&mut voyage);
+
+    let waypoints = diary
+        .marks
+        .iter()
+        .filter_map(|mark| {
+            let moment = voyage.moments.get(mark.moment)?;
+            let place = plane.position(moment.place.east, moment.place.north)?;
+            Some(Waypoint {
+                name: mark.name.clone(),
+                time: Some(answer::at(scenario, moment.t)),
+                position: record::rounded(place, scenario.recorder.decimals)?,
+            })
+        })
+        .collect();
+    SimulatedDay {
+        segments: record::record(scenario, &voyage.moments, &plane, &mut receiver),
+        waypoints,
+        truth: answer::truth(&voyage, &diary, seed),
+        decimals: scenario.recorder.decimals,
+    }
+}

@@ -1,0 +1,289 @@
+//! The known truth, drawn from the log of the voyage.
+
+use jiff::{SignedDuration, Timestamp};
+
+use super::outing::{Diary, Pair};
+use super::physics::{Hull, Surroundings, Vector, turn_between, wrapped};
+use super::scenario::Scenario;
+use super::truth::{
+    TrueChange, TrueConfiguration, TrueDoubleRun, TrueFlow, TrueLeg, TrueWind, Truth,
+};
+use super::voyage::{Moment, Purpose, Stretch, Voyage};
+use super::weather::{mean_air, mean_water};
+
+/// A leg begins when the heading stays this near to the one held, degrees (plus the hunting).
+const TURN_DONE_DEG: f64 = 5.0;
+/// The approach is over when the speed stays this near to the steady one, as a share.
+const SETTLED_SHARE: f64 = 0.01;
+/// Shorter straights are not listed, s.
+const SHORTEST_LISTED_S: f64 = 30.0;
+
+/// A time of the simulated day.
+pub(super) fn at(scenario: &Scenario, t: f64) -> Timestamp {
+    let milliseconds = (t * 1000.0).round() as i64;
+    let since = SignedDuration::from_millis(milliseconds);
+    scenario
+        .day
+        .start
+        .checked_add(since)
+        .unwrap_or(scenario.day.start)
+}
+
+/// Draws up the truth.
+pub(super) fn truth(voyage: &Voyage, diary: &Diary, seed: u64) -> Truth {
+    let scenario = voyage.scenario;
+    let mut legs = Vec::new();
+    // Where each stretch went in the list.
+    let mut listed: Vec<Option<usize>> = Vec::new();
+    let mut earliest = 0;
+    for stretch in &voyage.stretches {
+        let leg = leg(voyage, stretch, earliest);
+        earliest = stretch.to;
+        listed.push(leg.is_some().then_some(legs.len()));
+        legs.extend(leg);
+    }
+    let double_runs = double_runs(&mut legs, &listed, &diary.pairs);
+    let span = trial_span(voyage);
+    let trial: &[Moment] = voyage.moments.get(span.clone()).unwrap_or_default();
+    let middle = (span.start + span.end) as f64 * 0.5 * super::voyage::STEP_S;
+    let mean = Surroundings {
+        air: mean_air(&scenario.wind, middle),
+        water: mean_water(&scenario.water, middle),
+    };
+    Truth {
+        name: scenario.name.clone(),
+        seed,
+        legs,
+        double_runs,
+        configurations: configurations(voyage, diary),
+        changes: changes(scenario, mean),
+        wind: wind(trial),
+        current: flow(mean_vector(trial, |m| m.water)),
+        idle_drift: idle_drift(scenario, mean),
+    }
+}
+
+fn leg(voyage: &Voyage, stretch: &Stretch, earliest: usize) -> Option<TrueLeg> {
+    let scenario = voyage.scenario;
+    let moments = &voyage.moments;
+    let middle = usize::midpoint(stretch.from, stretch.to);
+    let held = mean_heading(moments.get(middle..=stretch.to)?)?;
+    let tolerance = TURN_DONE_DEG + scenario.helm.hunting_deg;
+    let start = moments
+        .get(earliest..middle)?
+        .iter()
+        .rposition(|m| turn_between(held, m.heading_deg).abs() > tolerance)
+        .map_or(earliest, |found| earliest + found + 1);
+    let settled = moments
+        .get(stretch.from..=stretch.to)?
+        .iter()
+        .rposition(|m| m.behind.abs() > SETTLED_SHARE)
+        .map_or(start, |found| (stretch.from + found + 1).min(stretch.to))
+        .max(start);
+    let (first, steady, last) = (
+        moments.get(start)?,
+        moments.get(settled)?,
+        moments.get(stretch.to)?,
+    );
+    if last.t - first.t < SHORTEST_LISTED_S {
+        return None;
+    }
+    // Where the boat never settled the whole leg stands in.
+    let from = if settled < stretch.to { steady } else { first };
+    let made_good = last.place - from.place;
+    let (trial, broken_off, line, setting) = match stretch.purpose {
+        Purpose::Passage => (false, false, None, None),
+        Purpose::Run {
+            line,
+            setting,
+            broken_off,
+        } => (true, broken_off, Some(line), Some(setting)),
+    };
+    Some(TrueLeg {
+        start: at(scenario, first.t),
+        settled: at(scenario, steady.t),
+        end: at(scenario, last.t),
+        heading_deg: mean_heading(moments.get(start..=stretch.to)?)?,
+        course_deg: made_good.degrees(),
+        speed_m_s: made_good.length() / (last.t - from.t),
+        length_m: (last.place - first.place).length(),
+        wind: wind(moments.get(start..=stretch.to)?),
+        trial,
+        broken_off,
+        line,
+        configuration: stretch.configuration,
+        setting,
+        double_run: None,
+    })
+}
+
+fn mean_heading(moments: &[Moment]) -> Option<f64> {
+    let first = moments.first()?.heading_deg;
+    let sum: f64 = moments
+        .iter()
+        .map(|m| turn_between(first, m.heading_deg))
+        .sum();
+    Some(wrapped(first + sum / moments.len() as f64))
+}
+
+fn double_runs(
+    legs: &mut [TrueLeg],
+    listed: &[Option<usize>],
+    pairs: &[Pair],
+) -> Vec<TrueDoubleRun> {
+    let number = |stretch: usize| listed.get(stretch).copied().flatten();
+    let mut found = Vec::new();
+    for pair in pairs {
+        let (Some(there), Some(back)) = (number(pair.stretches[0]), number(pair.stretches[1]))
+        else {
+            continue;
+        };
+        let mut sum = 0.0;
+        for leg in [there, back] {
+            if let Some(leg) = legs.get_mut(leg) {
+                leg.double_run = Some(found.len());
+                sum += leg.speed_m_s;
+            }
+        }
+        found.push(TrueDoubleRun {
+            legs: [there, back],
+            line: pair.line,
+            configuration: pair.configuration,
+            setting: pair.setting,
+            mean_m_s: 0.5 * sum,
+        });
+    }
+    found
+}
+
+fn trial_span(voyage: &Voyage) -> std::ops::Range<usize> {
+    let runs = || {
+        voyage
+            .stretches
+            .iter()
+            .filter(|s| matches!(s.purpose, Purpose::Run { .. }))
+    };
+    match (runs().next(), runs().next_back()) {
+        (Some(first), Some(last)) => first.from..last.to,
+        _ => 0..voyage.moments.len(),
+    }
+}
+
+fn mean_vector(moments: &[Moment], of: impl Fn(&Moment) -> Vector) -> Vector {
+    let sum = moments
+        .iter()
+        .fold(Vector::default(), |sum, moment| sum + of(moment));
+    sum * (1.0 / moments.len().max(1) as f64)
+}
+
+fn wind(moments: &[Moment]) -> TrueWind {
+    let air = mean_vector(moments, |m| m.air);
+    TrueWind {
+        from_deg: wrapped(air.degrees() + 180.0),
+        speed_m_s: air.length(),
+    }
+}
+
+fn flow(vector: Vector) -> TrueFlow {
+    TrueFlow {
+        towards_deg: vector.degrees(),
+        speed_m_s: vector.length(),
+    }
+}
+
+fn configurations(voyage: &Voyage, diary: &Diary) -> Vec<TrueConfiguration> {
+    let scenario = voyage.scenario;
+    diary
+        .fitted
+        .iter()
+        .filter_map(|&(configuration, moment)| {
+            Some(TrueConfiguration {
+                configuration,
+                name: scenario
+                    .boat
+                    .configurations
+                    .get(configuration)?
+                    .name
+                    .clone(),
+                from: at(scenario, moment as f64 * super::voyage::STEP_S),
+            })
+        })
+        .collect()
+}
+
+/// Steady reciprocal mean over the trial's lines: the mean of the two speeds over ground of a boat
+/// that makes good the line there and back.
+pub(super) fn reciprocal_mean(
+    scenario: &Scenario,
+    hull: &Hull,
+    thrust: f64,
+    around: Surroundings,
+) -> f64 {
+    let lines = &scenario.day.lines_deg;
+    let sum: f64 = lines
+        .iter()
+        .map(|&course| {
+            let there = hull.heading_for(thrust, course, around).made_good;
+            let back = hull.heading_for(thrust, course + 180.0, around).made_good;
+            0.5 * (there + back)
+        })
+        .sum();
+    sum / lines.len().max(1) as f64
+}
+
+fn changes(scenario: &Scenario, mean: Surroundings) -> Vec<TrueChange> {
+    let calm = Surroundings {
+        air: Vector::default(),
+        water: Vector::default(),
+    };
+    let boat = &scenario.boat;
+    let run =
+        |configuration: usize, setting: usize| {
+            scenario.day.blocks.iter().any(|block| {
+                block.configuration == configuration && block.settings.contains(&setting)
+            })
+        };
+    let baseline = scenario.day.blocks.first().map_or(0, |b| b.configuration);
+    let Some(old) = boat.configurations.get(baseline) else {
+        return Vec::new();
+    };
+    let old = Hull::new(boat, old);
+    let mut changes = Vec::new();
+    for (changed, configuration) in boat.configurations.iter().enumerate() {
+        if changed == baseline {
+            continue;
+        }
+        let new = Hull::new(boat, configuration);
+        for (setting, &thrust) in boat.thrusts.iter().enumerate() {
+            if !run(baseline, setting) || !run(changed, setting) {
+                continue;
+            }
+            let baseline_m_s = reciprocal_mean(scenario, &old, thrust, mean);
+            let changed_m_s = reciprocal_mean(scenario, &new, thrust, mean);
+            let old_calm = old.steady(thrust, 0.0, calm).ahead;
+            let new_calm = new.steady(thrust, 0.0, calm).ahead;
+            changes.push(TrueChange {
+                baseline,
+                changed,
+                setting,
+                baseline_m_s,
+                changed_m_s,
+                percent: 100.0 * (changed_m_s / baseline_m_s - 1.0),
+                calm_percent: 100.0 * (new_calm / old_calm - 1.0),
+                baseline_calm_m_s: old_calm,
+            });
+        }
+    }
+    changes
+}
+
+/// The idle boat lies beam-on, either side to the wind.
+fn idle_drift(scenario: &Scenario, mean: Surroundings) -> TrueFlow {
+    let Some(first) = scenario.boat.configurations.first() else {
+        return flow(Vector::default());
+    };
+    let hull = Hull::new(&scenario.boat, first);
+    let heading = mean.air.degrees() + 90.0;
+    let motion = hull.steady(0.0, heading, mean);
+    flow(motion.over_ground(heading, mean.water))
+}
