@@ -286,5 +286,5 @@ pub fn rms(values: &[f64]) -> f64 {
 }
 
 pub fn quantile(values: &[f64], p: f64) -> f64 {
-    thereback::stats::quantile(values, p).unwrap_or(f64::NAN)
+    thereback::stats::quantile::quantile(values, p).unwrap_or(f64::NAN)
 }

@@ -1,5 +1,6 @@
 //! All integration tests, one crate.
 
+mod judge;
 mod published_check;
 mod published_circular;
 mod published_coverage;
@@ -13,3 +14,4 @@ mod published_samples;
 mod published_series;
 mod published_units;
 mod published_wind;
+mod simulated_days;
