@@ -26,8 +26,8 @@ impl Default for ReversalRules {
         Self {
             reciprocal_within_deg: 25.0,
             abreast_within_m: 60.0,
-            abreast_within_share: 0.25,
-            overlap_share: 0.5,
+            abreast_within_share: 0.5,
+            overlap_share: 0.4,
         }
     }
 }

@@ -33,8 +33,10 @@ pub struct StretchRules {
     pub new_speed_ratio: f64,
     /// See [`Self::new_speed_ratio`], s: gusts last about a minute.
     pub new_speed_s: f64,
-    /// Shortest stretch, s: less holds too few gusts for a mean to mean anything.
+    /// Shortest stretch, s: a minute of steady running and the approach to it need more than this.
     pub shortest_s: f64,
+    /// Shortest drift, s: two gusts.
+    pub shortest_drift_s: f64,
     /// Shortest stretch, m: ten times the position error, so that its course is good to 6 degrees.
     pub shortest_m: f64,
     /// Slowest stretch, m/s: below this small boats drift rather than run.
@@ -47,6 +49,11 @@ pub struct StretchRules {
     pub idle_slowest_m_s: f64,
     /// Distance from the line at which a boat has certainly begun to turn, m.
     pub departure_m: f64,
+    /// A part at an end of a joined piece belongs to the turn where its course is off
+    /// the rest by more than this, degrees. Source: our own simulated days.
+    pub turn_deg: f64,
+    /// And where it lasts no longer than this, s; what lasts longer is wander.
+    pub turn_longest_s: f64,
     /// How much of the leg next to an end judges that end, s.
     pub end_window_s: f64,
 }
@@ -55,19 +62,22 @@ impl Default for StretchRules {
     fn default() -> Self {
         Self {
             sample_s: 5.0,
-            misfit_scale_m: 3.0,
+            misfit_scale_m: 2.0,
             piece_price: 8.0,
             longest_piece_s: 1200.0,
             same_heading_deg: 12.0,
             straight_rms_m: 8.0,
             new_speed_ratio: 1.2,
             new_speed_s: 90.0,
-            shortest_s: 60.0,
+            shortest_s: 40.0,
+            shortest_drift_s: 60.0,
             shortest_m: 30.0,
             slowest_m_s: 0.3,
             idle_fastest_m_s: 0.6,
             idle_slowest_m_s: 0.04,
             departure_m: 2.0,
+            turn_deg: 5.0,
+            turn_longest_s: 90.0,
             end_window_s: 60.0,
         }
     }
@@ -136,10 +146,12 @@ pub fn find_stretches(path: &[PathPoint], rules: &StretchRules) -> Found {
             })
         })
         .collect();
+    let parts = pieces.clone();
     let running = join(pieces, &centres, rules)
         .into_iter()
         .filter(|piece| piece.is_running(rules))
         .filter_map(|piece| {
+            let piece = without_turns(piece, &parts, &centres, rules);
             let rough = (sampled.edge(piece.from), sampled.edge(piece.to));
             settle_ends(path, rough.0, rough.1, rules)
         })
@@ -183,7 +195,7 @@ impl Piece {
     fn is_drifting(&self, rules: &StretchRules) -> bool {
         let speed = self.motion.speed();
         (rules.idle_slowest_m_s..=rules.idle_fastest_m_s).contains(&speed)
-            && self.seconds(rules) >= rules.shortest_s
+            && self.seconds(rules) >= rules.shortest_drift_s
     }
 
     /// One standard error of the course from position error alone, degrees.
@@ -258,6 +270,53 @@ fn joint(
     }
     let both = Piece::new(a.from, b.to, centres)?;
     (both.rms <= rules.straight_rms_m).then_some((apart / (1.0 + error), both))
+}
+
+/// Takes the last of a turn, or a run up to the line, off the ends of a joined piece:
+/// parts too short to be wander of the heading hold whose course is off that of the rest.
+fn without_turns(
+    whole: Piece,
+    parts: &[Piece],
+    centres: &[PathPoint],
+    rules: &StretchRules,
+) -> Piece {
+    let inside: Vec<&Piece> = parts
+        .iter()
+        .filter(|part| part.from >= whole.from && part.to <= whole.to)
+        .collect();
+    let (mut first, mut last) = (0, inside.len());
+    let rest_of = |first: usize, last: usize| -> Option<Piece> {
+        let from = inside.get(first)?.from;
+        let to = inside.get(last.checked_sub(1)?)?.to;
+        Piece::new(from, to, centres)
+    };
+    let turns = |part: &Piece, rest: &Piece| -> bool {
+        let (Some(a), Some(b)) = (part.motion.course(), rest.motion.course()) else {
+            return true;
+        };
+        let error = part.course_error_deg(rules);
+        part.seconds(rules) <= rules.turn_longest_s
+            && a.apart(b) > rules.turn_deg + 2.0 * error
+    };
+    while first + 1 < last {
+        let (Some(part), Some(rest)) = (inside.get(first), rest_of(first + 1, last)) else {
+            break;
+        };
+        if !turns(part, &rest) {
+            break;
+        }
+        first += 1;
+    }
+    while first + 1 < last {
+        let (Some(part), Some(rest)) = (inside.get(last - 1), rest_of(first, last - 1)) else {
+            break;
+        };
+        if !turns(part, &rest) {
+            break;
+        }
+        last -= 1;
+    }
+    rest_of(first, last).unwrap_or(whole)
 }
 
 /// Finds where a stretch really begins and ends, to the fix.

@@ -28,7 +28,7 @@ pub struct ApproachRules {
     pub default_s: f64,
     /// Left off before the turn at the end of a leg, s: its beginning is only known to about this.
     pub end_margin_s: f64,
-    /// Shortest steady part, s: four to five 10 s means, the least that shows a scatter.
+    /// Shortest steady part, s: three 10 s means, the least that shows a range.
     pub shortest_steady_s: f64,
     /// Legs at least this long tell of the settling, s.
     pub telling_leg_s: f64,
@@ -42,7 +42,7 @@ impl Default for ApproachRules {
             longest_s: 120.0,
             default_s: 30.0,
             end_margin_s: 3.0,
-            shortest_steady_s: 45.0,
+            shortest_steady_s: 30.0,
             telling_leg_s: 100.0,
         }
     }

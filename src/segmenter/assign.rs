@@ -5,7 +5,7 @@ use jiff::Timestamp;
 
 use super::groups::{GroupRules, Run, group};
 use super::marks::Marks;
-use super::{FoundDoubleRun, Segmented};
+use super::Segmented;
 
 /// Configurations and settings of all double runs.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -44,7 +44,11 @@ pub fn assign(found: &Segmented, marks: &Marks, rules: &GroupRules) -> Assigned 
     let runs: Vec<Run> = found
         .double_runs
         .iter()
-        .map(|run| group_input(run, found))
+        .enumerate()
+        .map(|(index, run)| Run {
+            stop_before: stop_before(index, found),
+            log_speed: run.mean().ln(),
+        })
         .collect();
     let mut problems = Vec::new();
     let boundaries = boundaries(marks, found);
@@ -88,17 +92,19 @@ pub fn assign(found: &Segmented, marks: &Marks, rules: &GroupRules) -> Assigned 
     assigned
 }
 
-fn group_input(run: &FoundDoubleRun, found: &Segmented) -> Run {
-    let turn = match run.legs.map(|leg| found.legs.get(leg)) {
-        [Some(first), Some(second)] => second.stretch.start - first.stretch.end,
-        _ => 0.0,
+/// Longest stop between a double run and the one before it, s.
+fn stop_before(index: usize, found: &Segmented) -> f64 {
+    let (Some(run), Some(before)) = (
+        found.double_runs.get(index),
+        index.checked_sub(1).and_then(|i| found.double_runs.get(i)),
+    ) else {
+        return 0.0;
     };
-    Run {
-        start: run.start,
-        end: run.end,
-        turn,
-        log_speed: run.mean().ln(),
-    }
+    found
+        .stops
+        .iter()
+        .map(|(from, to)| to.min(run.start) - from.max(before.end))
+        .fold(0.0, f64::max)
 }
 
 /// When each noted configuration begins, in order of time; `None` where the notes give no time.

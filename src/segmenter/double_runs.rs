@@ -22,6 +22,9 @@ pub struct DoubleRunRules {
     pub longest_turn_s: f64,
     /// The longer leg lasts at most this many times the shorter.
     pub duration_ratio: f64,
+    /// A leg that lasts less than this share of its line's other legs, and covers less than
+    /// this share of their length, was broken off.
+    pub broken_off_share: f64,
     /// Half differences of one line scatter by this share of the speed; a pair of two
     /// settings stands out by several of these. Source: our own simulated days.
     pub drift_scatter: f64,
@@ -36,7 +39,8 @@ impl Default for DoubleRunRules {
     fn default() -> Self {
         Self {
             longest_turn_s: 240.0,
-            duration_ratio: 2.5,
+            duration_ratio: 2.0,
+            broken_off_share: 0.6,
             drift_scatter: 0.07,
             same_drift_s: 2400.0,
             same_axis_deg: 25.0,
@@ -96,9 +100,9 @@ impl FoundDoubleRun {
     }
 }
 
-/// Finds the double runs of all lines, in order of time.
+/// Finds the double runs of all lines, in order of time, and leaves out legs that were broken off.
 pub fn find_double_runs(
-    legs: &[FoundLeg],
+    legs: &mut [FoundLeg],
     lines: &[Line],
     rules: &DoubleRunRules,
     reversal: &ReversalRules,
@@ -111,27 +115,84 @@ pub fn find_double_runs(
             .copied()
             .filter(|m| legs.get(*m).is_some_and(FoundLeg::is_usable))
             .collect();
-        let pairs: Vec<Option<FoundDoubleRun>> = usable
+        let broken = broken_off(&usable, legs, line.axis, rules, reversal);
+        let whole: Vec<usize> = usable
+            .iter()
+            .copied()
+            .filter(|m| !broken.contains(m))
+            .collect();
+        let pairs: Vec<Option<FoundDoubleRun>> = whole
             .windows(2)
-            .map(|w| candidate([w[0], w[1]], legs, line_index, line.axis, rules, reversal))
+            .map(|w| {
+                let mut pair = candidate([w[0], w[1]], legs, line.axis, rules, reversal)?;
+                pair.line = line_index;
+                Some(pair)
+            })
             .collect();
         found.extend(cheapest(&pairs, rules));
+        for leg in broken {
+            if let Some(leg) = legs.get_mut(leg) {
+                leg.left_out = Some("broken off: much shorter than the other runs".to_owned());
+            }
+        }
     }
     found.sort_by(|a, b| a.start.total_cmp(&b.start));
     without_strays(found, rules)
 }
 
+/// Legs much shorter than those that were run there and back on the same line.
+fn broken_off(
+    usable: &[usize],
+    legs: &[FoundLeg],
+    axis: Bearing,
+    rules: &DoubleRunRules,
+    reversal: &ReversalRules,
+) -> Vec<usize> {
+    let mut paired: Vec<usize> = usable
+        .windows(2)
+        .filter(|w| candidate([w[0], w[1]], legs, axis, rules, reversal).is_some())
+        .flatten()
+        .copied()
+        .collect();
+    paired.dedup();
+    let of = |value: fn(&FoundLeg) -> f64| -> Option<f64> {
+        let values: Vec<f64> = paired.iter().filter_map(|m| legs.get(*m)).map(value).collect();
+        median(&values)
+    };
+    let duration = |leg: &FoundLeg| leg.stretch.duration();
+    let length = |leg: &FoundLeg| leg.stretch.duration() * leg.stretch.motion.speed();
+    let (Some(usual_duration), Some(usual_length)) = (of(duration), of(length)) else {
+        return Vec::new();
+    };
+    usable
+        .iter()
+        .copied()
+        .filter(|m| {
+            legs.get(*m).is_some_and(|leg| {
+                duration(leg) < rules.broken_off_share * usual_duration
+                    && length(leg) < rules.broken_off_share * usual_length
+            })
+        })
+        .collect()
+}
+
 fn candidate(
     pair: [usize; 2],
     legs: &[FoundLeg],
-    line: usize,
     axis: Bearing,
     rules: &DoubleRunRules,
     reversal: &ReversalRules,
 ) -> Option<FoundDoubleRun> {
     let [first, second] = [legs.get(pair[0])?, legs.get(pair[1])?];
     let (a, b) = (&first.stretch, &second.stretch);
-    let turn = b.start - a.end;
+    // What was run in between and left out, a leg broken off for one, is no pause.
+    let between: f64 = legs
+        .get(pair[0] + 1..pair[1])
+        .unwrap_or_default()
+        .iter()
+        .map(|leg| leg.stretch.duration())
+        .sum();
+    let turn = b.start - a.end - between;
     let ratio = a.duration().max(b.duration()) / a.duration().min(b.duration());
     if turn > rules.longest_turn_s
         || ratio > rules.duration_ratio
@@ -148,7 +209,7 @@ fn candidate(
     };
     Some(FoundDoubleRun {
         legs: pair,
-        line,
+        line: 0,
         axis,
         along,
         against,
@@ -159,12 +220,38 @@ fn candidate(
 }
 
 /// The cheapest choice among neighbouring pairs, no leg being used twice.
+///
+/// Between two series a boat often runs back along the line to where it began; that
+/// leg would pair as well as any other. But people begin their double runs at the
+/// same end, so both ends are tried, and pairs that begin at the other cost extra.
 fn cheapest(pairs: &[Option<FoundDoubleRun>], rules: &DoubleRunRules) -> Vec<FoundDoubleRun> {
-    const ALONE: f64 = 1.0;
-    let costs: Vec<f64> = pairs
-        .iter()
-        .map(|pair| pair.map_or(f64::INFINITY, |p| cost(&p, pairs, rules)))
-        .collect();
+    let [along, against] = [true, false].map(|first_along| {
+        let costs: Vec<f64> = pairs
+            .iter()
+            .map(|pair| {
+                pair.map_or(f64::INFINITY, |p| {
+                    let end = if p.first_along == first_along {
+                        0.0
+                    } else {
+                        OTHER_END
+                    };
+                    cost(&p, pairs, rules) + end
+                })
+            })
+            .collect();
+        chosen(pairs, &costs)
+    });
+    if along.1 <= against.1 { along.0 } else { against.0 }
+}
+
+/// What a leg left alone costs, the unit of all costs.
+const ALONE: f64 = 1.0;
+
+/// What a double run costs that begins at the other end than the rest.
+const OTHER_END: f64 = 0.4;
+
+/// The choice of least cost, and that cost.
+fn chosen(pairs: &[Option<FoundDoubleRun>], costs: &[f64]) -> (Vec<FoundDoubleRun>, f64) {
     // least[n]: cheapest for the first n legs; took[n]: whether legs n - 2 and n - 1 pair.
     let legs = pairs.len() + 1;
     let mut least = vec![0.0; legs + 1];
@@ -193,7 +280,7 @@ fn cheapest(pairs: &[Option<FoundDoubleRun>], rules: &DoubleRunRules) -> Vec<Fou
         }
     }
     chosen.reverse();
-    chosen
+    (chosen, least.last().copied().unwrap_or(0.0))
 }
 
 /// How unlike one double run a pair is; two legs left alone cost two.

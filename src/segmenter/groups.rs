@@ -14,10 +14,9 @@ use serde::Serialize;
 /// How double runs are put into groups.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct GroupRules {
-    /// A part is not changed in less than this, s (common practice, no source).
+    /// A part is not changed while the boat lies idle for less than this, s; a pause between
+    /// runs seldom lasts two minutes (common practice, no source).
     pub shortest_swap_s: f64,
-    /// Nor in less than this many times the usual turn.
-    pub swap_to_turn: f64,
     /// Speeds whose logarithms differ by less than this may be one setting; several are tried.
     pub setting_gaps: [f64; 3],
     /// Scatter of double runs of one cell on the log scale. Source: our own simulated days.
@@ -36,11 +35,10 @@ pub struct GroupRules {
 impl Default for GroupRules {
     fn default() -> Self {
         Self {
-            shortest_swap_s: 180.0,
-            swap_to_turn: 3.0,
+            shortest_swap_s: 150.0,
             setting_gaps: [0.05, 0.09, 0.14],
             scatter: 0.02,
-            change: 0.12,
+            change: 0.15,
             change_scatter: 0.05,
             setting_step: 0.3,
             clear_by: 1.0,
@@ -51,12 +49,8 @@ impl Default for GroupRules {
 /// What the grouping needs of a double run.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Run {
-    /// Start, s.
-    pub start: f64,
-    /// End, s.
-    pub end: f64,
-    /// Seconds of the turn inside it.
-    pub turn: f64,
+    /// Longest time the boat lay idle, or was not recorded, between the run before and this one, s.
+    pub stop_before: f64,
     /// Natural logarithm of its mean speed.
     pub log_speed: f64,
 }
@@ -146,13 +140,11 @@ fn difference(best: &Reading, second: &Reading) -> String {
 
 /// Indices of runs that follow a stop long enough to change a part in.
 fn long_stops(runs: &[Run], rules: &GroupRules) -> Vec<usize> {
-    let turns: Vec<f64> = runs.iter().map(|r| r.turn).collect();
-    let usual = crate::stats::quantile::median(&turns).unwrap_or(0.0);
-    let shortest = rules.shortest_swap_s.max(rules.swap_to_turn * usual);
-    runs.windows(2)
+    runs.iter()
         .enumerate()
-        .filter(|(_, pair)| pair[1].start - pair[0].end >= shortest)
-        .map(|(index, _)| index + 1)
+        .skip(1)
+        .filter(|(_, run)| run.stop_before >= rules.shortest_swap_s)
+        .map(|(index, _)| index)
         .collect()
 }
 
@@ -160,10 +152,7 @@ fn long_stops(runs: &[Run], rules: &GroupRules) -> Vec<usize> {
 const MOST_STOPS: usize = 10;
 
 fn longest(stops: &[usize], runs: &[Run]) -> Vec<usize> {
-    let gap = |index: &usize| match (runs.get(index.wrapping_sub(1)), runs.get(*index)) {
-        (Some(before), Some(after)) => after.start - before.end,
-        _ => 0.0,
-    };
+    let gap = |index: &usize| runs.get(*index).map_or(0.0, |run| run.stop_before);
     let mut by_length = stops.to_vec();
     by_length.sort_by(|a, b| gap(b).total_cmp(&gap(a)));
     by_length.truncate(MOST_STOPS);
@@ -191,6 +180,8 @@ const PRICE_SETTING: f64 = 2.5;
 const PRICE_CONFIGURATION: f64 = 2.0;
 const PRICE_LACK: f64 = 1.5;
 const PRICE_RETURN: f64 = 4.0;
+/// Price of a long stop at which nothing was changed: people do fish between runs.
+const PRICE_STOP: f64 = 1.0;
 
 fn read(
     runs: &[Run],
@@ -251,6 +242,8 @@ fn read(
 /// What settings cost that were taken up again after a long stop without a change.
 fn returns(stops: &[usize], changes: &[usize], configuration: &[usize], setting: &[usize]) -> f64 {
     let mut cost = 0.0;
+    // Changes are only looked for at stops, but known ones may lie anywhere.
+    cost += PRICE_STOP * stops.iter().filter(|s| !changes.contains(s)).count() as f64;
     for stop in stops.iter().filter(|s| !changes.contains(s)) {
         let own = configuration.get(*stop);
         let of = |range: Range<usize>| -> Vec<usize> {
@@ -377,19 +370,11 @@ mod tests {
 
     /// Runs of five minutes with the speeds and pauses before them given.
     fn runs(speeds_and_pauses: &[(f64, f64)]) -> Vec<Run> {
-        let mut t = 0.0;
         speeds_and_pauses
             .iter()
-            .map(|(speed, pause)| {
-                t += pause;
-                let start = t;
-                t += 300.0;
-                Run {
-                    start,
-                    end: t,
-                    turn: 40.0,
-                    log_speed: speed.ln(),
-                }
+            .map(|(speed, pause)| Run {
+                stop_before: *pause,
+                log_speed: speed.ln(),
             })
             .collect()
     }

@@ -7,6 +7,7 @@ mod double_runs;
 mod groups;
 mod marks;
 mod speed;
+mod stops;
 mod wind_label;
 
 use serde::Serialize;
@@ -17,6 +18,7 @@ pub use double_runs::{DoubleRunRules, FoundDoubleRun, find_double_runs};
 pub use groups::{GroupRules, Groups, Run, group};
 pub use marks::{ConfigurationMark, LegMark, Marks, SettingMark};
 pub use speed::{Measured, SpeedRules, measure};
+pub use stops::{StopRules, stops};
 pub use wind_label::{WindLabel, label, off_bow};
 
 use crate::geometry::{
@@ -38,6 +40,8 @@ pub struct SegmentRules {
     pub speed: SpeedRules,
     /// Double runs.
     pub double_run: DoubleRunRules,
+    /// Stops.
+    pub stop: StopRules,
     /// Configurations and settings.
     pub group: GroupRules,
 }
@@ -85,6 +89,8 @@ pub struct Segmented {
     pub lines: Vec<Line>,
     /// Double runs in order of time.
     pub double_runs: Vec<FoundDoubleRun>,
+    /// Times at which the boat lay idle or was not recorded, s, in order.
+    pub stops: Vec<(f64, f64)>,
     /// How the boat gathers speed.
     pub settling: Option<Settling>,
 }
@@ -128,7 +134,12 @@ pub fn segment(tracks: &[Track], marks: &Marks, rules: &SegmentRules) -> Option<
             }
         }
     }
-    let double_runs = find_double_runs(&legs, &lines, &rules.double_run, &rules.reversal);
+    let double_runs = find_double_runs(&mut legs, &lines, &rules.double_run, &rules.reversal);
+    let slowest = double_runs
+        .iter()
+        .map(FoundDoubleRun::mean)
+        .min_by(f64::total_cmp);
+    let stops = stops(&paths, slowest, &rules.stop);
     Some(Segmented {
         plane,
         clock,
@@ -137,6 +148,7 @@ pub fn segment(tracks: &[Track], marks: &Marks, rules: &SegmentRules) -> Option<
         drifts,
         lines,
         double_runs,
+        stops,
         settling,
     })
 }

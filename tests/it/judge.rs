@@ -22,6 +22,8 @@ pub struct Score {
     pub double_runs_right: usize,
     pub grouped_right: usize,
     pub wind_errors: Vec<f64>,
+    pub wind_errors_in_current: Vec<f64>,
+    pub current_warned: usize,
     pub wind_sources: usize,
     pub changes: usize,
     pub changes_covered: usize,
@@ -41,6 +43,18 @@ fn overlap(a: (Timestamp, Timestamp), b: (Timestamp, Timestamp)) -> f64 {
     if either > 0.0 { both / either } else { 0.0 }
 }
 
+/// Start of a stretch that led straight into a leg on its very heading at its speed:
+/// no one can say from the track where the one ends and the other begins.
+fn closing(legs: &[TrueLeg], index: usize) -> Option<Timestamp> {
+    let (before, leg) = (legs.get(index.checked_sub(1)?)?, legs.get(index)?);
+    let courses = [before, leg].map(|l| Bearing::new(l.course_deg));
+    let [Some(a), Some(b)] = courses else {
+        return None;
+    };
+    let alike = (before.speed_m_s / leg.speed_m_s - 1.0).abs() < 0.1;
+    (seconds(before.end, leg.start) < 40.0 && a.apart(b) < 6.0 && alike).then_some(before.start)
+}
+
 impl Score {
     /// Judges one day, without notes.
     pub fn judge(&mut self, day: &SimulatedDay, analysis: &Analysis) {
@@ -49,7 +63,8 @@ impl Score {
         let matched: Vec<Option<usize>> = truth
             .legs
             .iter()
-            .map(|leg| self.leg(&truth.name, leg, analysis))
+            .enumerate()
+            .map(|(index, leg)| self.leg(&truth.name, leg, closing(&truth.legs, index), analysis))
             .collect();
         self.double_runs(day, analysis, &matched);
         self.wind(day, analysis);
@@ -57,12 +72,22 @@ impl Score {
     }
 
     /// The found leg that is the true one, if any.
-    fn leg(&mut self, name: &str, truth: &TrueLeg, analysis: &Analysis) -> Option<usize> {
+    fn leg(
+        &mut self,
+        name: &str,
+        truth: &TrueLeg,
+        earlier: Option<Timestamp>,
+        analysis: &Analysis,
+    ) -> Option<usize> {
         let span = (truth.start, truth.end);
         let best = analysis
             .legs
             .iter()
-            .map(|leg| (leg, overlap((leg.start, leg.end), span)))
+            .map(|leg| {
+                let own = overlap((leg.start, leg.end), span);
+                let with = earlier.map_or(0.0, |from| overlap((leg.start, leg.end), (from, span.1)));
+                (leg, own.max(with))
+            })
             .max_by(|a, b| a.1.total_cmp(&b.1))
             .filter(|(_, share)| *share >= 0.5);
         if !truth.trial || truth.broken_off {
@@ -108,18 +133,30 @@ impl Score {
         let truth = &day.truth;
         self.true_double_runs += truth.double_runs.len();
         self.double_runs_found += analysis.double_runs.len();
+        // Without notes a return to the first configuration cannot be told from a third one,
+        // so what is judged is each block between two swaps.
+        let mut blocks: Vec<usize> = Vec::new();
+        for (index, run) in truth.double_runs.iter().enumerate() {
+            let same = index > 0
+                && truth.double_runs[index - 1].configuration == run.configuration;
+            blocks.push(match blocks.last() {
+                Some(last) if same => *last,
+                Some(last) => last + 1,
+                None => 0,
+            });
+        }
         let mut pairs: Vec<((usize, usize), (String, String))> = Vec::new();
         let mut wrong = Vec::new();
         for run in &analysis.double_runs {
-            let same = truth.double_runs.iter().find(|t| {
+            let same = truth.double_runs.iter().zip(&blocks).find(|(t, _)| {
                 t.legs
                     .iter()
                     .zip(run.legs)
                     .all(|(t, found)| matched.get(*t).copied().flatten() == Some(found))
             });
             match same {
-                Some(t) => pairs.push((
-                    (t.configuration, t.setting),
+                Some((t, block)) => pairs.push((
+                    (*block, t.setting),
                     (run.configuration.clone(), run.setting.clone()),
                 )),
                 None => wrong.push(format!(
@@ -163,12 +200,25 @@ impl Score {
         ) else {
             return;
         };
-        self.wind_errors.push(found.apart(really));
+        let still = truth.current.speed_m_s < 0.02;
+        if still {
+            self.wind_errors.push(found.apart(really));
+        } else {
+            self.wind_errors_in_current.push(found.apart(really));
+            self.current_warned += usize::from(
+                analysis
+                    .warnings
+                    .iter()
+                    .any(|w| w.code() == "wind-or-current"),
+            );
+        }
         if found.apart(really) > 25.0 {
             self.remarks.push(format!(
-                "{}: wind {found} is really {really} at {:.1} m/s; current {:.2} m/s; warned {}",
+                "{}: wind {found} is really {really} at {:.1} m/s; idle drift toward {:.0} at {:.2}; current {:.2} m/s; warned {}",
                 truth.name,
                 truth.wind.speed_m_s,
+                truth.idle_drift.towards_deg,
+                truth.idle_drift.speed_m_s,
                 truth.current.speed_m_s,
                 analysis
                     .warnings
@@ -254,7 +304,11 @@ impl Score {
         );
         line(
             "wind from drift: days / median error / 90th, deg",
-            format!("{} / {:.1} / {:.1}", self.wind_sources, q(&self.wind_errors, 0.5), q(&self.wind_errors, 0.9)),
+            format!("{} / {:.1} / {:.1}", self.wind_errors.len(), q(&self.wind_errors, 0.5), q(&self.wind_errors, 0.9)),
+        );
+        line(
+            "the same in a current, of which warned",
+            format!("{} / {:.1} / {:.1}, {}", self.wind_errors_in_current.len(), q(&self.wind_errors_in_current, 0.5), q(&self.wind_errors_in_current, 0.9), self.current_warned),
         );
         line(
             "changes covered by their 95 % interval",
