@@ -3,7 +3,7 @@
 use jiff::{SignedDuration, Timestamp};
 
 use super::outing::{Diary, Pair};
-use super::physics::{Hull, Surroundings, Vector, turn_between, wrapped};
+use super::physics::{Craft, Surroundings, Vector, turn_between, wrapped};
 use super::scenario::Scenario;
 use super::truth::{
     TrueChange, TrueConfiguration, TrueDoubleRun, TrueFlow, TrueLeg, TrueWind, Truth,
@@ -15,6 +15,8 @@ use super::weather::{mean_air, mean_water};
 const TURN_DONE_DEG: f64 = 5.0;
 /// The approach is over when the speed stays this near to the steady one, as a share.
 const SETTLED_SHARE: f64 = 0.01;
+/// For this long it must stay so, s; later gusts of yaw do not undo it.
+const STAYS_SETTLED_S: f64 = 10.0;
 /// Shorter straights are not listed, s.
 const SHORTEST_LISTED_S: f64 = 30.0;
 
@@ -72,14 +74,9 @@ fn leg(voyage: &Voyage, stretch: &Stretch, earliest: usize) -> Option<TrueLeg> {
     let start = moments
         .get(earliest..middle)?
         .iter()
-        .rposition(|m| turn_between(held, m.heading_deg).abs() > tolerance)
+        .rposition(|m| !m.under_way || turn_between(held, m.heading_deg).abs() > tolerance)
         .map_or(earliest, |found| earliest + found + 1);
-    let settled = moments
-        .get(stretch.from..=stretch.to)?
-        .iter()
-        .rposition(|m| m.behind.abs() > SETTLED_SHARE)
-        .map_or(start, |found| (stretch.from + found + 1).min(stretch.to))
-        .max(start);
+    let settled = start + settled_after(moments.get(start..=stretch.to)?);
     let (first, steady, last) = (
         moments.get(start)?,
         moments.get(settled)?,
@@ -115,6 +112,23 @@ fn leg(voyage: &Voyage, stretch: &Stretch, earliest: usize) -> Option<TrueLeg> {
         setting,
         double_run: None,
     })
+}
+
+/// The first moment from which on the boat stays settled for long enough; the last one if there is none.
+fn settled_after(leg: &[Moment]) -> usize {
+    let needed = (STAYS_SETTLED_S / super::voyage::STEP_S) as usize;
+    let mut since = 0;
+    for (number, moment) in leg.iter().enumerate() {
+        if moment
+            .behind
+            .is_none_or(|share| share.abs() > SETTLED_SHARE)
+        {
+            since = number + 1;
+        } else if number - since >= needed {
+            return since;
+        }
+    }
+    leg.len().saturating_sub(1)
 }
 
 fn mean_heading(moments: &[Moment]) -> Option<f64> {
@@ -215,7 +229,7 @@ fn configurations(voyage: &Voyage, diary: &Diary) -> Vec<TrueConfiguration> {
 /// that makes good the line there and back.
 pub(super) fn reciprocal_mean(
     scenario: &Scenario,
-    hull: &Hull,
+    hull: &Craft,
     thrust: f64,
     around: Surroundings,
 ) -> f64 {
@@ -247,13 +261,13 @@ fn changes(scenario: &Scenario, mean: Surroundings) -> Vec<TrueChange> {
     let Some(old) = boat.configurations.get(baseline) else {
         return Vec::new();
     };
-    let old = Hull::new(boat, old);
+    let old = Craft::new(boat, old);
     let mut changes = Vec::new();
     for (changed, configuration) in boat.configurations.iter().enumerate() {
         if changed == baseline {
             continue;
         }
-        let new = Hull::new(boat, configuration);
+        let new = Craft::new(boat, configuration);
         for (setting, &thrust) in boat.thrusts.iter().enumerate() {
             if !run(baseline, setting) || !run(changed, setting) {
                 continue;
@@ -282,7 +296,7 @@ fn idle_drift(scenario: &Scenario, mean: Surroundings) -> TrueFlow {
     let Some(first) = scenario.boat.configurations.first() else {
         return flow(Vector::default());
     };
-    let hull = Hull::new(&scenario.boat, first);
+    let hull = Craft::new(&scenario.boat, first);
     let heading = mean.air.degrees() + 90.0;
     let motion = hull.steady(0.0, heading, mean);
     flow(motion.over_ground(heading, mean.water))
