@@ -13,6 +13,7 @@
 //! ```
 
 mod answer;
+mod balance;
 mod fishing;
 mod gpx;
 mod helm;
