@@ -2,12 +2,11 @@
 
 use jiff::{SignedDuration, Timestamp};
 
+use super::balance::{changes, idle_drift};
 use super::outing::{Diary, Pair};
-use super::physics::{Hull, Surroundings, Vector, turn_between, wrapped};
+use super::physics::{Surroundings, Vector, turn_between, wrapped};
 use super::scenario::Scenario;
-use super::truth::{
-    TrueChange, TrueConfiguration, TrueDoubleRun, TrueFlow, TrueLeg, TrueWind, Truth,
-};
+use super::truth::{TrueConfiguration, TrueDoubleRun, TrueFlow, TrueLeg, TrueWind, Truth};
 use super::voyage::{Moment, Purpose, Stretch, Voyage};
 use super::weather::{mean_air, mean_water};
 
@@ -15,6 +14,8 @@ use super::weather::{mean_air, mean_water};
 const TURN_DONE_DEG: f64 = 5.0;
 /// The approach is over when the speed stays this near to the steady one, as a share.
 const SETTLED_SHARE: f64 = 0.01;
+/// For this long it must stay so, s; later gusts of yaw do not undo it.
+const STAYS_SETTLED_S: f64 = 10.0;
 /// Shorter straights are not listed, s.
 const SHORTEST_LISTED_S: f64 = 30.0;
 
@@ -72,14 +73,9 @@ fn leg(voyage: &Voyage, stretch: &Stretch, earliest: usize) -> Option<TrueLeg> {
     let start = moments
         .get(earliest..middle)?
         .iter()
-        .rposition(|m| turn_between(held, m.heading_deg).abs() > tolerance)
+        .rposition(|m| !m.under_way || turn_between(held, m.heading_deg).abs() > tolerance)
         .map_or(earliest, |found| earliest + found + 1);
-    let settled = moments
-        .get(stretch.from..=stretch.to)?
-        .iter()
-        .rposition(|m| m.behind.abs() > SETTLED_SHARE)
-        .map_or(start, |found| (stretch.from + found + 1).min(stretch.to))
-        .max(start);
+    let settled = start + settled_after(moments.get(start..=stretch.to)?);
     let (first, steady, last) = (
         moments.get(start)?,
         moments.get(settled)?,
@@ -115,6 +111,23 @@ fn leg(voyage: &Voyage, stretch: &Stretch, earliest: usize) -> Option<TrueLeg> {
         setting,
         double_run: None,
     })
+}
+
+/// The first moment from which on the boat stays settled for long enough; the last one if there is none.
+fn settled_after(leg: &[Moment]) -> usize {
+    let needed = (STAYS_SETTLED_S / super::voyage::STEP_S) as usize;
+    let mut since = 0;
+    for (number, moment) in leg.iter().enumerate() {
+        if moment
+            .behind
+            .is_none_or(|share| share.abs() > SETTLED_SHARE)
+        {
+            since = number + 1;
+        } else if number - since >= needed {
+            return since;
+        }
+    }
+    leg.len().saturating_sub(1)
 }
 
 fn mean_heading(moments: &[Moment]) -> Option<f64> {
@@ -184,7 +197,7 @@ fn wind(moments: &[Moment]) -> TrueWind {
     }
 }
 
-fn flow(vector: Vector) -> TrueFlow {
+pub(super) fn flow(vector: Vector) -> TrueFlow {
     TrueFlow {
         towards_deg: vector.degrees(),
         speed_m_s: vector.length(),
@@ -209,81 +222,4 @@ fn configurations(voyage: &Voyage, diary: &Diary) -> Vec<TrueConfiguration> {
             })
         })
         .collect()
-}
-
-/// Steady reciprocal mean over the trial's lines: the mean of the two speeds over ground of a boat
-/// that makes good the line there and back.
-pub(super) fn reciprocal_mean(
-    scenario: &Scenario,
-    hull: &Hull,
-    thrust: f64,
-    around: Surroundings,
-) -> f64 {
-    let lines = &scenario.day.lines_deg;
-    let sum: f64 = lines
-        .iter()
-        .map(|&course| {
-            let there = hull.heading_for(thrust, course, around).made_good;
-            let back = hull.heading_for(thrust, course + 180.0, around).made_good;
-            0.5 * (there + back)
-        })
-        .sum();
-    sum / lines.len().max(1) as f64
-}
-
-fn changes(scenario: &Scenario, mean: Surroundings) -> Vec<TrueChange> {
-    let calm = Surroundings {
-        air: Vector::default(),
-        water: Vector::default(),
-    };
-    let boat = &scenario.boat;
-    let run =
-        |configuration: usize, setting: usize| {
-            scenario.day.blocks.iter().any(|block| {
-                block.configuration == configuration && block.settings.contains(&setting)
-            })
-        };
-    let baseline = scenario.day.blocks.first().map_or(0, |b| b.configuration);
-    let Some(old) = boat.configurations.get(baseline) else {
-        return Vec::new();
-    };
-    let old = Hull::new(boat, old);
-    let mut changes = Vec::new();
-    for (changed, configuration) in boat.configurations.iter().enumerate() {
-        if changed == baseline {
-            continue;
-        }
-        let new = Hull::new(boat, configuration);
-        for (setting, &thrust) in boat.thrusts.iter().enumerate() {
-            if !run(baseline, setting) || !run(changed, setting) {
-                continue;
-            }
-            let baseline_m_s = reciprocal_mean(scenario, &old, thrust, mean);
-            let changed_m_s = reciprocal_mean(scenario, &new, thrust, mean);
-            let old_calm = old.steady(thrust, 0.0, calm).ahead;
-            let new_calm = new.steady(thrust, 0.0, calm).ahead;
-            changes.push(TrueChange {
-                baseline,
-                changed,
-                setting,
-                baseline_m_s,
-                changed_m_s,
-                percent: 100.0 * (changed_m_s / baseline_m_s - 1.0),
-                calm_percent: 100.0 * (new_calm / old_calm - 1.0),
-                baseline_calm_m_s: old_calm,
-            });
-        }
-    }
-    changes
-}
-
-/// The idle boat lies beam-on, either side to the wind.
-fn idle_drift(scenario: &Scenario, mean: Surroundings) -> TrueFlow {
-    let Some(first) = scenario.boat.configurations.first() else {
-        return flow(Vector::default());
-    };
-    let hull = Hull::new(&scenario.boat, first);
-    let heading = mean.air.degrees() + 90.0;
-    let motion = hull.steady(0.0, heading, mean);
-    flow(motion.over_ground(heading, mean.water))
 }

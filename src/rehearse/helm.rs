@@ -1,8 +1,7 @@
 //! What the person at the helm does: straight stretches, turns, coming back to a line.
 
 use super::noise::{between, happens, normal};
-use super::physics::Surroundings;
-use super::physics::{Vector, turn_between};
+use super::physics::{Surroundings, Vector, turn_between};
 use super::scenario::Steering;
 use super::voyage::{Purpose, Stretch, Voyage, Wheel};
 use super::weather::{mean_air, mean_water};
@@ -15,6 +14,9 @@ const LOOK_AHEAD_M: f64 = 25.0;
 const ON_LINE_M: f64 = 3.0;
 const ON_LINE_DEG: f64 = 8.0;
 const LONGEST_JOIN_S: f64 = 60.0;
+/// Near enough to reach the landing by hand, m; no landing takes longer, s.
+const ALONGSIDE_M: f64 = 3.0;
+const LONGEST_LANDING_S: f64 = 300.0;
 /// Slow correction towards the line, degrees of heading per metre off it, and at most.
 const LINE_GAIN_DEG_PER_M: f64 = 0.5;
 const LINE_MOST_DEG: f64 = 6.0;
@@ -111,7 +113,7 @@ impl Voyage<'_> {
                 Until::Seconds(seconds) => spent >= seconds,
                 Until::Along(metres) => line.along(self.place) >= metres,
             };
-            if done || spent >= LONGEST_STRETCH_S {
+            if done || spent >= LONGEST_STRETCH_S || self.over() {
                 break;
             }
         }
@@ -143,7 +145,7 @@ impl Voyage<'_> {
         let thrust = thrust * helm.turn_throttle;
         // The helm is eased this much before the heading: the rate of turn lags behind it.
         let lead = 1.5 * rate;
-        while left > lead {
+        while left > lead && !self.over() {
             let before = self.heading_deg;
             self.step(thrust, Wheel::Over(side * rate));
             left -= turn_between(before, self.heading_deg) * side;
@@ -180,6 +182,7 @@ impl Voyage<'_> {
         } else {
             self.turn_to(thrust, heading_deg, None);
         }
+        self.start_shadow(thrust, heading_deg);
         if loop_deg > 0.0 {
             self.join(thrust, line, heading_deg, loop_deg.max(15.0));
         }
@@ -201,5 +204,18 @@ impl Voyage<'_> {
         let left = (place - self.place).length();
         let heading = heading + turn_between(course, line.course_deg);
         self.straight(thrust, line, heading, Until::Along(left), Purpose::Passage);
+    }
+
+    /// Comes alongside a place: slowly, the bow kept on it; made fast there.
+    pub(super) fn come_alongside(&mut self, thrust: f64, place: Vector) {
+        let until = self.t + LONGEST_LANDING_S;
+        while self.t < until && !self.over() {
+            let way = place - self.place;
+            if way.length() < ALONGSIDE_M {
+                break;
+            }
+            self.step(thrust, Wheel::Hold(way.degrees()));
+        }
+        self.place = place;
     }
 }

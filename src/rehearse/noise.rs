@@ -54,11 +54,6 @@ impl GaussMarkov {
         self.value = self.keep * self.value + self.fresh * normal(rng);
         self.value
     }
-
-    /// The value now.
-    pub(super) fn value(&self) -> f64 {
-        self.value
-    }
 }
 
 /// The sway of the boat in waves: a narrow-band process, two quadratures of a turning phasor

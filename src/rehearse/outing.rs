@@ -1,5 +1,6 @@
 //! The day's plan carried out: ride, fishing, trial, swap, fishing, ride home.
 
+use super::fishing::fish;
 use super::helm::{Line, Until};
 use super::noise::{between, happens};
 use super::physics::{Vector, turn_between};
@@ -55,11 +56,14 @@ pub(super) fn spend_day(voyage: &mut Voyage) -> Diary {
     for corner in corners.iter().rev() {
         voyage.go_to(thrust, *corner);
     }
+    if let Some(&landing) = corners.first() {
+        voyage.come_alongside(0.4 * thrust, landing);
+    }
     voyage.moor(day.moored_s);
     diary
 }
 
-fn mark(voyage: &Voyage, diary: &mut Diary, name: &str) {
+pub(super) fn mark(voyage: &Voyage, diary: &mut Diary, name: &str) {
     diary.marks.push(Mark {
         name: name.to_owned(),
         moment: voyage.moments.len().saturating_sub(1),
@@ -85,6 +89,9 @@ fn ride_out(voyage: &mut Voyage) -> Vec<Vector> {
     }
     let thrust = ride_thrust(voyage);
     for _ in 0..stretches {
+        if voyage.over() {
+            break;
+        }
         let bend = between(&mut voyage.rng, -30.0, 30.0);
         let share = between(&mut voyage.rng, 0.6, 1.4);
         let metres = share * day.ride_m / stretches as f64;
@@ -94,68 +101,6 @@ fn ride_out(voyage: &mut Voyage) -> Vec<Vector> {
     }
     corners.pop();
     corners
-}
-
-/// Drifts, hops to a new spot, trolls along, until the time is over.
-fn fish(voyage: &mut Voyage, diary: &mut Diary, seconds: f64) {
-    let until = voyage.t + seconds;
-    let thrust = voyage.scenario.boat.thrusts.first().copied().unwrap_or(0.0);
-    while voyage.t + 60.0 < until {
-        let left = until - voyage.t;
-        if happens(&mut voyage.rng, voyage.scenario.day.trolling_share) {
-            let time = between(&mut voyage.rng, 180.0, 900.0).min(left);
-            troll(voyage, 0.6 * thrust, time);
-        } else {
-            let spots = diary.marks.len();
-            mark(voyage, diary, &format!("spot {spots}"));
-            let time = between(&mut voyage.rng, 240.0, 900.0).min(left);
-            drift_at_spot(voyage, 0.5 * thrust, time);
-            if voyage.t + 60.0 < until {
-                let metres = between(&mut voyage.rng, 20.0, 80.0);
-                let course = between(&mut voyage.rng, 0.0, 360.0);
-                let next = voyage.place + Vector::towards(course, metres);
-                voyage.go_to(thrust, next);
-            }
-        }
-    }
-}
-
-/// Lies adrift; some people put the boat back to the spot with short bursts.
-fn drift_at_spot(voyage: &mut Voyage, thrust: f64, seconds: f64) {
-    let spot = voyage.place;
-    let until = voyage.t + seconds;
-    let keeping = happens(&mut voyage.rng, 0.6);
-    while voyage.t < until {
-        let time = between(&mut voyage.rng, 40.0, 160.0).min(until - voyage.t);
-        voyage.keep_on(time, 0.0, Wheel::Free);
-        if keeping && voyage.t < until {
-            let heading = (spot - voyage.place).degrees();
-            let burst = between(&mut voyage.rng, 4.0, 14.0);
-            voyage.keep_on(burst, thrust, Wheel::Hold(heading));
-        }
-    }
-}
-
-/// Slow straights of one to four minutes with bends between them.
-fn troll(voyage: &mut Voyage, thrust: f64, seconds: f64) {
-    let until = voyage.t + seconds;
-    while voyage.t + 30.0 < until {
-        let bend = between(&mut voyage.rng, -80.0, 80.0);
-        let heading = voyage.heading_deg + bend;
-        voyage.turn_to(thrust, heading, None);
-        let line = Line {
-            from: voyage.place,
-            course_deg: heading,
-        };
-        let time = between(&mut voyage.rng, 45.0, 240.0).min((until - voyage.t).max(10.0));
-        voyage.straight(
-            thrust,
-            line,
-            heading,
-            Until::Seconds(time),
-            Purpose::Passage,
-        );
-    }
 }
 
 fn trial(voyage: &mut Voyage, diary: &mut Diary) {
@@ -185,6 +130,9 @@ fn trial(voyage: &mut Voyage, diary: &mut Diary) {
                     thrust,
                 };
                 for _ in 0..block.double_runs {
+                    if voyage.over() {
+                        return;
+                    }
                     double_run(voyage, diary, line, run);
                 }
             }

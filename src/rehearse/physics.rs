@@ -1,7 +1,7 @@
 //! The boat's motion: thrust, hull, air and keel in balance with its mass. Our own model.
 //!
 //! ```text
-//! (m + mx) u' = T0 (1 - a u) - K u|u| - Ka W Wx - Kt |r| u² + (m + my) v r
+//! (m + mx) u' = T0 (1 - a u) - K u|u| - Ka W Wx - Kt r² u|u| + (m + my) v r
 //! (m + my) v' =              - Ky v|v| - Kl |u| v - Kb W Wy - (m + mx) u r
 //! ```
 //! with `u` ahead and `v` to starboard through the water, `r` the rate of turn, and
@@ -113,7 +113,7 @@ impl Motion {
 
 /// A boat in one configuration, its numbers ready for the equations.
 #[derive(Debug, Clone)]
-pub(super) struct Hull {
+pub(super) struct Craft {
     mass_ahead: f64,
     mass_abeam: f64,
     hull_drag: f64,
@@ -126,7 +126,7 @@ pub(super) struct Hull {
     thrust_factor: f64,
 }
 
-impl Hull {
+impl Craft {
     /// The boat as it is in a configuration.
     pub(super) fn new(boat: &Boat, configuration: &Configuration) -> Self {
         let mass = boat.mass * configuration.mass_factor;
@@ -166,7 +166,7 @@ impl Hull {
 
         let push = thrust - self.air_drag * air * air_ahead + self.mass_abeam * v * rate;
         let damping =
-            thrust * self.thrust_fall + (self.hull_drag + self.turn_drag * rate.abs()) * u.abs();
+            thrust * self.thrust_fall + (self.hull_drag + self.turn_drag * rate * rate) * u.abs();
         let side = -self.air_drag_abeam * air * air_abeam - self.mass_ahead * u * rate;
         let side_damping = self.hull_drag_abeam * v.abs() + self.keel * u.abs();
         Motion {

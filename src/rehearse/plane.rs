@@ -86,6 +86,7 @@ impl Plane {
 
 #[cfg(test)]
 mod tests {
+    use super::super::physics::turn_between;
     use super::*;
     use geo::{Bearing, Distance, Geodesic, Point};
 
@@ -106,7 +107,7 @@ mod tests {
                     "{distance:?}"
                 );
                 assert!(
-                    bearing.is_some_and(|b| (b - azimuth).abs() < 1e-6),
+                    bearing.is_some_and(|b| turn_between(azimuth, b).abs() < 1e-6),
                     "{bearing:?}"
                 );
             }

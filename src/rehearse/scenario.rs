@@ -96,7 +96,8 @@ pub struct Boat {
     pub air_drag: f64,
     /// Drag of the boat in the air abeam, N/(m/s)², 0.5 to 6.
     pub air_drag_abeam: f64,
-    /// Drag of turning, N per (rad/s) per (m/s)², 50 to 400: `drag * |r| u²`.
+    /// Drag of turning, N per (rad/s)² per (m/s)², 3 to 10 times the mass in kg: `drag * r² u²`
+    /// (induced drag goes with the square of the side force).
     pub turn_drag: f64,
     /// Fall of the thrust with speed through the water, share per m/s, 0 to 0.25: `T = T0 (1 - fall u)`.
     pub thrust_fall: f64,

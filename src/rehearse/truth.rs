@@ -32,9 +32,9 @@ pub struct TrueLeg {
     /// Turn finished: from here on the heading stays within 5 degrees (and the amplitude of the
     /// hunting) of the heading held.
     pub start: Timestamp,
-    /// Approach finished: from here on the speed ahead through the water stays within 1 % of that
-    /// of a boat in the same gusts that was at its steady speed from the start. Equal to the end
-    /// where that was never reached.
+    /// Approach finished: the first moment from which the speed ahead through the water stays for
+    /// 10 s within 1 % of that of a boat in the same gusts, hunting alike, that was at its steady
+    /// speed when the turn ended. Equal to the end where that was never reached.
     pub settled: Timestamp,
     /// Helm put over for the next turn, or throttle closed.
     pub end: Timestamp,

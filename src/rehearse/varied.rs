@@ -122,7 +122,7 @@ fn boat(rng: &mut Pcg64) -> Boat {
     } else {
         1
     };
-    // Hull speed of a boat this long, m/s (1.34 knots per root of feet): sqrt(g L / 2π).
+    // Craft speed of a boat this long, m/s (1.34 knots per root of feet): sqrt(g L / 2π).
     let hull_speed = (9.81 * length / std::f64::consts::TAU).sqrt();
     let mut speed = hull_speed * between(rng, 0.7, 0.95);
     let mut thrusts = Vec::new();
@@ -143,7 +143,7 @@ fn boat(rng: &mut Pcg64) -> Boat {
         keel: hull_drag_abeam * between(rng, 0.2, 0.8),
         air_drag,
         air_drag_abeam,
-        turn_drag: between(rng, 0.8, 2.0) * mass,
+        turn_drag: between(rng, 4.0, 9.0) * mass,
         thrust_fall,
         thrusts,
         configurations: vec![

@@ -3,12 +3,15 @@
 use rand_pcg::Pcg64;
 
 use super::noise::{GaussMarkov, Waves};
-use super::physics::{Hull, Motion, Surroundings, Vector, turn_between, wrapped};
+use super::physics::{Craft, Motion, Surroundings, Vector, turn_between, wrapped};
 use super::scenario::Scenario;
 use super::weather::Weather;
 
-/// Step of the equations of motion, s; halving it changes no speed by 0.01 % (our own simulated days).
+/// Step of the equations of motion, s. Steady speeds do not depend on it: where the scheme rests,
+/// the forces balance.
 pub(super) const STEP_S: f64 = 0.25;
+/// No day lasts longer, s: a scenario that never ends is cut off.
+const LONGEST_DAY_S: f64 = 86_400.0;
 /// Lag between the helm and the rate of turn, s (our own choice for small boats).
 const HELM_LAG_S: f64 = 1.0;
 /// Largest rate of turn the heading hold asks for, as a share of the rate with the helm over.
@@ -38,8 +41,11 @@ pub(super) struct Moment {
     pub(super) water: Vector,
     /// Heading, degrees.
     pub(super) heading_deg: f64,
-    /// Shortfall of the speed ahead against a boat that never turned, as a share of its speed.
-    pub(super) behind: f64,
+    /// Shortfall of the speed ahead against a boat that never turned, as a share of its speed;
+    /// `None` where none is simulated.
+    pub(super) behind: Option<f64>,
+    /// Whether the motor pushes.
+    pub(super) under_way: bool,
 }
 
 /// What a straight stretch is for.
@@ -90,7 +96,7 @@ pub(super) struct Voyage<'a> {
     pub(super) moments: Vec<Moment>,
     pub(super) stretches: Vec<Stretch>,
     pub(super) around: Surroundings,
-    hull: Hull,
+    hull: Craft,
     motion: Motion,
     /// The boat that never turned, while a stretch lasts.
     shadow: Option<Motion>,
@@ -104,7 +110,7 @@ pub(super) struct Voyage<'a> {
 
 impl<'a> Voyage<'a> {
     /// A boat at the landing.
-    pub(super) fn new(scenario: &'a Scenario, hull: Hull, mut rng: Pcg64) -> Self {
+    pub(super) fn new(scenario: &'a Scenario, hull: Craft, mut rng: Pcg64) -> Self {
         let mut weather = Weather::new(&scenario.wind, STEP_S, &mut rng);
         let around = weather.step(&scenario.wind, &scenario.water, 0.0, &mut rng);
         Self {
@@ -133,18 +139,20 @@ impl<'a> Voyage<'a> {
     pub(super) fn fit(&mut self, configuration: usize) {
         if let Some(fitted) = self.scenario.boat.configurations.get(configuration) {
             self.configuration = configuration;
-            self.hull = Hull::new(&self.scenario.boat, fitted);
+            self.hull = Craft::new(&self.scenario.boat, fitted);
         }
     }
 
     /// The boat as it is fitted now.
-    pub(super) fn hull(&self) -> &Hull {
+    pub(super) fn hull(&self) -> &Craft {
         &self.hull
     }
 
-    /// Begins to measure the boat against one that never turned.
+    /// Begins to measure the boat against one that never turned, unless that is done already.
     pub(super) fn start_shadow(&mut self, thrust: f64, heading_deg: f64) {
-        self.shadow = Some(self.hull.steady(thrust, heading_deg, self.around));
+        if self.shadow.is_none() {
+            self.shadow = Some(self.hull.steady(thrust, heading_deg, self.around));
+        }
     }
 
     /// Stops that.
@@ -160,13 +168,16 @@ impl<'a> Voyage<'a> {
         self.motion = self
             .hull
             .step(self.motion, thrust, heading, rate, around, STEP_S);
+        // The boat that never turned hunts, but no more than that.
+        let most = self.hunting_rate();
+        let hunted = rate.clamp(-most, most);
         self.shadow = self.shadow.map(|shadow| {
             self.hull
-                .step(shadow, thrust, heading, rate, around, STEP_S)
+                .step(shadow, thrust, heading, hunted, around, STEP_S)
         });
         let velocity = self.motion.over_ground(heading, around.water);
         self.place = self.place + velocity * STEP_S;
-        self.log(velocity);
+        self.log(velocity, thrust > 0.0);
     }
 
     /// One step made fast: nothing moves.
@@ -174,13 +185,13 @@ impl<'a> Voyage<'a> {
         self.surroundings_on();
         self.motion = Motion::default();
         self.rate_deg_s = 0.0;
-        self.log(Vector::default());
+        self.log(Vector::default(), false);
     }
 
     /// Steps for a time, s.
     pub(super) fn keep_on(&mut self, seconds: f64, thrust: f64, wheel: Wheel) {
         let until = self.t + seconds;
-        while self.t < until {
+        while self.t < until && !self.over() {
             self.step(thrust, wheel);
         }
     }
@@ -188,9 +199,21 @@ impl<'a> Voyage<'a> {
     /// Stays made fast for a time, s.
     pub(super) fn moor(&mut self, seconds: f64) {
         let until = self.t + seconds;
-        while self.t < until {
+        while self.t < until && !self.over() {
             self.step_moored();
         }
+    }
+
+    /// Whether the day has lasted as long as a day may.
+    pub(super) fn over(&self) -> bool {
+        self.t >= LONGEST_DAY_S
+    }
+
+    /// Largest rate of turn of the hunting, rad/s.
+    fn hunting_rate(&self) -> f64 {
+        let helm = &self.scenario.helm;
+        let cycles = std::f64::consts::TAU / helm.hunting_period_s.max(1.0);
+        helm.hunting_deg.max(0.0).to_radians() * cycles
     }
 
     fn surroundings_on(&mut self) {
@@ -240,13 +263,13 @@ impl<'a> Voyage<'a> {
         self.heading_deg = wrapped(self.heading_deg + STEP_S * (self.rate_deg_s + forced));
     }
 
-    fn log(&mut self, velocity: Vector) {
+    fn log(&mut self, velocity: Vector, under_way: bool) {
         let orbit = self.waves.step(&mut self.rng);
         let air = self.around.air;
         let with_the_wind = air * (self.scenario.water.wave_speed / air.length().max(0.1));
-        let behind = self.shadow.map_or(0.0, |shadow| {
-            1.0 - self.motion.ahead / shadow.ahead.max(0.01)
-        });
+        let behind = self
+            .shadow
+            .map(|shadow| 1.0 - self.motion.ahead / shadow.ahead.max(0.01));
         self.moments.push(Moment {
             t: self.t,
             place: self.place,
@@ -256,6 +279,7 @@ impl<'a> Voyage<'a> {
             water: self.around.water,
             heading_deg: self.heading_deg,
             behind,
+            under_way,
         });
     }
 }
