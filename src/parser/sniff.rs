@@ -21,7 +21,7 @@ const EXPORT: &str = "export the recorded track from the plotter as GPX";
 /// The first bytes of files that are no text, what they are, and what to do.
 ///
 /// Source: the formats' own specifications (RFC 1952, PKWARE APPNOTE, PNG,
-/// JFIF, GIF89a, ISO 32000, XZ, bzip2).
+/// JFIF, GIF, ISO 32000, XZ, bzip2).
 const SIGNATURES: [(&[u8], &str, &str); 9] = [
     (b"\x1F\x8B", "a gzip archive", UNPACK),
     (b"PK\x03\x04", "a zip archive", UNPACK),

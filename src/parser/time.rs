@@ -83,7 +83,7 @@ impl TimeReader {
 
 fn two(tens: u8, ones: u8) -> Option<u8> {
     let (tens, ones) = (tens.wrapping_sub(b'0'), ones.wrapping_sub(b'0'));
-    (tens <= 9 && ones <= 9).then_some(tens * 10 + ones)
+    (tens <= 9 && ones <= 9).then(|| tens * 10 + ones)
 }
 
 fn nanoseconds(fraction: &[u8]) -> Option<i32> {

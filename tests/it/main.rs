@@ -1,1 +1,4 @@
 //! All integration tests, one crate.
+
+mod reading;
+mod reading_bad;

@@ -35,17 +35,16 @@ impl<'a> Iterator for Attributes<'a> {
             return Some((name, ""));
         };
         let value = value.trim_ascii_start();
-        let (value, after) = match value.as_bytes().first() {
-            Some(&quote @ (b'"' | b'\'')) => {
-                let inside = value.get(1..).unwrap_or_default();
-                let end = memchr(quote, inside.as_bytes()).unwrap_or(inside.len());
-                let (value, after) = inside.split_at_checked(end)?;
-                (value, after.get(1..).unwrap_or_default())
-            }
-            _ => {
-                let end = value.bytes().position(|b| b.is_ascii_whitespace());
-                value.split_at_checked(end.unwrap_or(value.len()))?
-            }
+        let quoted = value
+            .strip_prefix(['"', '\''])
+            .zip(value.as_bytes().first());
+        let (value, after) = if let Some((inside, &quote)) = quoted {
+            let end = memchr(quote, inside.as_bytes()).unwrap_or(inside.len());
+            let (value, after) = inside.split_at_checked(end)?;
+            (value, after.get(1..).unwrap_or_default())
+        } else {
+            let end = value.bytes().position(|b| b.is_ascii_whitespace());
+            value.split_at_checked(end.unwrap_or(value.len()))?
         };
         self.rest = after;
         Some((name, value))

@@ -1,18 +1,16 @@
-//! From elements to tracks: what is open, and what is done when it closes.
+//! From tags and text to points: which elements are open, and what their ends mean.
 
 use std::borrow::Cow;
 use std::ops::Range;
 
-use jiff::Timestamp;
-
 use super::capture::Capture;
+use super::gathered::{CutOff, Gathered};
 use super::names::{Field, Kind, kind_of, local, recorded_field};
 use super::plain::MOST_CONTAINERS;
-use super::point::{Oddities, OpenPoint, name_of};
-use crate::parser::fault::{Fault, Faults};
+use super::point::{OpenPoint, name_of};
+use crate::parser::fault::Fault;
 use crate::parser::text::clipped;
 use crate::parser::time::TimeReader;
-use crate::track::{Fix, RecordedTrack, Waypoint};
 
 /// How deep elements are told apart; deeper ones are counted only.
 ///
@@ -38,70 +36,17 @@ struct PlacedPoint<'a> {
     level: usize,
 }
 
-/// Markup that was passed over or mended.
-#[derive(Debug, Default)]
-pub(super) struct Damage {
-    /// How many places.
-    pub(super) places: usize,
-    /// Where the first one begins, bytes.
-    pub(super) first: usize,
-    /// How many bytes were passed over in all.
-    pub(super) bytes: usize,
-}
-
-impl Damage {
-    #[cold]
-    fn add(&mut self, at: usize, bytes: usize) {
-        if self.places == 0 {
-            self.first = at;
-        }
-        self.places += 1;
-        self.bytes += bytes;
-    }
-}
-
-/// Where and in what the file ends before its time.
-#[derive(Debug)]
-pub(super) struct CutOff<'a> {
-    /// From where nothing was used, bytes.
-    pub(super) from: usize,
-    /// The innermost element still open; `None` where only a tag is broken.
-    pub(super) inside: Option<&'a str>,
-}
-
-/// What is gathered, and the elements open at the moment.
+/// The elements open at the moment, and what has been gathered.
 #[derive(Debug, Default)]
 pub(super) struct Builder<'a> {
     stack: Vec<OpenElement<'a>>,
     too_deep: usize,
     capture: Option<Capture<'a>>,
     point: Option<PlacedPoint<'a>>,
-    segment: Vec<Fix>,
-    track: RecordedTrack,
     times: TimeReader,
     broken_tail: Option<usize>,
-    /// Tracks with at least one fix.
-    pub(super) tracks: Vec<RecordedTrack>,
-    /// Waypoints with a position.
-    pub(super) waypoints: Vec<Waypoint>,
-    /// Track points set aside.
-    pub(super) faults: Faults,
-    /// Waypoints without a usable position.
-    pub(super) lost_waypoints: usize,
-    /// Routes met.
-    pub(super) routes: usize,
-    /// Points of routes met.
-    pub(super) route_points: usize,
-    /// Root elements met.
-    pub(super) documents: usize,
-    /// What was odd about the points used.
-    pub(super) oddities: Oddities,
-    /// When the file says it was written.
-    pub(super) written: Option<Timestamp>,
-    /// Markup passed over.
-    pub(super) broken: Damage,
-    /// End tags that fit nothing, and elements closed for want of theirs.
-    pub(super) mismatched: Damage,
+    /// What the file has given.
+    pub(super) gathered: Gathered,
 }
 
 impl<'a> Builder<'a> {
@@ -112,18 +57,32 @@ impl<'a> Builder<'a> {
             return;
         }
         let local = local(name);
-        let kind = kind_of(local);
+        let mut kind = kind_of(local);
+        if kind.is_structural() {
+            if self.in_extensions() {
+                // What looks like a track inside a point's extensions is none.
+                kind = Kind::Other;
+            } else {
+                self.make_way_for(kind, start);
+            }
+        }
         match kind {
-            Kind::TrackPoint | Kind::Waypoint => self.open_point(kind, attributes, start),
+            Kind::TrackPoint | Kind::Waypoint => {
+                self.point = Some(PlacedPoint {
+                    point: OpenPoint::new(start, attributes),
+                    is_waypoint: kind == Kind::Waypoint,
+                    level: self.stack.len(),
+                });
+            }
             Kind::Time | Kind::Name | Kind::Speed | Kind::Course | Kind::Depth => {
                 self.begin_capture(kind, local, attributes);
             }
-            Kind::Segment => self.end_segment(),
-            Kind::Track => self.end_track(),
-            Kind::Route => self.routes += 1,
-            Kind::RoutePoint => self.route_points += 1,
-            Kind::Gpx if self.stack.is_empty() => self.documents += 1,
-            Kind::Gpx | Kind::Metadata | Kind::Other => {}
+            Kind::Segment => self.gathered.end_segment(),
+            Kind::Track => self.gathered.end_track(),
+            Kind::Route => self.gathered.routes += 1,
+            Kind::RoutePoint => self.gathered.route_points += 1,
+            Kind::Gpx => self.gathered.documents += 1,
+            Kind::Metadata | Kind::Other => {}
         }
         self.stack.push(OpenElement { kind, name });
     }
@@ -179,7 +138,7 @@ impl<'a> Builder<'a> {
 
     /// Broken markup was passed over.
     pub(super) fn passed_over(&mut self, bytes: Range<usize>) {
-        self.broken.add(bytes.start, bytes.len());
+        self.gathered.broken.add(bytes);
     }
 
     /// Nothing can be read from byte `at` on.
@@ -189,39 +148,94 @@ impl<'a> Builder<'a> {
 
     /// Ends everything still open; `end` is the text's length.
     pub(super) fn finish(&mut self, end: usize) -> Option<CutOff<'a>> {
-        let open = self.point.take();
-        if let Some(open) = &open
-            && !open.is_waypoint
-        {
-            self.faults
-                .add(Fault::CutOff, open.point.start, open.point.attributes);
-        }
-        self.end_track();
+        let open = self.point.take().map(|open| {
+            if !open.is_waypoint {
+                let point = &open.point;
+                let faults = &mut self.gathered.faults;
+                faults.add(Fault::CutOff, point.start, point.attributes);
+            }
+            open.point.start
+        });
+        self.gathered.end_track();
         let inside = self.stack.last().map(|element| element.name);
         if inside.is_none() && self.broken_tail.is_none() {
             return None;
         }
-        let from = open.map(|open| open.point.start).or(self.broken_tail);
         Some(CutOff {
-            from: from.unwrap_or(end),
+            from: open.or(self.broken_tail).unwrap_or(end),
             inside,
         })
     }
 
-    fn open_point(&mut self, kind: Kind, attributes: &'a str, start: usize) {
-        // A point inside a point: the end tag of the outer one is missing.
-        while let Some(outer) = self.point.as_ref().map(|p| p.level) {
-            self.mismatched.add(start, 0);
-            while self.stack.len() > outer {
-                self.pop();
-            }
-            self.point = None;
+    fn in_extensions(&self) -> bool {
+        self.point.as_ref().is_some_and(|open| {
+            let inside = self.stack.get(open.level + 1..).unwrap_or_default();
+            inside.iter().any(|e| local(e.name) == "extensions")
+        })
+    }
+
+    /// Ends what cannot hold the element that begins: its end tag is missing.
+    fn make_way_for(&mut self, kind: Kind, start: usize) {
+        let leaf = self.capture.as_ref().map(|capture| capture.level);
+        let point = self.point.as_ref().map(|open| open.level);
+        let document = (kind == Kind::Gpx && !self.stack.is_empty()).then_some(0);
+        if let Some(level) = document.or(point).or(leaf) {
+            self.gathered.mismatched.add(start..start);
+            self.pop_to(level);
         }
-        self.point = Some(PlacedPoint {
-            point: OpenPoint::new(start, attributes),
-            is_waypoint: kind == Kind::Waypoint,
-            level: self.stack.len(),
-        });
+    }
+
+    /// Closes what the name fits best, and everything inside it.
+    ///
+    /// A name that fits nothing is a misspelt end of the innermost element,
+    /// unless that one holds points.
+    #[cold]
+    fn close_mismatched(&mut self, name: &str, start: usize) {
+        self.gathered.mismatched.add(start..start);
+        let fits = |element: &OpenElement| local(element.name) == local(name);
+        let innermost_leaf = |stack: &[OpenElement]| {
+            let last = stack.len().checked_sub(1)?;
+            stack
+                .last()
+                .filter(|e| !e.kind.is_structural())
+                .map(|_| last)
+        };
+        let level = self.stack.iter().rposition(fits);
+        if let Some(level) = level.or_else(|| innermost_leaf(&self.stack)) {
+            self.pop_to(level);
+        }
+    }
+
+    fn pop_to(&mut self, level: usize) {
+        while self.stack.len() > level {
+            self.pop();
+        }
+    }
+
+    /// Ends the innermost element.
+    fn pop(&mut self) {
+        let Some(element) = self.stack.pop() else {
+            return;
+        };
+        let level = self.stack.len();
+        match element.kind {
+            Kind::TrackPoint | Kind::Waypoint => self.close_point(level),
+            Kind::Segment => self.gathered.end_segment(),
+            Kind::Track => self.gathered.end_track(),
+            _ => {
+                if let Some(capture) = self.capture.take_if(|c| c.level == level) {
+                    self.deliver(&capture);
+                }
+            }
+        }
+    }
+
+    fn close_point(&mut self, level: usize) {
+        match self.point.take_if(|open| open.level == level) {
+            Some(open) if open.is_waypoint => self.gathered.add_waypoint(open.point),
+            Some(open) => self.gathered.add_point(&open.point),
+            None => {}
+        }
     }
 
     fn begin_capture(&mut self, kind: Kind, local: &str, attributes: &str) {
@@ -241,91 +255,14 @@ impl<'a> Builder<'a> {
         self.capture = field.map(|field| Capture::new(field, self.stack.len()));
     }
 
-    /// Ends the innermost element.
-    fn pop(&mut self) {
-        let Some(element) = self.stack.pop() else {
-            return;
-        };
-        let level = self.stack.len();
-        match element.kind {
-            Kind::TrackPoint | Kind::Waypoint => self.close_point(level),
-            Kind::Segment => self.end_segment(),
-            Kind::Track => self.end_track(),
-            _ => {
-                if self.capture.as_ref().is_some_and(|c| c.level == level)
-                    && let Some(capture) = self.capture.take()
-                {
-                    self.deliver(&capture);
-                }
-            }
-        }
-    }
-
-    /// Closes what the name fits best, and everything inside it; else nothing.
-    #[cold]
-    fn close_mismatched(&mut self, name: &str, start: usize) {
-        self.mismatched.add(start, 0);
-        let fits = |element: &OpenElement| local(element.name) == local(name);
-        if let Some(level) = self.stack.iter().rposition(fits) {
-            while self.stack.len() > level {
-                self.pop();
-            }
-        }
-    }
-
-    fn close_point(&mut self, level: usize) {
-        let Some(open) = self.point.take_if(|open| open.level == level) else {
-            return;
-        };
-        if open.is_waypoint {
-            self.add_waypoint(open.point);
-        } else {
-            self.add_point(&open.point);
-        }
-    }
-
-    /// Takes a whole track point.
-    pub(super) fn add_point(&mut self, point: &OpenPoint<'a>) {
-        self.oddities.add(point.oddities);
-        match point.fix() {
-            Ok(fix) => self.segment.push(fix),
-            Err((fault, value)) => self.faults.add(fault, point.start, value),
-        }
-    }
-
-    fn add_waypoint(&mut self, point: OpenPoint<'a>) {
-        match point.position {
-            Ok(position) => self.waypoints.push(Waypoint {
-                name: point.name.unwrap_or_default(),
-                time: point.time,
-                position,
-            }),
-            Err(_) => self.lost_waypoints += 1,
-        }
-    }
-
-    fn end_segment(&mut self) {
-        if !self.segment.is_empty() {
-            self.track.segments.push(std::mem::take(&mut self.segment));
-        }
-    }
-
-    fn end_track(&mut self) {
-        self.end_segment();
-        let track = std::mem::take(&mut self.track);
-        if !track.segments.is_empty() {
-            self.tracks.push(track);
-        }
-    }
-
     fn deliver(&mut self, capture: &Capture<'a>) {
         let text = capture.text();
         match (capture.field, &mut self.point) {
             (Field::Written, _) => {
                 let read = self.times.read(text).map(|read| read.timestamp);
-                self.written = self.written.or(read);
+                self.gathered.written = self.gathered.written.or(read);
             }
-            (Field::TrackName, _) => self.track.name = name_of(text),
+            (Field::TrackName, _) => self.gathered.name_track(name_of(text)),
             (field, Some(placed)) => {
                 let own = capture.level == placed.level + 1;
                 placed.point.put(field, text, own, &mut self.times);

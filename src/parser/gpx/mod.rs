@@ -7,6 +7,7 @@
 mod attributes;
 mod builder;
 mod capture;
+mod gathered;
 mod names;
 mod pass;
 mod plain;
@@ -25,27 +26,23 @@ pub(super) fn read(decoded: &Decoded<'_>, file: &str) -> Result<Recording, ReadE
     let mut builder = Builder::default();
     pass::run(text, pass::Way::Quick, &mut builder);
     let cut_off = builder.finish(text.len());
-    let remarks = remarks::remarks(&builder, cut_off.as_ref(), decoded);
-    if builder.tracks.is_empty() {
-        let lost = builder.faults.all_lost(text, file);
+    let gathered = builder.gathered;
+    let remarks = remarks::remarks(&gathered, cut_off.as_ref(), decoded);
+    if gathered.tracks.is_empty() {
+        let lost = gathered.faults.all_lost(text, file);
         return Err(lost.unwrap_or_else(|| ReadError::NoTrack {
             file: file.to_owned(),
-            found: remarks::found_instead(&builder, cut_off.as_ref(), text),
+            found: remarks::found_instead(&gathered, cut_off.as_ref(), text),
         }));
     }
-    let set_aside = builder.faults.set_aside(text);
-    let fixes: usize = builder
-        .tracks
-        .iter()
-        .flat_map(|track| &track.segments)
-        .map(Vec::len)
-        .sum();
+    let segments = gathered.tracks.iter().flat_map(|track| &track.segments);
+    let fixes: usize = segments.map(Vec::len).sum();
     Ok(Recording {
         file: file.to_owned(),
-        points_met: fixes + builder.faults.total(),
-        tracks: builder.tracks,
-        waypoints: builder.waypoints,
-        set_aside,
+        points_met: fixes + gathered.faults.total(),
+        set_aside: gathered.faults.set_aside(text),
+        tracks: gathered.tracks,
+        waypoints: gathered.waypoints,
         remarks,
     })
 }
@@ -62,14 +59,15 @@ mod tests {
         let mut builder = Builder::default();
         pass::run(text, way, &mut builder);
         let cut_off = builder.finish(text.len()).map(|cut| cut.from);
+        let gathered = builder.gathered;
         (
-            builder.faults.set_aside(text),
-            builder.oddities,
-            (builder.broken.bytes, builder.mismatched.places),
-            (builder.routes, builder.route_points, builder.documents),
+            gathered.faults.set_aside(text),
+            gathered.oddities,
+            (gathered.broken.bytes, gathered.mismatched.places),
+            (gathered.routes, gathered.route_points, gathered.documents),
             cut_off,
-            builder.tracks,
-            builder.waypoints,
+            gathered.tracks,
+            gathered.waypoints,
         )
     }
 

@@ -25,6 +25,25 @@ pub(super) enum Kind {
     Other,
 }
 
+impl Kind {
+    /// Whether elements of this kind stand round points, or are points.
+    pub(super) fn is_structural(self) -> bool {
+        match self {
+            Self::Gpx
+            | Self::Metadata
+            | Self::Track
+            | Self::Segment
+            | Self::TrackPoint
+            | Self::Waypoint
+            | Self::Route
+            | Self::RoutePoint => true,
+            Self::Time | Self::Name | Self::Speed | Self::Course | Self::Depth | Self::Other => {
+                false
+            }
+        }
+    }
+}
+
 /// The name without its prefix.
 pub(super) fn local(name: &str) -> &str {
     match name.bytes().position(|b| b == b':') {

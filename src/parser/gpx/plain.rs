@@ -21,7 +21,7 @@ pub(super) const MOST_CONTAINERS: usize = 4;
 pub(super) fn run<'a>(text: &'a str, from: usize, builder: &mut Builder<'a>) -> usize {
     let mut end = from;
     while let Some(read) = read_point(text, end, builder.times()) {
-        builder.add_point(&read.point);
+        builder.gathered.add_point(&read.point);
         end = read.end;
     }
     end
@@ -113,6 +113,9 @@ fn start_tag(text: &str, at: usize) -> Option<StartTag<'_>> {
     let after_name = at + 1 + name.len();
     let length = memchr(b'>', text.as_bytes().get(after_name..)?)?;
     let attributes = text.get(after_name..after_name + length)?;
+    if !attributes.starts_with(|c: char| c.is_ascii_whitespace()) {
+        return None;
+    }
     let (mut double, mut single, mut markup) = (0_usize, 0_usize, false);
     for &byte in attributes.as_bytes() {
         double += usize::from(byte == b'"');

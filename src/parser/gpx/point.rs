@@ -216,7 +216,10 @@ mod tests {
             point.speed.value.map(Speed::as_metres_per_second)
         };
         assert_eq!(speed("2.5", Some(SpeedUnit::MetresPerSecond)), Some(2.5));
-        assert_eq!(speed("3600", Some(SpeedUnit::Knots)), Some(1852.0));
+        assert_eq!(
+            speed("10", Some(SpeedUnit::Knots)),
+            Some(10.0 * 1852.0 / 3600.0)
+        );
         assert_eq!(speed("9 km/h", Some(SpeedUnit::MetresPerSecond)), Some(2.5));
         assert_eq!(speed("2.5", None), None);
         assert_eq!(speed("-1", Some(SpeedUnit::MetresPerSecond)), None);

@@ -2,7 +2,7 @@
 
 use jiff::Timestamp;
 
-use super::builder::{Builder, CutOff};
+use super::gathered::{CutOff, Gathered};
 use crate::parser::text::{Decoded, bytes_in_file, clipped, line_of};
 
 /// Length of the 10-bit week count of GPS, seconds: 1024 weeks (IS-GPS-200, 3.3.4).
@@ -22,87 +22,87 @@ const NAME_CHARACTERS: usize = 40;
 
 /// All remarks on a file, one sentence each.
 pub(super) fn remarks(
-    builder: &Builder<'_>,
+    gathered: &Gathered,
     cut_off: Option<&CutOff<'_>>,
     decoded: &Decoded<'_>,
 ) -> Vec<String> {
     let text = decoded.text.as_ref();
     let mut remarks: Vec<String> = decoded.remark.clone().into_iter().collect();
-    if builder.documents > 1 {
+    if gathered.documents > 1 {
         remarks.push(format!(
             "Holds {} documents joined end to end; all were read.",
-            builder.documents
+            gathered.documents
         ));
     }
-    if builder.routes > 0 {
+    if gathered.routes > 0 {
         remarks.push(format!(
             "{} with {} passed over: a route is a plan, not a record.",
-            count(builder.routes, "route"),
-            count(builder.route_points, "point"),
+            count(gathered.routes, "route"),
+            count(gathered.route_points, "point"),
         ));
     }
-    if builder.lost_waypoints > 0 {
+    if gathered.lost_waypoints > 0 {
         remarks.push(format!(
             "{} without a usable position passed over.",
-            count(builder.lost_waypoints, "waypoint")
+            count(gathered.lost_waypoints, "waypoint")
         ));
     }
-    if builder.oddities.wrapped > 0 {
+    if gathered.oddities.wrapped > 0 {
         remarks.push(format!(
             "{} beyond 180 degrees taken round the Earth.",
-            count(builder.oddities.wrapped, "longitude")
+            count(gathered.oddities.wrapped, "longitude")
         ));
     }
-    if builder.oddities.zoneless > 0 {
+    if gathered.oddities.zoneless > 0 {
         remarks.push(format!(
             "{} without a zone taken as UTC.",
-            count(builder.oddities.zoneless, "time")
+            count(gathered.oddities.zoneless, "time")
         ));
     }
-    if builder.oddities.converted > 0 {
+    if gathered.oddities.converted > 0 {
         remarks.push(format!(
             "{} given in another unit than metres and seconds converted.",
-            count(builder.oddities.converted, "recorded value")
+            count(gathered.oddities.converted, "recorded value")
         ));
     }
-    if builder.oddities.unknown_units > 0 {
+    if gathered.oddities.unknown_units > 0 {
         remarks.push(format!(
             "{} in an unknown unit left out.",
-            count(builder.oddities.unknown_units, "recorded value")
+            count(gathered.oddities.unknown_units, "recorded value")
         ));
     }
-    if builder.broken.places > 0 {
+    if gathered.broken.places > 0 {
         remarks.push(format!(
             "Broken markup at {}, first at line {}: {} passed over.",
-            count(builder.broken.places, "place"),
-            line_of(text, builder.broken.first),
-            count(builder.broken.bytes, "byte"),
+            count(gathered.broken.places, "place"),
+            line_of(text, gathered.broken.first),
+            count(gathered.broken.bytes, "byte"),
         ));
     }
-    if builder.mismatched.places > 0 {
+    if gathered.mismatched.places > 0 {
         remarks.push(format!(
             "Start and end tags do not match at {}, first at line {}; points were read as far as they go.",
-            count(builder.mismatched.places, "place"),
-            line_of(text, builder.mismatched.first),
+            count(gathered.mismatched.places, "place"),
+            line_of(text, gathered.mismatched.first),
         ));
     }
     remarks.extend(cut_off.map(|cut| cut_off_remark(cut, decoded)));
-    remarks.extend(rollover_remark(builder));
+    remarks.extend(rollover_remark(gathered));
     remarks
 }
 
 /// What a file without track points holds, for the error.
 pub(super) fn found_instead(
-    builder: &Builder<'_>,
+    gathered: &Gathered,
     cut_off: Option<&CutOff<'_>>,
     text: &str,
 ) -> String {
     let mut found = Vec::new();
-    if !builder.waypoints.is_empty() {
-        found.push(count(builder.waypoints.len(), "waypoint"));
+    if !gathered.waypoints.is_empty() {
+        found.push(count(gathered.waypoints.len(), "waypoint"));
     }
-    if builder.routes > 0 {
-        found.push(count(builder.routes, "route"));
+    if gathered.routes > 0 {
+        found.push(count(gathered.routes, "route"));
     }
     if let Some(cut) = cut_off {
         found.push(format!(
@@ -134,9 +134,9 @@ fn cut_off_remark(cut: &CutOff<'_>, decoded: &Decoded<'_>) -> String {
 }
 
 /// A receiver's clock 1024 weeks behind shows where the file itself tells another date.
-fn rollover_remark(builder: &Builder<'_>) -> Option<String> {
-    let last = builder.tracks.last()?.segments.last()?.last()?.time;
-    let written = builder.written?;
+fn rollover_remark(gathered: &Gathered) -> Option<String> {
+    let last = gathered.tracks.last()?.segments.last()?.last()?.time;
+    let written = gathered.written?;
     let behind_s = written.as_second() - last.as_second();
     let rounds = (behind_s + SAVED_BEFORE_S).div_euclid(ROLLOVER_S);
     let rest_s = behind_s - rounds * ROLLOVER_S;
