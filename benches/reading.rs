@@ -13,7 +13,7 @@ use quick_xml::Reader;
 use quick_xml::events::Event;
 
 /// A day of eight hours at one fix a second.
-const FIXES: usize = 28_800;
+const FIXES: u32 = 28_800;
 
 /// How often each way is run for the ratios; the shortest time counts, the others hold noise.
 const ROUNDS: usize = 60;
@@ -30,9 +30,9 @@ fn day(rich: bool) -> String {
          xmlns=\"http://www.topografix.com/GPX/1/1\" xmlns:x=\"urn:bench\">\n<trk><name>a day</name>\n<trkseg>\n",
     );
     for i in 0..FIXES {
-        let angle = i as f64 / 600.0;
+        let angle = f64::from(i) / 600.0;
         let (lat, lon) = (57.7 + 0.01 * angle.sin(), 11.9 + 0.02 * angle.cos());
-        let time = start + SignedDuration::from_secs(i as i64);
+        let time = start + SignedDuration::from_secs(i64::from(i));
         writeln!(text, "  <trkpt lat=\"{lat:.7}\" lon=\"{lon:.7}\">").unwrap();
         writeln!(
             text,

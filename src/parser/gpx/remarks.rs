@@ -4,9 +4,7 @@ use jiff::Timestamp;
 
 use super::gathered::{CutOff, Gathered};
 use crate::parser::text::{Decoded, bytes_in_file, clipped, line_of};
-
-/// Length of the 10-bit week count of GPS, seconds: 1024 weeks (IS-GPS-200, 3.3.4).
-const ROLLOVER_S: i64 = 1024 * 7 * 86_400;
+use crate::track::WEEK_ROLLOVER_S;
 
 /// How long after its last fix a file may be written and the rollover still be named, seconds.
 ///
@@ -138,8 +136,8 @@ fn rollover_remark(gathered: &Gathered) -> Option<String> {
     let last = gathered.tracks.last()?.segments.last()?.last()?.time;
     let written = gathered.written?;
     let behind_s = written.as_second() - last.as_second();
-    let rounds = (behind_s + SAVED_BEFORE_S).div_euclid(ROLLOVER_S);
-    let rest_s = behind_s - rounds * ROLLOVER_S;
+    let rounds = (behind_s + SAVED_BEFORE_S).div_euclid(WEEK_ROLLOVER_S);
+    let rest_s = behind_s - rounds * WEEK_ROLLOVER_S;
     if rounds == 0 || rest_s > SAVED_WITHIN_S {
         return None;
     }
