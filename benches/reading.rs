@@ -18,12 +18,26 @@ const FIXES: u32 = 28_800;
 /// How often each way is run for the ratios; the shortest time counts, the others hold noise.
 const ROUNDS: usize = 60;
 
-/// The two shapes in which most tracks come.
-fn days() -> [(&'static str, String); 2] {
-    [("plain", day(false)), ("rich", day(true))]
+/// What each point holds.
+#[derive(Clone, Copy, PartialEq)]
+enum Shape {
+    /// Height and time, as most tracks.
+    Plain,
+    /// Speed, course and depth in extensions too.
+    Rich,
+    /// A reference, which takes every point off the quick way.
+    Odd,
 }
 
-fn day(rich: bool) -> String {
+fn days() -> [(&'static str, String); 3] {
+    [
+        ("plain", day(Shape::Plain)),
+        ("rich", day(Shape::Rich)),
+        ("odd", day(Shape::Odd)),
+    ]
+}
+
+fn day(shape: Shape) -> String {
     let start: Timestamp = "2031-06-04T06:00:00Z".parse().unwrap();
     let mut text = String::from(
         "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<gpx version=\"1.1\" creator=\"bench\" \
@@ -40,7 +54,10 @@ fn day(rich: bool) -> String {
             angle.sin()
         )
         .unwrap();
-        if rich {
+        if shape == Shape::Odd {
+            text.push_str("    <desc>odd &amp; rare</desc>\n");
+        }
+        if shape == Shape::Rich {
             writeln!(
                 text,
                 "    <hdop>0.9</hdop>\n    <extensions>\n      <x:speed>{:.2}</x:speed>\n      \

@@ -24,10 +24,13 @@ pub(super) fn largest_chain(fixes: &[Fix], rules: &CleanRules) -> Vec<bool> {
     let mut chain = Chain {
         fixes,
         rules,
-        lengths: Vec::with_capacity(fixes.len()),
-        before: Vec::with_capacity(fixes.len()),
+        lengths: Vec::new(),
+        before: Vec::new(),
         runs: Vec::new(),
     };
+    if (1..fixes.len()).all(|index| chain.continues(index - 1, index)) {
+        return vec![true; fixes.len()];
+    }
     for index in 0..fixes.len() {
         chain.add(index);
     }

@@ -30,7 +30,7 @@ const NO_POSITION: &str = "position 0, 0: the receiver had none yet";
 const REPEATED: &str = "repeated time";
 const BACKWARDS: &str = "time runs backwards";
 const COVERED: &str = "recorded twice: another track is denser at that time";
-const ALONE: &str = "alone between two breaks";
+const ALONE: &str = "alone between breaks: no neighbour to measure from";
 
 /// Share of fixes left out as jumps from which the rule itself is in doubt.
 ///
@@ -46,11 +46,10 @@ pub fn clean(recording_index: usize, recording: &Recording, rules: &CleanRules) 
     let mut remarks = recording.remarks.clone();
 
     let segments = ordered_segments(recording, &mut tally, &mut remarks);
-    let pieces = settled_pieces(&segments, &mut tally);
-    let fixes = pieces.concat();
-    remarks.extend(clock::remarks(&fixes, rules));
-    remarks.extend(frozen::remark(&fixes, rules));
-    let mut tracks = unbroken_tracks(&pieces, &fixes, rules, &mut tally, &mut remarks);
+    let pieces = settled(&segments, &mut tally);
+    remarks.extend(clock::remarks(&pieces.fixes, rules));
+    remarks.extend(frozen::remark(&pieces.fixes, rules));
+    let mut tracks = unbroken_tracks(&pieces, rules, &mut tally, &mut remarks);
     remarks.extend(recorded::check_speeds(&mut tracks));
 
     let tracks: Vec<Track> = tracks
@@ -162,54 +161,57 @@ fn has_position(fix: &Fix) -> bool {
     fix.position.latitude() != 0.0 || fix.position.longitude() != 0.0
 }
 
+/// All fixes of a recording in order of time, and the pieces they stand in.
+struct Pieces {
+    fixes: Vec<Fix>,
+    /// How many fixes each piece has, one behind the other.
+    lengths: Vec<usize>,
+}
+
 /// The segments without overlaps in time.
-fn settled_pieces(segments: &[Vec<Fix>], tally: &mut Tally) -> Vec<Vec<Fix>> {
+fn settled(segments: &[Vec<Fix>], tally: &mut Tally) -> Pieces {
     let slices: Vec<&[Fix]> = segments.iter().map(Vec::as_slice).collect();
     let settled = overlap::settle(&slices);
     tally.add(COVERED, settled.covered.iter().sum());
     tally.add(REPEATED, settled.repeated.iter().sum());
-    settled
-        .stretches
-        .iter()
-        .filter_map(|stretch| {
-            Some(
-                segments
-                    .get(stretch.track)?
-                    .get(stretch.fixes.clone())?
-                    .to_vec(),
-            )
-        })
-        .collect()
+    let mut pieces = Pieces {
+        fixes: Vec::with_capacity(settled.stretches.iter().map(|s| s.fixes.len()).sum()),
+        lengths: Vec::with_capacity(settled.stretches.len()),
+    };
+    for stretch in settled.stretches {
+        let segment = slices.get(stretch.track).copied().unwrap_or_default();
+        let fixes = segment.get(stretch.fixes).unwrap_or_default();
+        pieces.fixes.extend_from_slice(fixes);
+        pieces.lengths.push(fixes.len());
+    }
+    pieces
 }
 
 /// The pieces without jumps, cut at holes; those of one fix are set aside.
 fn unbroken_tracks(
-    pieces: &[Vec<Fix>],
-    fixes: &[Fix],
+    pieces: &Pieces,
     rules: &CleanRules,
     tally: &mut Tally,
     remarks: &mut Vec<String>,
 ) -> Vec<Vec<Fix>> {
-    let kept = jumps::largest_chain(fixes, rules);
+    let met = pieces.fixes.len();
+    let kept = jumps::largest_chain(&pieces.fixes, rules);
     let false_fixes = kept.iter().filter(|keep| !**keep).count();
-    let reason = format!(
-        "a step faster than {} m/s: a false position",
-        rules.max_speed_m_s
+    let limit = rules.max_speed_m_s;
+    tally.add(
+        &format!("a step faster than {limit} m/s: a false position"),
+        false_fixes,
     );
-    tally.add(&reason, false_fixes);
-    if false_fixes as f64 > MOST_JUMPS * fixes.len() as f64 {
+    if false_fixes as f64 > MOST_JUMPS * met as f64 {
         remarks.push(format!(
-            "{false_fixes} of {} fixes are steps faster than {} m/s: if the boat was that fast, raise the limit.",
-            fixes.len(),
-            rules.max_speed_m_s,
+            "{false_fixes} of {met} fixes are set aside for steps faster than {limit} m/s: if the boat was that fast, raise the limit.",
         ));
     }
-    let mut kept = kept.into_iter();
+    let mut marked = pieces.fixes.iter().zip(kept);
     let mut tracks = Vec::new();
-    for piece in pieces {
+    for &length in &pieces.lengths {
+        let piece = marked.by_ref().take(length);
         let true_fixes: Vec<Fix> = piece
-            .iter()
-            .zip(kept.by_ref())
             .filter(|(_, keep)| *keep)
             .map(|(fix, _)| *fix)
             .collect();

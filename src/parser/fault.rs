@@ -95,8 +95,11 @@ impl Faults {
         let file = file.to_owned();
         let line = line_of(text, counted.first_offset);
         let points = self.total();
+        let others = self
+            .met()
+            .any(|(f, _)| !matches!(f, Fault::NoTime | Fault::CutOff));
         Some(match fault {
-            Fault::NoTime => ReadError::NoTimes { file, points, line },
+            Fault::NoTime if !others => ReadError::NoTimes { file, points, line },
             _ => ReadError::NoUsablePoint {
                 file,
                 line,

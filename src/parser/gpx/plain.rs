@@ -1,13 +1,13 @@
 //! The quick way through runs of plain points.
 //!
-//! Nearly all of a track's bytes are track points in the plainest XML: start
-//! tags without attributes, text without references, end tags that match. These
-//! are read here straight from the bytes. Whatever is not so plain, be it a
-//! comment, a reference, an attribute, a mismatch or the end of the file, is
-//! left untouched to the tokenizer, from the start of its point on. Both ways
-//! must give the same; a test holds them to it.
+//! Nearly all of a track's bytes are track points in the plainest XML: quotes in
+//! order, text without references, end tags that match. These are read here
+//! straight from the bytes. Whatever is not so plain, be it a reference, loose
+//! text, a mismatch or the end of the file, is left untouched to the tokenizer,
+//! from the start of its point on. Both ways must give the same; tests hold them
+//! to it.
 
-use memchr::{memchr, memchr2};
+use memchr::{memchr, memchr2, memmem};
 
 use super::builder::Builder;
 use super::names::{Field, Kind, kind_of, local, recorded_field};
@@ -35,87 +35,85 @@ struct PointRead<'a> {
 fn read_point<'a>(text: &'a str, from: usize, times: &mut TimeReader) -> Option<PointRead<'a>> {
     let bytes = text.as_bytes();
     let start = skip_blanks(bytes, from);
-    let tag = start_tag(text, start)?;
+    let tag = start_tag(text, start, |kind| kind == Kind::TrackPoint)?;
+    if tag.is_empty {
+        return None;
+    }
     let mut point = OpenPoint::new(start, tag.attributes);
     let mut containers = [""; MOST_CONTAINERS];
     let mut level = 0_usize;
     let mut at = tag.end;
     loop {
         at = skip_blanks(bytes, at);
-        let [b'<', next, ..] = bytes.get(at..)? else {
-            return None;
-        };
-        if *next == b'/' {
-            let Some(outer) = level.checked_sub(1) else {
-                let end = end_tag(bytes, at, tag.name)?;
-                return Some(PointRead { point, end });
-            };
-            at = end_tag(bytes, at, containers.get(outer).copied()?)?;
-            level = outer;
-            continue;
-        }
-        let name = name(text, at)?;
-        let after_name = at + 1 + name.len();
-        let inside = match bytes.get(after_name..)? {
-            [b'>', ..] => after_name + 1,
-            [b'/', b'>', ..] if is_passed_over(name) => {
-                at = after_name + 2;
+        match bytes.get(at..)? {
+            [b'<', b'/', ..] => {
+                let Some(outer) = level.checked_sub(1) else {
+                    let end = end_tag(bytes, at, tag.name)?;
+                    return Some(PointRead { point, end });
+                };
+                at = end_tag(bytes, at, containers.get(outer).copied()?)?;
+                level = outer;
                 continue;
             }
+            [b'<', b'!', b'-', b'-', comment @ ..] => {
+                at += 4 + memmem::find(comment, b"-->")? + 3;
+                continue;
+            }
+            _ => {}
+        }
+        let child = start_tag(text, at, |kind| !kind.is_structural())?;
+        if child.is_empty {
+            at = child.end;
+            continue;
+        }
+        let length = memchr2(b'<', b'&', bytes.get(child.end..)?)?;
+        let text_end = child.end + length;
+        match bytes.get(text_end..)? {
+            [b'<', b'/', ..] => {
+                at = end_tag(bytes, text_end, child.name)?;
+                let field = match child.kind {
+                    Kind::Time => (level == 0).then_some(Field::Time),
+                    kind => recorded_field(kind, local(child.name), child.attributes),
+                };
+                if let Some(field) = field {
+                    let content = text.get(child.end..text_end)?;
+                    point.put(field, content, level == 0, times);
+                }
+            }
+            [b'<', ..] if child.kind == Kind::Other => {
+                *containers.get_mut(level)? = child.name;
+                level += 1;
+                at = text_end;
+            }
             _ => return None,
-        };
-        let local = local(name);
-        let kind = kind_of(local);
-        let length = memchr2(b'<', b'&', bytes.get(inside..)?)?;
-        let [b'<', next, ..] = bytes.get(inside + length..)? else {
-            return None;
-        };
-        if *next == b'/' {
-            let field = match kind {
-                Kind::Time if level == 0 => Some(Field::Time),
-                Kind::Time | Kind::Name | Kind::Other => None,
-                Kind::Speed | Kind::Course | Kind::Depth => recorded_field(kind, local, ""),
-                _ => return None,
-            };
-            at = end_tag(bytes, inside + length, name)?;
-            if let Some(field) = field {
-                let content = text.get(inside..inside + length)?;
-                point.put(field, content, level == 0, times);
-            }
-        } else {
-            if kind != Kind::Other {
-                return None;
-            }
-            *containers.get_mut(level)? = name;
-            level += 1;
-            at = inside + length;
         }
     }
-}
-
-/// Whether an empty element of this name changes nothing.
-fn is_passed_over(name: &str) -> bool {
-    matches!(kind_of(local(name)), Kind::Other | Kind::Name)
 }
 
 struct StartTag<'a> {
+    kind: Kind,
     name: &'a str,
     attributes: &'a str,
+    is_empty: bool,
     end: usize,
 }
 
-/// The start tag of a track point with attributes in quotes of one kind, not self-closing.
-fn start_tag(text: &str, at: usize) -> Option<StartTag<'_>> {
+/// The start tag at `at`, if its kind is one of those wanted and its quotes are in order.
+fn start_tag(text: &str, at: usize, wanted: impl Fn(Kind) -> bool) -> Option<StartTag<'_>> {
     let name = name(text, at)?;
-    if kind_of(local(name)) != Kind::TrackPoint {
+    let kind = kind_of(local(name));
+    if !wanted(kind) {
         return None;
     }
     let after_name = at + 1 + name.len();
-    let length = memchr(b'>', text.as_bytes().get(after_name..)?)?;
+    let rest = text.as_bytes().get(after_name..)?;
+    let length = match rest {
+        [b'>', ..] => 0,
+        [b'/', b'>', ..] => 1,
+        [blank, ..] if blank.is_ascii_whitespace() => memchr(b'>', rest)?,
+        _ => return None,
+    };
     let attributes = text.get(after_name..after_name + length)?;
-    if !attributes.starts_with(|c: char| c.is_ascii_whitespace()) {
-        return None;
-    }
     let (mut double, mut single, mut markup) = (0_usize, 0_usize, false);
     for &byte in attributes.as_bytes() {
         double += usize::from(byte == b'"');
@@ -124,12 +122,15 @@ fn start_tag(text: &str, at: usize) -> Option<StartTag<'_>> {
     }
     // With the quotes in pairs and of one kind, the `>` found is the tag's own.
     let paired = double % 2 == 0 && single % 2 == 0 && (double == 0 || single == 0);
-    if markup || !paired || attributes.ends_with('/') {
+    if markup || !paired {
         return None;
     }
+    let without_slash = attributes.strip_suffix('/');
     Some(StartTag {
+        kind,
         name,
-        attributes,
+        attributes: without_slash.unwrap_or(attributes),
+        is_empty: without_slash.is_some(),
         end: after_name + length + 1,
     })
 }
