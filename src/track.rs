@@ -9,6 +9,11 @@ use serde::Serialize;
 
 use crate::units::{Bearing, Distance, Speed};
 
+/// Length of the 10-bit week count of GPS, seconds: 1024 weeks (IS-GPS-200, 3.3.4).
+///
+/// A receiver that has lost count of the rollovers is wrong by whole multiples of it.
+pub(crate) const WEEK_ROLLOVER_S: i64 = 1024 * 7 * 86_400;
+
 /// A place on the WGS84 ellipsoid.
 ///
 /// Always finite, latitude in `[-90, 90]`, longitude in `[-180, 180]` (degrees).

@@ -1,1 +1,90 @@
-//! parser
+//! From files to recordings.
+//!
+//! [`read`] takes bytes and looks at them, never at the file's ending, to
+//! choose a reader. Each reader gives a [`Recording`] as the file has it:
+//! nothing sorted, nothing joined. A point that cannot be used is set aside
+//! and counted with its line; only a file without any usable point is an
+//! error. [`read_file`] is the one place in the library that touches files.
+//!
+//! A new format is one more arm in `sniff::format_of` and one more module
+//! beside `gpx`; times, numbers, encodings and faults are shared.
+
+mod error;
+mod fault;
+mod gpx;
+mod number;
+mod sniff;
+mod text;
+mod time;
+
+use std::fs::File;
+use std::io::{self, Read};
+use std::path::Path;
+
+pub use self::error::ReadError;
+use crate::track::Recording;
+
+/// The most bytes read from one file: 2 GiB, about a year at one fix a second.
+///
+/// The bound keeps a disk image given by mistake out of the memory.
+pub const MOST_BYTES: u64 = 2 << 30;
+
+/// Reads one recorded track from a file.
+///
+/// # Errors
+/// [`ReadError`] where the file cannot be read, is too large, is no track, or
+/// has no usable point.
+pub fn read_file(path: &Path) -> Result<Recording, ReadError> {
+    let given = || path.display().to_string();
+    let bytes = read_bytes(path).map_err(|source| match source.kind() {
+        io::ErrorKind::NotFound => ReadError::Missing { file: given() },
+        io::ErrorKind::IsADirectory => ReadError::Directory { file: given() },
+        io::ErrorKind::FileTooLarge => too_large(given()),
+        _ => ReadError::Unreadable {
+            file: given(),
+            source,
+        },
+    })?;
+    let name = path.file_name().unwrap_or(path.as_os_str());
+    read(&bytes, &name.to_string_lossy())
+}
+
+/// Reads one recorded track from bytes; `file` is its name for messages and results.
+///
+/// # Errors
+/// [`ReadError`] where the bytes are too many, are no track, or hold no usable point.
+pub fn read(bytes: &[u8], file: &str) -> Result<Recording, ReadError> {
+    if bytes.len() as u64 > MOST_BYTES {
+        return Err(too_large(file.to_owned()));
+    }
+    sniff::refuse_binary(bytes, file)?;
+    let decoded = text::decode(bytes);
+    match sniff::format_of(&decoded.text, file)? {
+        sniff::Format::Gpx => gpx::read(&decoded, file),
+    }
+}
+
+fn too_large(file: String) -> ReadError {
+    ReadError::TooLarge {
+        file,
+        most_bytes: MOST_BYTES,
+    }
+}
+
+/// The whole content; a pipe works too, so the length is not trusted but counted.
+fn read_bytes(path: &Path) -> io::Result<Vec<u8>> {
+    let file = File::open(path)?;
+    let known = file.metadata()?;
+    if known.is_dir() {
+        return Err(io::ErrorKind::IsADirectory.into());
+    }
+    if known.len() > MOST_BYTES {
+        return Err(io::ErrorKind::FileTooLarge.into());
+    }
+    let mut bytes = Vec::with_capacity(usize::try_from(known.len()).unwrap_or(0));
+    file.take(MOST_BYTES + 1).read_to_end(&mut bytes)?;
+    if bytes.len() as u64 > MOST_BYTES {
+        return Err(io::ErrorKind::FileTooLarge.into());
+    }
+    Ok(bytes)
+}

@@ -1,5 +1,6 @@
 //! All integration tests, one crate.
 
+mod cleaning;
 mod judge;
 mod published_check;
 mod published_circular;
@@ -14,4 +15,6 @@ mod published_samples;
 mod published_series;
 mod published_units;
 mod published_wind;
+mod reading;
+mod reading_bad;
 mod simulated_days;

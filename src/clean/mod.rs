@@ -1,0 +1,260 @@
+//! From recordings to tracks: what cannot be true is left out, and counted.
+//!
+//! [`clean`] takes one recording, [`clean_all`] several. In turn: order within
+//! each segment, order of the segments, overlaps in time, jumps, holes. The
+//! recorder's own segments stay apart, as GPX 1.1 asks (a `trkseg` holds points
+//! "logically connected in order"; another begins where reception was lost or
+//! the receiver was off). Times and positions are never changed, only left out;
+//! false clocks, frozen receivers and recorded speeds in a wrong unit are told.
+//!
+//! Counts add up: of every recording, the points met are the fixes used and
+//! those set aside, by reason.
+
+mod clock;
+mod frozen;
+mod jumps;
+mod order;
+mod overlap;
+mod recorded;
+mod rules;
+mod step;
+mod summary;
+
+pub use self::rules::CleanRules;
+pub use self::summary::{Cleaned, CleanedAll, RecordingSummary};
+
+use self::summary::Tally;
+use crate::track::{Fix, Recording, Track};
+
+const NO_POSITION: &str = "position 0, 0: the receiver had none yet";
+const REPEATED: &str = "repeated time";
+const BACKWARDS: &str = "time runs backwards";
+const COVERED: &str = "recorded twice: another track is denser at that time";
+const ALONE: &str = "alone between breaks: no neighbour to measure from";
+
+/// Share of fixes left out as jumps from which the rule itself is in doubt.
+///
+/// One in ten: interference hits runs of fixes, not a tenth of a day; a track
+/// from a faster craft loses more. Our own judgement.
+const MOST_JUMPS: f64 = 0.1;
+
+/// Cleans one recording, which is number `recording_index` of those given.
+///
+/// Never fails: a recording without any two fixes that agree gives no tracks.
+pub fn clean(recording_index: usize, recording: &Recording, rules: &CleanRules) -> Cleaned {
+    let mut tally = Tally::of(recording);
+    let mut remarks = recording.remarks.clone();
+
+    let segments = ordered_segments(recording, &mut tally, &mut remarks);
+    let pieces = settled(&segments, &mut tally);
+    remarks.extend(clock::remarks(&pieces.fixes, rules));
+    remarks.extend(frozen::remark(&pieces.fixes, rules));
+    let mut tracks = unbroken_tracks(&pieces, rules, &mut tally, &mut remarks);
+    remarks.extend(recorded::check_speeds(&mut tracks));
+
+    let tracks: Vec<Track> = tracks
+        .into_iter()
+        .filter_map(|fixes| {
+            let count = fixes.len();
+            let track = Track::new(recording_index, fixes);
+            tally.add(ALONE, if track.is_none() { count } else { 0 });
+            track
+        })
+        .collect();
+    let fixes_used = tracks.iter().map(|track| track.fixes().len()).sum();
+    Cleaned {
+        tracks,
+        points_met: tally.points_met(),
+        fixes_used,
+        set_aside: tally.into_set_aside(),
+        remarks,
+    }
+}
+
+/// Cleans several recordings and puts their tracks in order of time.
+///
+/// Where tracks of two recordings overlap in time, the one with more fixes over
+/// the stretch they share stands there, the one given first where they have as
+/// many.
+pub fn clean_all(recordings: &[Recording], rules: &CleanRules) -> CleanedAll {
+    let mut cleaned: Vec<Cleaned> = recordings
+        .iter()
+        .enumerate()
+        .map(|(index, recording)| clean(index, recording, rules))
+        .collect();
+    let tracks: Vec<Track> = cleaned
+        .iter_mut()
+        .flat_map(|c| std::mem::take(&mut c.tracks))
+        .collect();
+    let fixes: Vec<&[Fix]> = tracks.iter().map(Track::fixes).collect();
+    let settled = overlap::settle(&fixes);
+
+    let mut summaries: Vec<RecordingSummary> = recordings
+        .iter()
+        .zip(cleaned)
+        .map(|(recording, c)| c.summary(recording))
+        .collect();
+    for (track, (covered, repeated)) in tracks
+        .iter()
+        .zip(settled.covered.iter().zip(&settled.repeated))
+    {
+        if let Some(summary) = summaries.get_mut(track.recording()) {
+            summary.set_more_aside(COVERED, *covered);
+            summary.set_more_aside(REPEATED, *repeated);
+        }
+    }
+    let mut standing = Vec::with_capacity(tracks.len());
+    for stretch in settled.stretches {
+        let Some(track) = tracks.get(stretch.track) else {
+            continue;
+        };
+        let fixes = track.fixes().get(stretch.fixes).unwrap_or_default();
+        match Track::new(track.recording(), fixes.to_vec()) {
+            Some(track) => standing.push(track),
+            None => {
+                if let Some(summary) = summaries.get_mut(track.recording()) {
+                    summary.set_more_aside(ALONE, fixes.len());
+                }
+            }
+        }
+    }
+    CleanedAll {
+        tracks: standing,
+        recordings: summaries,
+    }
+}
+
+/// The recorder's segments, each in order, and in order of their first times.
+fn ordered_segments(
+    recording: &Recording,
+    tally: &mut Tally,
+    remarks: &mut Vec<String>,
+) -> Vec<Vec<Fix>> {
+    let mut turned = 0;
+    let mut segments: Vec<Vec<Fix>> = Vec::new();
+    for segment in recording.tracks.iter().flat_map(|track| &track.segments) {
+        let placed: Vec<Fix> = segment.iter().copied().filter(has_position).collect();
+        tally.add(NO_POSITION, segment.len() - placed.len());
+        let ordered = order::in_order(placed);
+        tally.add(REPEATED, ordered.repeated);
+        tally.add(BACKWARDS, ordered.backwards);
+        turned += usize::from(ordered.turned);
+        if !ordered.fixes.is_empty() {
+            segments.push(ordered.fixes);
+        }
+    }
+    if turned > 0 {
+        remarks.push(format!(
+            "{turned} of the segments ran backwards as a whole and were turned round."
+        ));
+    }
+    let start = |segment: &Vec<Fix>| segment.first().map(|fix| fix.time);
+    if !segments.is_sorted_by_key(start) {
+        remarks
+            .push("Segments stood out of order and were sorted by their first times.".to_owned());
+        segments.sort_by_key(start);
+    }
+    segments
+}
+
+fn has_position(fix: &Fix) -> bool {
+    fix.position.latitude() != 0.0 || fix.position.longitude() != 0.0
+}
+
+/// All fixes of a recording in order of time, and the pieces they stand in.
+struct Pieces {
+    fixes: Vec<Fix>,
+    /// How many fixes each piece has, one behind the other.
+    lengths: Vec<usize>,
+}
+
+/// The segments without overlaps in time.
+fn settled(segments: &[Vec<Fix>], tally: &mut Tally) -> Pieces {
+    let slices: Vec<&[Fix]> = segments.iter().map(Vec::as_slice).collect();
+    let settled = overlap::settle(&slices);
+    tally.add(COVERED, settled.covered.iter().sum());
+    tally.add(REPEATED, settled.repeated.iter().sum());
+    let mut pieces = Pieces {
+        fixes: Vec::with_capacity(settled.stretches.iter().map(|s| s.fixes.len()).sum()),
+        lengths: Vec::with_capacity(settled.stretches.len()),
+    };
+    for stretch in settled.stretches {
+        let segment = slices.get(stretch.track).copied().unwrap_or_default();
+        let fixes = segment.get(stretch.fixes).unwrap_or_default();
+        pieces.fixes.extend_from_slice(fixes);
+        pieces.lengths.push(fixes.len());
+    }
+    pieces
+}
+
+/// The pieces without jumps, cut at holes; those of one fix are set aside.
+fn unbroken_tracks(
+    pieces: &Pieces,
+    rules: &CleanRules,
+    tally: &mut Tally,
+    remarks: &mut Vec<String>,
+) -> Vec<Vec<Fix>> {
+    let met = pieces.fixes.len();
+    let kept = jumps::largest_chain(&pieces.fixes, rules);
+    let false_fixes = kept.iter().filter(|keep| !**keep).count();
+    let limit = rules.max_speed_m_s;
+    tally.add(
+        &format!("a step faster than {limit} m/s: a false position"),
+        false_fixes,
+    );
+    if false_fixes as f64 > MOST_JUMPS * met as f64 {
+        remarks.push(format!(
+            "{false_fixes} of {met} fixes are set aside for steps faster than {limit} m/s: if the boat was that fast, raise the limit.",
+        ));
+    }
+    let mut marked = pieces.fixes.iter().zip(kept);
+    let mut tracks = Vec::new();
+    for &length in &pieces.lengths {
+        let piece = marked.by_ref().take(length);
+        let true_fixes: Vec<Fix> = piece
+            .filter(|(_, keep)| *keep)
+            .map(|(fix, _)| *fix)
+            .collect();
+        for run in true_fixes.chunk_by(|a, b| step::seconds(a, b) <= rules.max_gap_s) {
+            if run.len() < 2 {
+                tally.add(ALONE, run.len());
+            } else {
+                tracks.push(run.to_vec());
+            }
+        }
+    }
+    tracks
+}
+
+#[cfg(test)]
+pub(crate) mod tests {
+    use jiff::Timestamp;
+
+    use crate::track::{Fix, Position};
+
+    /// A fix `second` after 1970, metres north and east of a place at sea.
+    pub(crate) fn fix(second: i64, north_m: f64, east_m: f64) -> Fix {
+        let degrees = |m: f64| (m / 6_371_008.8).to_degrees();
+        let latitude = 57.0 + degrees(north_m);
+        let longitude = 11.0 + degrees(east_m) / latitude.to_radians().cos();
+        let fallback = || Position::new(57.0, 11.0);
+        Fix {
+            time: Timestamp::from_second(second).unwrap_or(Timestamp::UNIX_EPOCH),
+            #[expect(clippy::unwrap_used, reason = "57 and 11 are in range")]
+            position: Position::new(latitude, longitude)
+                .or_else(fallback)
+                .unwrap(),
+            speed: None,
+            course: None,
+            depth: None,
+        }
+    }
+
+    /// Fixes in one place at these seconds.
+    pub(crate) fn fixes_at(seconds: &[i64]) -> Vec<Fix> {
+        seconds
+            .iter()
+            .map(|&second| fix(second, 0.0, 0.0))
+            .collect()
+    }
+}

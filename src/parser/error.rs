@@ -1,0 +1,112 @@
+//! Why a file gave no recording.
+
+use std::io;
+
+/// Why a file could not be read as a recorded track.
+///
+/// Points that could not be used do not stand here but in
+/// [`Recording::set_aside`](crate::track::Recording::set_aside): one bad point
+/// never costs the file.
+#[derive(Debug, thiserror::Error)]
+pub enum ReadError {
+    /// There is no such file.
+    #[error("cannot read `{file}`: there is no such file\nhint: check the folder and the spelling")]
+    Missing {
+        /// The path as given.
+        file: String,
+    },
+    /// The path leads to a folder.
+    #[error("cannot read `{file}`: it is a folder\nhint: name the track files in it")]
+    Directory {
+        /// The path as given.
+        file: String,
+    },
+    /// The system refused.
+    #[error(
+        "cannot read `{file}`: {source}\nhint: check that you may read it and that its disk or card is in place"
+    )]
+    Unreadable {
+        /// The path as given.
+        file: String,
+        /// What the system said.
+        source: io::Error,
+    },
+    /// The file is larger than any day's track.
+    #[error(
+        "cannot read `{file}`: it has more than {most_bytes} bytes, the most taken\nhint: a day at one fix a second is about 5 MB; cut out the day of the trial"
+    )]
+    TooLarge {
+        /// The path as given.
+        file: String,
+        /// The most bytes taken.
+        most_bytes: u64,
+    },
+    /// Nothing is in the file.
+    #[error(
+        "cannot read `{file}`: {what}\nhint: export the track from the plotter again, and let it finish before the card is taken out"
+    )]
+    Empty {
+        /// The file's name.
+        file: String,
+        /// In which way it is empty.
+        what: &'static str,
+    },
+    /// Something other than a track.
+    #[error("cannot read `{file}`: it looks like {looks_like}\nhint: {hint}")]
+    NotATrack {
+        /// The file's name.
+        file: String,
+        /// What it looks like, with its article.
+        looks_like: String,
+        /// What to do.
+        hint: &'static str,
+    },
+    /// A format that no reader here takes yet.
+    #[error(
+        "cannot read `{file}`: it looks like {looks_like}, which is not read yet\nhint: export the track as GPX"
+    )]
+    NotYet {
+        /// The file's name.
+        file: String,
+        /// What it looks like, with its article.
+        looks_like: &'static str,
+    },
+    /// GPX without any track point.
+    #[error(
+        "cannot read `{file}`: it has no track points, only {found}\nhint: export the recorded track (in GPX, `trk`); routes and waypoints are plans and marks, not a record"
+    )]
+    NoTrack {
+        /// The file's name.
+        file: String,
+        /// What was there instead.
+        found: String,
+    },
+    /// Points without times.
+    #[error(
+        "cannot read `{file}`: line {line}: none of the track points ({points} met) has a time, so no speed can be measured\nhint: plotters drop the times when a log is saved as a track; export the raw log of the day instead"
+    )]
+    NoTimes {
+        /// The file's name.
+        file: String,
+        /// How many points there are.
+        points: usize,
+        /// The first one's line.
+        line: u64,
+    },
+    /// Points, and not one of them usable.
+    #[error(
+        "cannot read `{file}`: line {line}: `{value}`: {reason}; none of the track points ({points} met) can be used\nhint: export the track from the plotter again, as GPX 1.1 with times"
+    )]
+    NoUsablePoint {
+        /// The file's name.
+        file: String,
+        /// The line of the first point set aside for the commonest reason.
+        line: u64,
+        /// What stood there.
+        value: String,
+        /// What is wrong with it.
+        reason: &'static str,
+        /// How many points there are.
+        points: usize,
+    },
+}

@@ -1,0 +1,252 @@
+//! What a file holds, by its content; names and endings prove nothing.
+
+use memchr::memmem;
+
+use super::ReadError;
+use super::text::clipped;
+
+/// What a reader exists for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Format {
+    /// GPX of any version.
+    Gpx,
+}
+
+/// How much of the head is looked at to tell text from text.
+const HEAD_BYTES: usize = 4096;
+
+const UNPACK: &str = "unpack it first, and pass the track file inside";
+const EXPORT: &str = "export the recorded track from the plotter as GPX";
+
+/// The first bytes of files that are no text, what they are, and what to do.
+///
+/// Source: the formats' own specifications (RFC 1952, PKWARE APPNOTE, PNG,
+/// JFIF, GIF, ISO 32000, XZ, bzip2).
+const SIGNATURES: [(&[u8], &str, &str); 9] = [
+    (b"\x1F\x8B", "a gzip archive", UNPACK),
+    (b"PK\x03\x04", "a zip archive", UNPACK),
+    (b"BZh", "a bzip2 archive", UNPACK),
+    (b"\xFD7zXZ\0", "an xz archive", UNPACK),
+    (b"7z\xBC\xAF\x27\x1C", "a 7z archive", UNPACK),
+    (b"\x89PNG", "an image", EXPORT),
+    (b"\xFF\xD8\xFF", "an image", EXPORT),
+    (b"GIF8", "an image", EXPORT),
+    (b"%PDF", "a PDF document", EXPORT),
+];
+
+/// Refuses what is empty or binary, before anything is decoded.
+pub(super) fn refuse_binary(bytes: &[u8], file: &str) -> Result<(), ReadError> {
+    let empty = |what| ReadError::Empty {
+        file: file.to_owned(),
+        what,
+    };
+    if bytes.is_empty() {
+        return Err(empty("the file is empty"));
+    }
+    if bytes.iter().all(|&b| b == 0) {
+        return Err(empty(
+            "it holds NUL bytes alone, so it was never written out",
+        ));
+    }
+    let known = SIGNATURES
+        .iter()
+        .find(|(start, ..)| bytes.starts_with(start));
+    if let Some(&(_, looks_like, hint)) = known {
+        return Err(not_a_track(file, looks_like, hint));
+    }
+    Ok(())
+}
+
+/// Which reader the text is for.
+pub(super) fn format_of(text: &str, file: &str) -> Result<Format, ReadError> {
+    let start = text.trim_start();
+    if start.is_empty() {
+        return Err(ReadError::Empty {
+            file: file.to_owned(),
+            what: "it holds blanks alone",
+        });
+    }
+    let root = root_element(start);
+    let is_gpx = root.is_some_and(|name| local(name).eq_ignore_ascii_case("gpx"));
+    // The head may be lost, or have something before it; the points are what counts.
+    if is_gpx || has_points(text) {
+        return Ok(Format::Gpx);
+    }
+    Err(refusal(start, root, file))
+}
+
+fn has_points(text: &str) -> bool {
+    let found = |needle: &str| memmem::find(text.as_bytes(), needle.as_bytes()).is_some();
+    found("<trkpt") || found(":trkpt") || found("<gpx")
+}
+
+/// Text that is no GPX: what it is instead.
+fn refusal(start: &str, root: Option<&str>, file: &str) -> ReadError {
+    let head = head(start);
+    let not_yet = |looks_like| ReadError::NotYet {
+        file: file.to_owned(),
+        looks_like,
+    };
+    if let Some(root) = root {
+        let name = clipped(local(root), 40);
+        return if name.eq_ignore_ascii_case("html") {
+            let hint = "the download gave a page in place of the file; fetch the file itself";
+            not_a_track(file, "a web page (HTML)", hint)
+        } else {
+            not_a_track(
+                file,
+                &format!("XML of another kind, with root `{name}`"),
+                EXPORT,
+            )
+        };
+    }
+    if start.starts_with('<') {
+        return not_a_track(file, "broken XML without any element", EXPORT);
+    }
+    if start.starts_with(['{', '[']) {
+        let geo = head.contains("\"coordinates\"") || head.contains("\"FeatureCollection\"");
+        let looks_like = if geo { "GeoJSON" } else { "JSON" };
+        return not_a_track(file, looks_like, EXPORT);
+    }
+    if head.lines().any(is_nmea) {
+        return not_yet("an NMEA 0183 log");
+    }
+    let odd = head
+        .chars()
+        .filter(|c| c.is_control() && !c.is_whitespace())
+        .count();
+    if odd * 20 > head.chars().count() {
+        return not_a_track(file, "binary data", EXPORT);
+    }
+    if is_table(head) {
+        return not_yet("a table (CSV)");
+    }
+    let first = clipped(head.lines().next().unwrap_or_default(), 40);
+    not_a_track(file, &format!("plain text that begins `{first}`"), EXPORT)
+}
+
+/// Whether the line has an NMEA 0183 sentence, also after a time stamp or prompt.
+fn is_nmea(line: &str) -> bool {
+    line.split(['$', '!']).skip(1).any(|sentence| {
+        let address = sentence.split(',').next().unwrap_or_default();
+        let plain = address
+            .bytes()
+            .all(|b| b.is_ascii_uppercase() || b.is_ascii_digit());
+        (4..=8).contains(&address.len()) && plain && sentence.contains(',')
+    })
+}
+
+/// Whether at least two lines have the same separator equally often, and digits.
+fn is_table(head: &str) -> bool {
+    let mut lines = head.lines().filter(|line| !line.trim().is_empty());
+    let (first, second) = (
+        lines.next().unwrap_or_default(),
+        lines.next().unwrap_or_default(),
+    );
+    [';', '\t', ','].iter().any(|&separator| {
+        let count = first.matches(separator).count();
+        count >= 1 && second.matches(separator).count() == count
+    }) && second.contains(|c: char| c.is_ascii_digit())
+}
+
+fn head(text: &str) -> &str {
+    let end = (0..=HEAD_BYTES.min(text.len()))
+        .rev()
+        .find(|&i| text.is_char_boundary(i));
+    text.get(..end.unwrap_or(0)).unwrap_or_default()
+}
+
+fn not_a_track(file: &str, looks_like: &str, hint: &'static str) -> ReadError {
+    ReadError::NotATrack {
+        file: file.to_owned(),
+        looks_like: looks_like.to_owned(),
+        hint,
+    }
+}
+
+fn local(name: &str) -> &str {
+    name.rsplit(':').next().unwrap_or(name)
+}
+
+/// The name of the first element, after declaration, comments and document type.
+fn root_element(text: &str) -> Option<&str> {
+    let mut rest = text;
+    loop {
+        rest = rest.trim_start();
+        let after = if let Some(inside) = rest.strip_prefix("<?") {
+            after(inside, "?>")
+        } else if let Some(inside) = rest.strip_prefix("<!--") {
+            after(inside, "-->")
+        } else if let Some(inside) = rest.strip_prefix("<!") {
+            if inside
+                .get(..7)
+                .is_some_and(|d| d.eq_ignore_ascii_case("doctype"))
+                && is_html(inside)
+            {
+                return Some("html");
+            }
+            after_document_type(inside)
+        } else {
+            let inside = rest.strip_prefix('<')?;
+            let end = inside.find(|c: char| c.is_whitespace() || matches!(c, '>' | '/' | '<'))?;
+            return inside.get(..end).filter(|name| !name.is_empty());
+        };
+        rest = after?;
+    }
+}
+
+fn is_html(inside: &str) -> bool {
+    inside.split_ascii_whitespace().nth(1).is_some_and(|name| {
+        name.get(..4)
+            .is_some_and(|n| n.eq_ignore_ascii_case("html"))
+    })
+}
+
+fn after<'a>(text: &'a str, end: &str) -> Option<&'a str> {
+    text.split_once(end).map(|(_, rest)| rest)
+}
+
+/// Passes over `<!DOCTYPE ... [ ... ]>`; what is declared inside is never expanded.
+fn after_document_type(text: &str) -> Option<&str> {
+    let end = text.find(['>', '['])?;
+    let (_, rest) = text.split_at_checked(end)?;
+    if rest.starts_with('[') {
+        return after(after(rest, "]")?, ">");
+    }
+    after(rest, ">")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_root_is_found_behind_anything() {
+        for text in [
+            "<gpx/>",
+            "<?xml version='1.0'?>\n<!-- a > b --><gpx version='1.1'>",
+            "<!DOCTYPE gpx [<!ENTITY a 'b'>]><gpx>",
+        ] {
+            assert_eq!(root_element(text), Some("gpx"), "{text}");
+        }
+        assert_eq!(root_element("<g:gpx>").map(local), Some("gpx"));
+        assert_eq!(root_element("<!doctype html><p>"), Some("html"));
+        assert_eq!(root_element("< gpx>"), None);
+        assert_eq!(root_element("<!-- never closed <gpx>"), None);
+    }
+
+    #[test]
+    fn sentences_are_known_behind_a_stamp() {
+        assert!(is_nmea("$GPGGA,091230,5742.5,N"));
+        assert!(is_nmea("2031-06-04T09:12:30Z: $IIVHW,,,235,M"));
+        assert!(is_nmea("!AIVDM,1,1,,A,15M"));
+        assert!(!is_nmea("price $20, or less"));
+    }
+
+    #[test]
+    fn tables_are_known_by_their_separators() {
+        assert!(is_table("time;lat;lon\n2031;57,1;11,9\n"));
+        assert!(is_table("57.1, 11.9, 4\n57.2, 11.9, 5\n"));
+        assert!(!is_table("Dear all,\nthe day was fine\n"));
+    }
+}
