@@ -1,0 +1,390 @@
+//! The comparison: speeds of each configuration at each setting, and the change in percent.
+
+use super::axis;
+use super::day::Day;
+use super::marks::{self, End, Ends, Filling};
+use super::pen::Pen;
+use super::rows::{self, Entry, Row, RowKind};
+use super::sheet::{self, Align, Area, Drawn, Letters, Pt, Scale, Sheet};
+use super::style::{Dash, Ink, NOTE, Shape, TEXT, TICK, WIDTH};
+use super::svg::Head;
+use super::text;
+use super::{Chart, PlotError};
+use crate::analysis::{Comparison, Verdict};
+
+/// Left edge of the names.
+const NAMES: f64 = 6.0;
+/// Left edge of the speeds.
+const SPEEDS: f64 = 138.0;
+/// Right edge of the speeds where the changes follow.
+const SPEEDS_END: f64 = 284.0;
+/// Left and right edge of the changes.
+const CHANGES: [f64; 2] = [312.0, 486.0];
+/// Left edge of the verdicts.
+const VERDICTS: f64 = 500.0;
+/// Upper edge of the rows.
+const TOP: f64 = 30.0;
+/// Room for ticks and titles below the rows.
+const FOOT: f64 = 46.0;
+/// The longest an axis of changes reaches beyond the double runs themselves, in spans of theirs: the
+/// interval of two runs can be ten times as long as all that was measured, and would flatten the rest.
+const LONGEST_INTERVAL: f64 = 2.5;
+/// The least an axis of changes spans, percentage points.
+const LEAST_CHANGES: f64 = 4.0;
+/// The least an axis of speeds spans, in the unit shown.
+const LEAST_SPEEDS: f64 = 0.2;
+
+/// Where everything lies.
+struct Plan<'a> {
+    speeds: Scale<'a>,
+    changes: Option<Scale<'a>>,
+}
+
+/// The chart; none where no cell of the comparison was measured.
+pub(super) fn chart(day: &Day) -> Result<Option<Chart>, PlotError> {
+    let rows = rows::rows(day, TOP);
+    let Some(last) = rows.last() else {
+        return Ok(None);
+    };
+    let bottom = last.top + rows::ENTRY + 6.0;
+    let compares = entries(&rows).any(|entry| entry.change.is_some());
+    let head = Head {
+        name: "comparison".to_owned(),
+        title: if compares {
+            "What the change did to the speed".to_owned()
+        } else {
+            "Speed at each setting".to_owned()
+        },
+        alt: alt(day, &rows),
+        legs: std::collections::BTreeMap::new(),
+    };
+    let svg = sheet::draw(&head, Pt::new(WIDTH, bottom + FOOT), |sheet| {
+        let plan = plan(sheet, day, &rows, bottom, compares)?;
+        draw_axes(sheet, day, &plan)?;
+        for row in &rows {
+            draw_row(sheet, day, &plan, row)?;
+        }
+        Ok(())
+    })?;
+    Ok(Some(Chart {
+        name: head.name,
+        title: head.title,
+        caption: caption(day, compares),
+        alt: head.alt,
+        svg,
+    }))
+}
+
+fn entries(rows: &[Row]) -> impl Iterator<Item = &Entry> {
+    rows.iter().filter_map(|row| match &row.kind {
+        RowKind::Entry(entry) => Some(entry),
+        RowKind::Heading(_) => None,
+    })
+}
+
+fn plan<'a>(
+    sheet: &Sheet<'a>,
+    day: &Day,
+    rows: &[Row],
+    bottom: f64,
+    compares: bool,
+) -> Result<Plan<'a>, PlotError> {
+    let speeds = entries(rows).flat_map(|entry| {
+        let mean = entry.speed.iter().flat_map(|speed| {
+            let interval = speed.interval.map(|i| [i.low, i.high]);
+            interval.into_iter().flatten().chain([speed.mean])
+        });
+        mean.chain(entry.runs.iter().map(|run| run.mean))
+    });
+    let [low, high] = axis::padded(speeds.map(|v| day.speed(v)), 0.08, LEAST_SPEEDS);
+    let right = if compares { SPEEDS_END } else { WIDTH - 30.0 };
+    let area = Area::new(SPEEDS, TOP, right, bottom);
+    let [from, to] = change_range(rows);
+    let changes = Area::new(CHANGES[0], TOP, CHANGES[1], bottom);
+    Ok(Plan {
+        speeds: sheet.scale(area, low..high, 0.0..1.0)?,
+        changes: if compares {
+            Some(sheet.scale(changes, from..to, 0.0..1.0)?)
+        } else {
+            None
+        },
+    })
+}
+
+/// From the lowest to the highest percent change shown; zero always within.
+fn change_range(rows: &[Row]) -> [f64; 2] {
+    let marks = entries(rows).flat_map(|entry| {
+        let value = entry.change.iter().filter_map(|c| c.percent.value);
+        value.chain(entry.runs.iter().filter_map(|run| run.percent))
+    });
+    let [low, high] = axis::padded(marks.chain([0.0]), 0.0, LEAST_CHANGES);
+    let reach = LONGEST_INTERVAL * (high - low);
+    let ends = entries(rows).flat_map(|entry| {
+        let bars = entry.change.iter().filter_map(bar);
+        bars.flat_map(|[from, to]| [from.max(low - reach), to.min(high + reach)])
+    });
+    axis::padded(ends.chain([low, high]), 0.06, LEAST_CHANGES)
+}
+
+/// The interval of a change, percent; the legs' own where the scatter between runs is not known.
+fn bar(change: &Comparison) -> Option<[f64; 2]> {
+    let own = change.within_run_percent.map(|i| [i.low, i.high]);
+    change
+        .percent
+        .low
+        .zip(change.percent.high)
+        .map(|(low, high)| [low, high])
+        .or(own)
+        .filter(|[low, high]| low.is_finite() && high.is_finite())
+}
+
+fn draw_axes(sheet: &Sheet, day: &Day, plan: &Plan) -> Drawn {
+    let speeds = &plan.speeds;
+    let [low, high] = [speeds.area.left, speeds.area.right].map(|x| speeds.value_at(x));
+    draw_grid(
+        sheet,
+        speeds,
+        &axis::ticks(low, high, speeds.area.width() / 46.0, false),
+        &format!("speed ({})", day.unit()),
+    )?;
+    let Some(changes) = &plan.changes else {
+        return Ok(());
+    };
+    let [low, high] = [changes.area.left, changes.area.right].map(|x| changes.value_at(x));
+    draw_grid(
+        sheet,
+        changes,
+        &axis::ticks(low, high, 4.0, true),
+        "change in speed (%)",
+    )?;
+    let zero = changes.x(0.0);
+    sheet.line(
+        Pt::new(zero, TOP - 4.0),
+        Pt::new(zero, changes.area.bottom),
+        Pen::new(Ink::Text).wide(1.2),
+    )?;
+    let small = Letters::new(NOTE, Align::Middle).muted();
+    for (words, align, dx) in [("slower", Align::End, -7.0), ("faster", Align::Start, 7.0)] {
+        let room = if dx < 0.0 {
+            zero - changes.area.left
+        } else {
+            changes.area.right - zero
+        };
+        if room > 48.0 {
+            let words_at = Pt::new(zero + dx, TOP - 8.0);
+            sheet.text(words, words_at, Letters { align, ..small })?;
+        }
+    }
+    Ok(())
+}
+
+fn draw_grid(sheet: &Sheet, scale: &Scale, ticks: &[axis::Tick], title: &str) -> Drawn {
+    for tick in ticks {
+        let x = scale.x(tick.at);
+        sheet.line(
+            Pt::new(x, scale.area.top),
+            Pt::new(x, scale.area.bottom),
+            Pen::new(Ink::Grid),
+        )?;
+    }
+    axis::draw_foot(sheet, scale, ticks, title)
+}
+
+fn draw_row(sheet: &Sheet, day: &Day, plan: &Plan, row: &Row) -> Drawn {
+    match &row.kind {
+        RowKind::Heading(words) => {
+            let room = SPEEDS - NAMES - 14.0;
+            let at = Pt::new(NAMES, row.top + rows::HEADING - 7.0);
+            sheet.text(
+                &text::fitted(words, TICK * 1.05, room),
+                at,
+                Letters::new(TICK, Align::Start).bold(),
+            )
+        }
+        RowKind::Entry(entry) => draw_entry(sheet, day, plan, row.top, entry),
+    }
+}
+
+fn draw_entry(sheet: &Sheet, day: &Day, plan: &Plan, top: f64, entry: &Entry) -> Drawn {
+    let pen = Pen::new(Ink::Configuration(entry.configuration));
+    let middle = top + rows::ENTRY / 2.0 - 4.0;
+    let strip = middle + 12.0;
+    sheet.line(
+        Pt::new(NAMES, middle),
+        Pt::new(NAMES + 18.0, middle),
+        pen.wide(3.0).dashed(Dash::of(entry.configuration)),
+    )?;
+    sheet.text(
+        &text::fitted(&entry.name, TEXT, SPEEDS - NAMES - 36.0),
+        Pt::new(NAMES + 25.0, middle + TEXT * 0.35),
+        Letters::new(TEXT, Align::Start),
+    )?;
+    for run in &entry.runs {
+        let (shape, filling) = (Shape::of(run.setting), Filling::of(run.setting));
+        if entry.speed.is_some() {
+            let at = Pt::new(plan.speeds.x(day.speed(run.mean)), strip);
+            marks::mark(sheet, shape, filling, at, RUN_RADIUS, pen)?;
+        }
+        if let (Some(changes), Some(percent)) = (&plan.changes, run.percent) {
+            let at = Pt::new(changes.x(percent), strip);
+            marks::mark(sheet, shape, filling, at, RUN_RADIUS, pen)?;
+        }
+    }
+    if let Some(speed) = &entry.speed {
+        let interval = speed.interval.map(|i| [i.low, i.high].map(|v| day.speed(v)));
+        let mean = day.speed(speed.mean);
+        draw_bar(sheet, &plan.speeds, middle, mean, interval, pen.wide(2.4))?;
+    }
+    let Some(changes) = &plan.changes else {
+        return Ok(());
+    };
+    match &entry.change {
+        Some(change) => draw_change(sheet, changes, middle, change, pen),
+        None if entry.baseline => sheet.text(
+            "baseline",
+            Pt::new(VERDICTS, middle + TICK * 0.35),
+            Letters::new(TICK, Align::Start).muted(),
+        ),
+        None => Ok(()),
+    }
+}
+
+/// Radius of a double run's mark.
+const RUN_RADIUS: f64 = 3.2;
+
+fn draw_change(sheet: &Sheet, scale: &Scale, middle: f64, change: &Comparison, pen: Pen) -> Drawn {
+    let value = change.percent.value.filter(|v| v.is_finite());
+    let words = Letters::new(TEXT, Align::Start);
+    if let Some(value) = value {
+        // Dotted where the scatter between runs is missing: the true interval is longer.
+        let dash = match change.verdict {
+            Verdict::TooFewRuns => Dash::Dotted,
+            _ => Dash::Solid,
+        };
+        draw_bar(
+            sheet,
+            scale,
+            middle,
+            value,
+            bar(change),
+            pen.wide(2.4).dashed(dash),
+        )?;
+        let number = format!("{}\u{a0}%", text::signed(value, 1));
+        sheet.text(&number, Pt::new(VERDICTS, middle - 1.0), words.bold())?;
+    }
+    let below = Pt::new(VERDICTS, middle + TICK + 3.0);
+    sheet.text(
+        verdict(change.verdict),
+        below,
+        Letters::new(TICK, Align::Start),
+    )
+}
+
+fn draw_bar(
+    sheet: &Sheet,
+    scale: &Scale,
+    middle: f64,
+    value: f64,
+    interval: Option<[f64; 2]>,
+    pen: Pen,
+) -> Drawn {
+    if let Some([low, high]) = interval {
+        let (left, right) = (scale.x(low), scale.x(high));
+        let ends = Ends {
+            left: End::of(left < scale.area.left),
+            right: End::of(right > scale.area.right),
+        };
+        let from = Pt::new(left.max(scale.area.left), middle);
+        let to = Pt::new(right.min(scale.area.right), middle);
+        marks::level_bar(sheet, from, to, ends, pen)?;
+    }
+    let at = Pt::new(scale.x(value), middle);
+    marks::mark(sheet, Shape::Diamond, Filling::Full, at, 4.4, pen)
+}
+
+/// The verdict in words.
+pub(super) fn verdict(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::Faster => "faster",
+        Verdict::Slower => "slower",
+        Verdict::NotShown => "not shown",
+        Verdict::TooFewRuns => "too few runs",
+    }
+}
+
+fn caption(day: &Day, compares: bool) -> String {
+    let marks = if day.settings.len() > 1 {
+        format!(" ({})", text::shapes(&day.settings))
+    } else {
+        String::new()
+    };
+    let mut words = format!(
+        "Diamonds are means, bars their 95\u{a0}% intervals; the small marks under them are the double runs{marks}."
+    );
+    if compares {
+        words.push_str(
+            " A change is shown where its bar keeps clear of the zero line. A dotted bar holds the scatter within runs only, and is too short.",
+        );
+    }
+    words
+}
+
+fn alt(day: &Day, rows: &[Row]) -> String {
+    let mut sentences = Vec::new();
+    for row in rows {
+        match &row.kind {
+            RowKind::Heading(words) => sentences.push(format!("{}:", capital(words))),
+            RowKind::Entry(entry) => sentences.push(entry_alt(day, entry)),
+        }
+    }
+    sentences.join(" ")
+}
+
+fn entry_alt(day: &Day, entry: &Entry) -> String {
+    let mut parts = vec![text::clean(&entry.name)];
+    if let Some(speed) = &entry.speed {
+        let mut words = day.speed_text(speed.mean);
+        if let Some(i) = speed.interval {
+            words.push_str(&format!(
+                " (95\u{a0}% interval {} to {})",
+                day.speed_text(i.low),
+                day.speed_text(i.high)
+            ));
+        }
+        parts.push(words);
+        parts.push(text::count(entry.runs.len(), "double run"));
+    }
+    if let Some(change) = &entry.change {
+        parts.push(change_alt(change));
+    } else if entry.baseline {
+        parts.push("the baseline".to_owned());
+    }
+    format!("{}.", parts.join(", "))
+}
+
+fn change_alt(change: &Comparison) -> String {
+    let verdict = verdict(change.verdict);
+    let percent = change.percent;
+    match (percent.value, percent.low, percent.high) {
+        (Some(value), Some(low), Some(high)) => format!(
+            "{}\u{a0}% against {} (95\u{a0}% interval {} to {}\u{a0}%): {verdict}",
+            text::signed(value, 1),
+            text::clean(&change.baseline),
+            text::signed(low, 1),
+            text::signed(high, 1)
+        ),
+        (Some(value), _, _) => format!(
+            "{}\u{a0}% against {}, no interval: {verdict}",
+            text::signed(value, 1),
+            text::clean(&change.baseline)
+        ),
+        _ => verdict.to_owned(),
+    }
+}
+
+fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_uppercase().chain(letters).collect()
+    })
+}

@@ -1,0 +1,187 @@
+//! The rows of the comparison chart: what stands on each, and where.
+
+use super::day::Day;
+use super::text;
+use crate::analysis::{Cell, Comparison, DoubleRun};
+use crate::stats::Interval;
+
+/// A row of the chart.
+pub(super) struct Row {
+    /// What it shows.
+    pub(super) kind: RowKind,
+    /// Its upper edge on the sheet.
+    pub(super) top: f64,
+}
+
+/// What a row shows.
+pub(super) enum RowKind {
+    /// The name of a setting, over its rows.
+    Heading(String),
+    /// One configuration at one setting, or pooled over the settings.
+    Entry(Entry),
+}
+
+/// One configuration at one setting, or pooled.
+pub(super) struct Entry {
+    /// The configuration's name.
+    pub(super) name: String,
+    /// Its place in order.
+    pub(super) configuration: usize,
+    /// Speed with its interval, m/s; none when pooled.
+    pub(super) speed: Option<Speed>,
+    /// Its double runs.
+    pub(super) runs: Vec<Run>,
+    /// The comparison with the baseline; none for the baseline itself.
+    pub(super) change: Option<Comparison>,
+    /// Whether it is what the others are compared with.
+    pub(super) baseline: bool,
+}
+
+/// A speed with its interval, m/s.
+pub(super) struct Speed {
+    /// The mean.
+    pub(super) mean: f64,
+    /// Its 95 % interval.
+    pub(super) interval: Option<Interval>,
+}
+
+/// One double run on a row.
+pub(super) struct Run {
+    /// Place of its setting in order.
+    pub(super) setting: usize,
+    /// Mean speed, m/s.
+    pub(super) mean: f64,
+    /// Against the mean of the baseline at that setting, percent.
+    pub(super) percent: Option<f64>,
+}
+
+/// Height of a heading.
+pub(super) const HEADING: f64 = 24.0;
+/// Height of an entry.
+pub(super) const ENTRY: f64 = 36.0;
+/// Space between groups.
+const GROUP_GAP: f64 = 8.0;
+
+/// All rows, from `top` down: one group for each setting, then the settings pooled.
+pub(super) fn rows(day: &Day, top: f64) -> Vec<Row> {
+    let mut rows = Vec::new();
+    let mut next = top;
+    let mut group = |heading: String, entries: Vec<Entry>| {
+        if entries.is_empty() {
+            return;
+        }
+        if !rows.is_empty() {
+            next += GROUP_GAP;
+        }
+        rows.push(Row {
+            kind: RowKind::Heading(heading),
+            top: next,
+        });
+        next += HEADING;
+        for entry in entries {
+            rows.push(Row {
+                kind: RowKind::Entry(entry),
+                top: next,
+            });
+            next += ENTRY;
+        }
+    };
+    for (place, setting) in day.settings.iter().enumerate() {
+        group(heading(day, place, setting), at_setting(day, setting));
+    }
+    if day.settings.len() > 1 {
+        group("all settings together".to_owned(), pooled(day));
+    }
+    rows
+}
+
+fn heading(day: &Day, place: usize, setting: &str) -> String {
+    let percent = day.analysis.settings.get(place).and_then(|s| s.percent);
+    let name = text::clean(setting);
+    match percent {
+        Some(percent) if percent.is_finite() => format!("setting {name} ({percent:.0}\u{a0}%)"),
+        _ => format!("setting {name}"),
+    }
+}
+
+fn at_setting(day: &Day, setting: &str) -> Vec<Entry> {
+    let cells = day.analysis.cells.iter().filter(|c| c.setting == setting);
+    let mut entries: Vec<Entry> = cells
+        .filter(|cell| cell.mean_m_s.is_finite())
+        .map(|cell| Entry {
+            name: cell.configuration.clone(),
+            configuration: day.configuration(&cell.configuration),
+            speed: Some(Speed {
+                mean: cell.mean_m_s,
+                interval: cell.mean_interval_m_s,
+            }),
+            runs: runs(day, cell, setting),
+            change: change(day, &cell.configuration, Some(setting)),
+            baseline: is_baseline(day, &cell.configuration),
+        })
+        .collect();
+    entries.sort_by_key(|entry| entry.configuration);
+    entries
+}
+
+fn pooled(day: &Day) -> Vec<Entry> {
+    let pooled = day
+        .analysis
+        .comparisons
+        .iter()
+        .filter(|c| c.setting.is_none());
+    pooled
+        .map(|comparison| Entry {
+            name: comparison.changed.clone(),
+            configuration: day.configuration(&comparison.changed),
+            speed: None,
+            runs: day
+                .analysis
+                .cells
+                .iter()
+                .filter(|cell| cell.configuration == comparison.changed)
+                .flat_map(|cell| runs(day, cell, &cell.setting))
+                .filter(|run| run.percent.is_some())
+                .collect(),
+            change: Some(comparison.clone()),
+            baseline: false,
+        })
+        .collect()
+}
+
+fn change(day: &Day, configuration: &str, setting: Option<&str>) -> Option<Comparison> {
+    let mut all = day.analysis.comparisons.iter();
+    all.find(|c| c.changed == configuration && c.setting.as_deref() == setting)
+        .cloned()
+}
+
+fn is_baseline(day: &Day, configuration: &str) -> bool {
+    let all = &day.analysis.comparisons;
+    all.iter().any(|c| c.baseline == configuration)
+}
+
+fn runs(day: &Day, cell: &Cell, setting: &str) -> Vec<Run> {
+    let base = baseline_mean(day, setting);
+    let belongs = |run: &&DoubleRun| cell.double_runs.contains(&run.double_run);
+    day.analysis
+        .double_runs
+        .iter()
+        .filter(belongs)
+        .filter(|run| run.mean_m_s.is_finite())
+        .map(|run| Run {
+            setting: day.setting(setting),
+            mean: run.mean_m_s,
+            percent: base.map(|base| 100.0 * (run.mean_m_s / base - 1.0)),
+        })
+        .collect()
+}
+
+/// Mean speed of the baseline at a setting, m/s; none where it was not run or stood still.
+fn baseline_mean(day: &Day, setting: &str) -> Option<f64> {
+    let cells = &day.analysis.cells;
+    cells
+        .iter()
+        .find(|cell| cell.setting == setting && is_baseline(day, &cell.configuration))
+        .map(|cell| cell.mean_m_s)
+        .filter(|mean| mean.is_finite() && *mean > 0.0)
+}
