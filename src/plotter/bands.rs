@@ -193,15 +193,12 @@ pub(super) fn draw_bands(sheet: &Sheet, day: &Day, scale: &Scale, span: Span) ->
 /// Draws each leg's speed over its steady part, with its setting's mark.
 pub(super) fn draw_means(sheet: &Sheet, day: &Day, scale: &Scale, span: Span) -> Drawn {
     for leg in &day.analysis.legs {
-        let (Some(settled), Some(speed)) = (leg.steady_from, leg.speed_m_s) else {
+        let (Some(settled), Some(speed)) = (leg.steady_from, day::leg_speed(leg)) else {
             continue;
         };
         let Some(part) = Span::between(settled, leg.end).within(span) else {
             continue;
         };
-        if !speed.is_finite() {
-            continue;
-        }
         let pen = Pen::new(ink(day, leg)).leg(leg.leg);
         let (from, to) = (
             scale.at(part.from, day.speed(speed)),

@@ -99,7 +99,7 @@ impl<'a> Day<'a> {
         if let Some(course) = Bearing::new(leg.course_deg) {
             words.push(format!("course {course}"));
         }
-        if let Some(speed) = leg.speed_m_s.filter(|s| s.is_finite()) {
+        if let Some(speed) = leg_speed(leg) {
             words.push(self.speed_text(speed));
         }
         for name in [&leg.configuration, &leg.setting].into_iter().flatten() {
@@ -126,9 +126,14 @@ pub(super) fn seconds(time: Timestamp) -> f64 {
     time.as_second() as f64 + f64::from(time.subsec_nanosecond()) * 1e-9
 }
 
+/// A leg's speed, m/s.
+pub(super) fn leg_speed(leg: &Leg) -> Option<f64> {
+    leg.speed_m_s.filter(|speed| speed.is_finite())
+}
+
 /// The 95 % interval of a leg's speed, m/s: 1.96 standard errors either side (normal quantile).
 pub(super) fn leg_interval(leg: &Leg) -> Option<[f64; 2]> {
-    let speed = leg.speed_m_s.filter(|s| s.is_finite())?;
+    let speed = leg_speed(leg)?;
     let reach = NORMAL_95 * leg.speed_se_m_s.filter(|s| s.is_finite())?;
     Some([speed - reach, speed + reach])
 }

@@ -43,7 +43,7 @@ fn legs<'a>(day: &Day<'a>, configuration: &str) -> Vec<&'a Leg> {
         .legs
         .iter()
         .filter(|leg| leg.configuration.as_deref() == Some(configuration))
-        .filter(|leg| leg.speed_m_s.is_some_and(f64::is_finite) && leg.course_deg.is_finite())
+        .filter(|leg| day::leg_speed(leg).is_some() && leg.course_deg.is_finite())
         .collect()
 }
 
@@ -52,7 +52,7 @@ fn speeds(day: &Day) -> [f64; 2] {
     let all = day.configurations.iter().flat_map(|name| legs(day, name));
     let values = all.flat_map(|leg| {
         let ends = day::leg_interval(leg).into_iter().flatten();
-        ends.chain(leg.speed_m_s)
+        ends.chain(day::leg_speed(leg))
     });
     axis::padded(values.map(|v| day.speed(v)), 0.08, LEAST_SPEEDS)
 }
@@ -223,7 +223,7 @@ impl Spot {
             leg: leg.leg,
             setting: leg.setting.as_deref().map_or(0, |name| day.setting(name)),
             included: leg.included,
-            at: scale.at(course.degrees(), day.speed(leg.speed_m_s?)),
+            at: scale.at(course.degrees(), day.speed(day::leg_speed(leg)?)),
             bar,
         })
     }
@@ -303,7 +303,7 @@ fn alt(day: &Day, name: &str, legs: &[&Leg]) -> String {
     )];
     for leg in legs {
         let course = Bearing::new(leg.course_deg).map(|c| c.to_string());
-        let speed = leg.speed_m_s.map(|s| day.speed_text(s));
+        let speed = day::leg_speed(leg).map(|s| day.speed_text(s));
         let setting = leg.setting.as_deref().map(text::clean);
         if let (Some(course), Some(speed)) = (course, speed) {
             let setting = setting.map_or_else(String::new, |s| format!(" at {s}"));

@@ -136,7 +136,7 @@ pub(super) fn chart(day: &Day) -> Result<Option<Chart>, PlotError> {
 /// From the first to the last of everything.
 fn whole(day: &Day) -> Option<Span> {
     let speeds = &day.analysis.trail.speeds;
-    let legs = day.analysis.legs.iter().filter(|leg| leg.speed_m_s.is_some());
+    let legs = day.analysis.legs.iter().filter(|leg| day::leg_speed(leg).is_some());
     let leg_ends = legs.flat_map(|leg| [leg.start, leg.end]);
     let times = speeds
         .iter()
@@ -163,7 +163,7 @@ fn fastest(day: &Day, span: Span) -> Option<f64> {
     let track = speeds.filter(|s| inside(s.time)).map(|s| s.speed_m_s);
     let legs = day.analysis.legs.iter().filter(|leg| inside(leg.end));
     track
-        .chain(legs.filter_map(|leg| leg.speed_m_s))
+        .chain(legs.filter_map(day::leg_speed))
         .filter(|s| s.is_finite())
         .reduce(f64::max)
 }
@@ -305,7 +305,7 @@ fn alt(day: &Day, whole: Span, shown: Span) -> String {
     }
     for leg in day.analysis.legs.iter().filter(|leg| leg.double_run.is_some()) {
         let span = Span::between(leg.start, leg.end);
-        let speed = leg.speed_m_s.map(|s| day.speed_text(s));
+        let speed = day::leg_speed(leg).map(|s| day.speed_text(s));
         sentences.push(format!(
             "Leg {}: {} to {}, {}.",
             leg.leg,

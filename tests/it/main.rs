@@ -1,1 +1,11 @@
 //! All integration tests, one crate.
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    reason = "a test may fail loudly"
+)]
+
+mod charts;
+
+mod charts_day;
