@@ -5,7 +5,7 @@ use jiff::tz::TimeZone;
 
 use super::pen::Pen;
 use super::sheet::{Align, Drawn, Letters, Pt, Scale, Sheet};
-use super::style::{Ink, TICK};
+use super::style::{Ink, TICK, WIDTH};
 use super::text;
 
 /// A marked value of an axis.
@@ -35,16 +35,16 @@ pub(super) fn round_down(value: f64) -> f64 {
     factor * power
 }
 
-/// The step between ticks for about `count` of them over a length.
+/// The step of 1, 2 or 5 times a power of ten that comes nearest to `count` of them over a length.
 fn step(length: f64, count: f64) -> f64 {
-    let smallest = length / count;
-    let below = round_down(smallest);
-    // The next of 1-2-5 above, unless the length already falls on one.
-    if smallest <= below * (1.0 + 1e-9) {
+    let wanted = length / count;
+    let below = round_down(wanted);
+    let mantissa = below / 10_f64.powf(below.log10().floor());
+    let above = below * if (1.5..3.5).contains(&mantissa) { 2.5 } else { 2.0 };
+    if wanted * wanted < below * above {
         below
     } else {
-        let mantissa = below / 10_f64.powf(below.log10().floor());
-        below * if (1.5..3.5).contains(&mantissa) { 2.5 } else { 2.0 }
+        above
     }
 }
 
@@ -165,8 +165,8 @@ pub(super) fn draw_levels(sheet: &Sheet, scale: &Scale, ticks: &[Tick], title: &
     sheet.text(title, Pt::new(6.0, TICK + 4.0), words)
 }
 
-/// Draws the axis along the lower edge: line, ticks, labels, and the title below.
-pub(super) fn draw_foot(sheet: &Sheet, scale: &Scale, ticks: &[Tick], title: &str) -> Drawn {
+/// Draws the axis along the lower edge: line, ticks, labels.
+pub(super) fn draw_foot(sheet: &Sheet, scale: &Scale, ticks: &[Tick]) -> Drawn {
     let area = scale.area;
     let foot = area.bottom;
     sheet.line(
@@ -181,17 +181,24 @@ pub(super) fn draw_foot(sheet: &Sheet, scale: &Scale, ticks: &[Tick], title: &st
             Pt::new(x, foot + TICK_LENGTH),
             Pen::new(Ink::Muted),
         )?;
+        // A label at the edge moves in rather than be cut.
+        let half = text::width(&tick.label, TICK) / 2.0;
         sheet.text(
             &tick.label,
-            Pt::new(x, foot + TICK_LENGTH + TICK),
+            Pt::new(x.min(WIDTH - half), foot + TICK_LENGTH + TICK),
             Letters::new(TICK, Align::Middle).muted(),
         )?;
     }
-    sheet.text(
-        title,
-        Pt::new(area.middle().x, foot + TICK_LENGTH + TICK * 2.0 + 6.0),
-        Letters::new(TICK, Align::Middle).muted(),
-    )
+    Ok(())
+}
+
+/// Height of the ticks and their labels below an axis.
+pub(super) const FOOT: f64 = TICK_LENGTH + TICK + 6.0;
+
+/// Draws the title of an axis along the lower edge, `below` it.
+pub(super) fn draw_foot_title(sheet: &Sheet, scale: &Scale, below: f64, title: &str) -> Drawn {
+    let at = Pt::new(scale.area.middle().x, scale.area.bottom + below + TICK);
+    sheet.text(title, at, Letters::new(TICK, Align::Middle).muted())
 }
 
 /// Length of a tick mark.

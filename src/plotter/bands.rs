@@ -49,10 +49,13 @@ pub(super) fn lanes(day: &Day, span: Span, [left, right]: [f64; 2]) -> Lanes {
             .collect();
         let numbers: Vec<(usize, Pt)> = wanted
             .iter()
-            .filter_map(|(leg, x)| {
+            .enumerate()
+            .filter_map(|(k, (leg, x))| {
                 let size = Pt::new(text::width(&leg.to_string(), NOTE), NUMBER_LANE - 2.0);
-                let places = rows.iter().map(|y| Pt::new(*x, *y));
-                Some((*leg, labels.place(size, places)?))
+                // By turns from lane to lane, so that the numbers rise and fall evenly.
+                let turns = rows.iter().cycle().skip(k % count).take(count);
+                let places = turns.map(|y| Pt::new(*x, *y));
+                Some((*leg, labels.place(size, places)?.at))
             })
             .collect();
         let all = numbers.len() == wanted.len();
@@ -111,10 +114,10 @@ pub(super) fn draw_lanes(sheet: &Sheet, day: &Day, scale: &Scale, lanes: &Lanes)
             bounds.left + size.x / 2.0,
             (bounds.right - size.x / 2.0).max(bounds.left + size.x / 2.0),
         );
-        if let Some(at) = names.place(size, [Pt::new(middle, y - 10.0)]) {
+        if let Some(spot) = names.place(size, [Pt::new(middle, y - 10.0)]) {
             sheet.text(
                 &words,
-                at.by(0.0, TICK * 0.35),
+                spot.at.by(0.0, TICK * 0.35),
                 Letters::new(TICK, Align::Middle).bold(),
             )?;
         }
@@ -208,7 +211,7 @@ pub(super) fn draw_means(sheet: &Sheet, day: &Day, scale: &Scale, span: Span) ->
         if let Some(setting) = &leg.setting {
             let setting = day.setting(setting);
             let at = from.toward(to, 0.5);
-            marks::mark(sheet, Shape::of(setting), Filling::of(setting), at, 3.2, pen)?;
+            marks::mark(sheet, Shape::of(setting), Filling::of(setting), at, 2.7, pen)?;
         }
     }
     Ok(())
@@ -259,7 +262,7 @@ fn key_places(key: &[(Sample, String)]) -> Vec<(f64, usize)> {
     let (mut x, mut line) = (6.0, 0);
     key.iter()
         .map(|(_, words)| {
-            let width = SAMPLE + 7.0 + text::width(words, TICK) + 12.0;
+            let width = SAMPLE + 7.0 + text::width(words, TICK) + 8.0;
             if x > 6.0 && x + width > WIDTH {
                 (x, line) = (6.0, line + 1);
             }
@@ -294,7 +297,7 @@ pub(super) fn draw_key(sheet: &Sheet, day: &Day, top: f64) -> Drawn {
                 let pen = Pen::new(Ink::Configuration(0));
                 sheet.line(left, right, pen.wide(2.6))?;
                 let (shape, filling) = (Shape::of(*setting), Filling::of(*setting));
-                marks::mark(sheet, shape, filling, left.toward(right, 0.5), 3.2, pen)?;
+                marks::mark(sheet, shape, filling, left.toward(right, 0.5), 2.7, pen)?;
             }
         }
         let at = Pt::new(x + SAMPLE + 7.0, y + TICK * 0.35);

@@ -34,6 +34,11 @@ const LEAST_CHANGES: f64 = 4.0;
 /// The least an axis of speeds spans, in the unit shown.
 const LEAST_SPEEDS: f64 = 0.2;
 
+/// How much wider heavy letters run.
+const BOLD: f64 = 1.1;
+/// Length of the sample of a configuration's line.
+const SAMPLE: f64 = 24.0;
+
 /// Where everything lies.
 struct Plan<'a> {
     speeds: Scale<'a>,
@@ -187,18 +192,19 @@ fn draw_grid(sheet: &Sheet, scale: &Scale, ticks: &[axis::Tick], title: &str) ->
             Pen::new(Ink::Grid),
         )?;
     }
-    axis::draw_foot(sheet, scale, ticks, title)
+    axis::draw_foot(sheet, scale, ticks)?;
+    axis::draw_foot_title(sheet, scale, axis::FOOT, title)
 }
 
 fn draw_row(sheet: &Sheet, day: &Day, plan: &Plan, row: &Row) -> Drawn {
     match &row.kind {
         RowKind::Heading(words) => {
-            let room = SPEEDS - NAMES - 14.0;
+            let room = SPEEDS_END - NAMES;
             let at = Pt::new(NAMES, row.top + rows::HEADING - 7.0);
             sheet.text(
-                &text::fitted(words, TICK * 1.05, room),
+                &text::fitted(words, TICK * BOLD, room),
                 at,
-                Letters::new(TICK, Align::Start).bold(),
+                Letters::new(TICK, Align::Start).bold().halo(),
             )
         }
         RowKind::Entry(entry) => draw_entry(sheet, day, plan, row.top, entry),
@@ -211,12 +217,12 @@ fn draw_entry(sheet: &Sheet, day: &Day, plan: &Plan, top: f64, entry: &Entry) ->
     let strip = middle + 12.0;
     sheet.line(
         Pt::new(NAMES, middle),
-        Pt::new(NAMES + 18.0, middle),
+        Pt::new(NAMES + SAMPLE, middle),
         pen.wide(3.0).dashed(Dash::of(entry.configuration)),
     )?;
     sheet.text(
-        &text::fitted(&entry.name, TEXT, SPEEDS - NAMES - 36.0),
-        Pt::new(NAMES + 25.0, middle + TEXT * 0.35),
+        &text::fitted(&entry.name, TEXT, SPEEDS - NAMES - SAMPLE - 14.0),
+        Pt::new(NAMES + SAMPLE + 7.0, middle + TEXT * 0.35),
         Letters::new(TEXT, Align::Start),
     )?;
     for run in &entry.runs {
@@ -299,8 +305,12 @@ fn draw_bar(
         marks::level_bar(sheet, from, to, ends, pen)?;
     }
     let at = Pt::new(scale.x(value), middle);
-    marks::mark(sheet, Shape::Diamond, Filling::Full, at, 4.4, pen)
+    let mean = Pen::new(pen.ink).wide(3.2);
+    sheet.line(at.by(0.0, -MEAN), at.by(0.0, MEAN), mean)
 }
+
+/// Half the height of the stroke that marks a mean.
+const MEAN: f64 = 7.0;
 
 /// The verdict in words.
 pub(super) fn verdict(verdict: Verdict) -> &'static str {
@@ -319,7 +329,7 @@ fn caption(day: &Day, compares: bool) -> String {
         String::new()
     };
     let mut words = format!(
-        "Diamonds are means, bars their 95\u{a0}% intervals; the small marks under them are the double runs{marks}."
+        "Upright strokes are means, bars their 95\u{a0}% intervals; the small marks under them are the double runs{marks}."
     );
     if compares {
         words.push_str(

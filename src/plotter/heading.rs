@@ -16,13 +16,16 @@ use crate::units::Bearing;
 /// Height of a chart.
 const HEIGHT: f64 = 350.0;
 /// Where the axes lie.
-const PLOT: Area = Area::new(54.0, 44.0, 486.0, HEIGHT - 58.0);
+const PLOT: Area = Area::new(54.0, 44.0, 486.0, HEIGHT - 60.0);
 /// The least the axis of speeds spans, in the unit shown.
 const LEAST_SPEEDS: f64 = 0.2;
 /// Radius of a leg's mark.
 const RADIUS: f64 = 4.2;
 /// Legs nearer to each other than this, in units of the chart, are drawn side by side.
 const SIDE_BY_SIDE: f64 = 8.5;
+
+/// Legs side by side take no more than this, in units of the chart (25 degrees).
+const WIDEST: f64 = 30.0;
 
 /// The charts; none for configurations without a leg that was measured.
 pub(super) fn charts(day: &Day) -> Result<Vec<Chart>, PlotError> {
@@ -97,7 +100,7 @@ fn draw_axes(sheet: &Sheet, day: &Day, scale: &Scale, [low, high]: [f64; 2]) -> 
     axis::draw_levels(
         sheet,
         scale,
-        &axis::ticks(low, high, 5.0, false),
+        &axis::ticks(low, high, 8.0, false),
         &format!("speed over the ground ({})", day.unit()),
     )?;
     let ticks: Vec<Tick> = POINTS
@@ -108,13 +111,14 @@ fn draw_axes(sheet: &Sheet, day: &Day, scale: &Scale, [low, high]: [f64; 2]) -> 
             label: (*point).to_owned(),
         })
         .collect();
-    axis::draw_foot(sheet, scale, &ticks, "course over the ground (degrees true)")?;
+    axis::draw_foot(sheet, scale, &ticks)?;
     let degrees = Letters::new(NOTE, Align::Middle).muted();
     for tick in ticks.iter().step_by(2) {
-        let at = Pt::new(scale.x(tick.at), PLOT.bottom + 30.0);
+        let at = Pt::new(scale.x(tick.at), PLOT.bottom + axis::FOOT + NOTE - 1.0);
         sheet.text(&format!("{:.0}°", tick.at), at, degrees)?;
     }
-    Ok(())
+    let below = axis::FOOT + NOTE + 6.0;
+    axis::draw_foot_title(sheet, scale, below, "course over the ground, degrees true")
 }
 
 fn draw_wind(sheet: &Sheet, day: &Day, scale: &Scale) -> Drawn {
@@ -268,7 +272,8 @@ fn beside(spots: &[Spot]) -> Vec<f64> {
         if wanted.len() < 2 {
             continue;
         }
-        let moved = labels::spread(&wanted, SIDE_BY_SIDE, [PLOT.left, PLOT.right]);
+        let gap = SIDE_BY_SIDE.min(WIDEST / (wanted.len() - 1) as f64);
+        let moved = labels::spread(&wanted, gap, [PLOT.left, PLOT.right]);
         for (k, x) in cluster.into_iter().zip(moved) {
             if let Some(place) = places.get_mut(k) {
                 *place = x;

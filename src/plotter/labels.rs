@@ -10,10 +10,26 @@ use super::sheet::{Area, Pt};
 /// Space kept free round every label, in the chart's units.
 const GAP: f64 = 1.5;
 
+/// Where a label may stand.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Spot {
+    /// Its middle.
+    pub(super) at: Pt,
+    /// Where the line that leads to it begins, if it needs one.
+    pub(super) foot: Option<Pt>,
+}
+
+impl From<Pt> for Spot {
+    fn from(at: Pt) -> Self {
+        Self { at, foot: None }
+    }
+}
+
 /// What stands on a part of a sheet already.
 pub(super) struct Labels {
     bounds: Area,
     taken: Vec<Area>,
+    leaders: Vec<[Pt; 2]>,
     lines: Vec<[Pt; 2]>,
 }
 
@@ -23,6 +39,7 @@ impl Labels {
         Self {
             bounds,
             taken: Vec::new(),
+            leaders: Vec::new(),
             lines: Vec::new(),
         }
     }
@@ -32,32 +49,42 @@ impl Labels {
         self.lines.push([from, to]);
     }
 
-    /// Finds room for a label of `size` (width, height) with its middle at one of `places`.
-    pub(super) fn place(&mut self, size: Pt, places: impl IntoIterator<Item = Pt>) -> Option<Pt> {
-        let mut second_best = None;
-        for place in places {
-            let area = around(place, size);
-            if !self.is_free(area) {
+    /// Finds room for a label of `size` (width, height) at one of `spots`.
+    pub(super) fn place<S: Into<Spot>>(
+        &mut self,
+        size: Pt,
+        spots: impl IntoIterator<Item = S>,
+    ) -> Option<Spot> {
+        let mut found = None;
+        for spot in spots {
+            let spot = spot.into();
+            let area = around(spot.at, size);
+            if !self.is_free(area, spot) {
                 continue;
             }
             if self.lines.iter().all(|line| !crosses(*line, area)) {
-                second_best = Some(place);
+                found = Some(spot);
                 break;
             }
-            second_best = second_best.or(Some(place));
+            found = found.or(Some(spot));
         }
-        if let Some(place) = second_best {
-            self.taken.push(around(place, size));
+        if let Some(spot) = found {
+            self.taken.push(around(spot.at, size));
+            self.leaders.extend(spot.foot.map(|foot| [foot, spot.at]));
         }
-        second_best
+        found
     }
 
-    fn is_free(&self, area: Area) -> bool {
+    fn is_free(&self, area: Area, spot: Spot) -> bool {
         let inside = area.left >= self.bounds.left
             && area.right <= self.bounds.right
             && area.top >= self.bounds.top
             && area.bottom <= self.bounds.bottom;
-        inside && self.taken.iter().all(|other| !overlap(*other, area))
+        let leader = spot.foot.map(|foot| [foot, spot.at]);
+        inside
+            && !self.taken.iter().any(|other| overlap(*other, area))
+            && !self.leaders.iter().any(|other| crosses(*other, area))
+            && !leader.is_some_and(|line| self.taken.iter().any(|other| crosses(line, *other)))
     }
 }
 
@@ -169,8 +196,8 @@ mod tests {
         let mut labels = Labels::within(Area::new(0.0, 0.0, 100.0, 20.0));
         let size = Pt::new(40.0, 16.0);
         let places = [Pt::new(25.0, 10.0), Pt::new(75.0, 10.0)];
-        assert_eq!(labels.place(size, places), Some(places[0]));
-        assert_eq!(labels.place(size, places), Some(places[1]));
+        assert_eq!(labels.place(size, places), Some(places[0].into()));
+        assert_eq!(labels.place(size, places), Some(places[1].into()));
         assert_eq!(labels.place(size, places), None);
     }
 
@@ -181,8 +208,27 @@ mod tests {
         let places = [Pt::new(50.0, 50.0), Pt::new(50.0, 20.0)];
         assert_eq!(
             labels.place(Pt::new(10.0, 10.0), places),
-            Some(Pt::new(50.0, 20.0))
+            Some(Pt::new(50.0, 20.0).into())
         );
+    }
+
+    #[test]
+    fn leading_lines_and_labels_keep_off_each_other() {
+        let mut labels = Labels::within(Area::new(0.0, 0.0, 100.0, 100.0));
+        let size = Pt::new(10.0, 10.0);
+        let near = Spot::from(Pt::new(20.0, 50.0));
+        let behind = Spot {
+            at: Pt::new(40.0, 50.0),
+            foot: Some(Pt::new(0.0, 50.0)),
+        };
+        assert_eq!(labels.place(size, [near]), Some(near));
+        assert_eq!(labels.place(size, [behind]), None);
+        let above = Spot {
+            at: Pt::new(40.0, 20.0),
+            foot: Some(Pt::new(0.0, 20.0)),
+        };
+        assert_eq!(labels.place(size, [above]), Some(above));
+        assert_eq!(labels.place(size, [Pt::new(20.0, 22.0)]), None);
     }
 
     #[test]

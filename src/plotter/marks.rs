@@ -25,6 +25,8 @@ impl Filling {
 }
 
 /// A mark of about `radius` round a place.
+///
+/// Full marks have a rim of paper, so that those that overlap can still be counted.
 pub(super) fn mark(
     sheet: &Sheet,
     shape: Shape,
@@ -33,23 +35,29 @@ pub(super) fn mark(
     radius: f64,
     pen: Pen,
 ) -> Drawn {
-    let inside = match filling {
-        Filling::Hollow => Pen {
-            ink: Ink::Paper,
-            opacity: 1.0,
-            ..pen
-        },
-        Filling::Full => pen,
+    let paper = Pen {
+        ink: Ink::Paper,
+        opacity: 1.0,
+        ..pen
     };
-    let outline = pen.wide((radius * 0.4).clamp(1.0, 1.8));
+    let line = (radius * 0.4).clamp(1.0, 1.8);
+    let (inside, rim) = match filling {
+        Filling::Hollow => (paper, pen.wide(line)),
+        Filling::Full => (pen, paper.wide(1.0)),
+    };
+    // The rim lies half outside the shape: full shapes are drawn that much larger.
+    let radius = match filling {
+        Filling::Hollow => radius,
+        Filling::Full => radius + line / 2.0 + 0.4,
+    };
     if shape == Shape::Circle {
         sheet.disc(at, radius, inside)?;
-        return sheet.ring(at, radius, outline);
+        return sheet.ring(at, radius, rim);
     }
     let corners = corners(shape, at, radius);
     sheet.fill(&corners, inside)?;
     let closed: Vec<Pt> = corners.iter().chain(corners.first()).copied().collect();
-    sheet.path(&closed, outline)
+    sheet.path(&closed, rim)
 }
 
 /// Corners of a shape with the area of a circle of that radius, roughly.
@@ -86,6 +94,8 @@ pub(super) fn level_bar(sheet: &Sheet, from: Pt, to: Pt, ends: Ends, pen: Pen) -
             ..pen
         };
         match end {
+            // On a very short bar the ends would be all there is to see.
+            End::Closed if to.x - from.x < 2.0 * CAP => {}
             End::Closed => sheet.line(place.by(0.0, -CAP), place.by(0.0, CAP), cap)?,
             End::Beyond => sheet.fill(
                 &[

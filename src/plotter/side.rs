@@ -16,11 +16,14 @@ pub(super) const LEFT: f64 = 456.0;
 /// Right edge of the column.
 const RIGHT: f64 = WIDTH - 6.0;
 /// Height of the compass with its words.
-const COMPASS: f64 = 128.0;
+const COMPASS: f64 = 140.0;
 /// Height of a line of the key.
 const LINE: f64 = 20.0;
 /// Height of the small map with its words.
 const OVERVIEW: f64 = 150.0;
+
+/// The least the window on the small map measures, so that it is seen.
+const LEAST_WINDOW: f64 = 10.0;
 
 /// A line of the key.
 struct Entry {
@@ -88,7 +91,7 @@ fn key(day: &Day, ground: &Ground) -> Vec<Entry> {
     }
     if legs.iter().any(|leg| leg.steady != Some(leg.start)) {
         entries.push(Entry {
-            pen: approach_pen(None),
+            pen: approach_pen((0..day.configurations.len()).find(|place| used(*place))),
             words: "approach".to_owned(),
         });
     }
@@ -144,7 +147,7 @@ fn draw_compass(sheet: &Sheet, day: &Day, top: f64) -> Drawn {
     sheet.text(&format!("wind from {from}"), words, middle)?;
     match wind.speed_m_s.filter(|s| s.is_finite()) {
         Some(speed) => sheet.text(
-            &day.speed_text(speed),
+            &format!("{:.0}\u{a0}{}", day.speed(speed), day.unit()),
             words.by(0.0, NOTE + 4.0),
             middle.muted(),
         ),
@@ -173,5 +176,15 @@ fn draw_overview<'a>(sheet: &Sheet<'a>, ground: &Ground, map: &Map, bottom: f64)
         }
     }
     sheet.frame_line(area, Pen::new(Ink::Grid))?;
-    sheet.frame_line(small.outline(map.extent()), Pen::new(Ink::Text).wide(1.4))
+    let shown = small.outline(map.extent());
+    let middle = shown.middle();
+    let half = |length: f64| length.max(LEAST_WINDOW) / 2.0;
+    let (across, up) = (half(shown.width()), half(shown.height()));
+    let window = Area::new(
+        middle.x - across,
+        middle.y - up,
+        middle.x + across,
+        middle.y + up,
+    );
+    sheet.frame_line(window, Pen::new(Ink::Text).wide(1.4))
 }

@@ -149,7 +149,7 @@ impl Dash {
         let w = width.clamp(0.8, 3.0);
         let lengths: &[f64] = match dash {
             Self::Solid => return None,
-            Self::Dashed => &[4.0, 2.4],
+            Self::Dashed => &[5.0, 2.0],
             Self::Dotted => &[1.2, 1.8],
             Self::DashDot => &[5.0, 2.0, 1.2, 2.0],
             Self::Sparse => &[9.0, 5.0],

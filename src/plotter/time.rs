@@ -180,8 +180,9 @@ fn draw_axes(sheet: &Sheet, day: &Day, scale: &Scale, span: Span) -> Drawn {
         sheet,
         scale,
         &axis::time_ticks(span.from, span.to, 9.0, &day.zone),
-        &format!("local time, {} ({})", date(day, span), day.zone_name),
-    )
+    )?;
+    let title = format!("local time, {} ({})", date(day, span), day.zone_name);
+    axis::draw_foot_title(sheet, scale, axis::FOOT, &title)
 }
 
 /// The local date, or the first and last where there are several.
@@ -271,7 +272,6 @@ fn draw_overview(sheet: &Sheet, day: &Day, top: f64, whole: Span, shown: Span) -
         sheet,
         &scale,
         &axis::time_ticks(whole.from, whole.to, 9.0, &day.zone),
-        "",
     )
 }
 

@@ -1,8 +1,8 @@
 //! The track from above: true aspect, legs over the trail, course lines, north, wind and scale.
 
 use super::day::Day;
-use super::labels::{self, Labels};
-use super::map::{self, Ground, GroundLeg, Map};
+use super::labels::{self, Labels, Spot};
+use super::map::{self, Ground, GroundLeg, GroundLine, Map};
 use super::marks;
 use super::pen::Pen;
 use super::sheet::{self, Align, Area, Drawn, Letters, Pt, Sheet};
@@ -75,7 +75,7 @@ pub(super) fn trail_pen() -> Pen {
 pub(super) fn leg_pen(configuration: Option<usize>) -> Pen {
     match configuration {
         Some(place) => Pen::new(Ink::Configuration(place))
-            .wide(2.6)
+            .wide(2.2)
             .dashed(Dash::of(place)),
         None => Pen::new(Ink::Other).wide(1.8),
     }
@@ -100,13 +100,17 @@ fn draw_map(sheet: &Sheet, map: &Map, day: &Day, ground: &Ground) -> Drawn {
         }
     }
     let mut names = Labels::within(area);
-    draw_lines(sheet, map, ground, &mut names)?;
+    for [from, to] in ground.lines.iter().filter_map(|line| drawn_out(map, line)) {
+        sheet.line(from, to, line_pen())?;
+        names.avoid(from, to);
+    }
     for leg in &ground.legs {
         draw_leg(sheet, map, day, leg)?;
+        names.avoid(map.at(leg.start), map.at(leg.end));
     }
     sheet.frame_line(area, Pen::new(Ink::Grid))?;
-    for leg in &ground.legs {
-        names.avoid(map.at(leg.start), map.at(leg.end));
+    for line in &ground.lines {
+        draw_directions(sheet, map, line, &mut names)?;
     }
     // Legs that were measured have the first choice of room.
     let measured = |leg: &&GroundLeg| leg.leg.double_run.is_some();
@@ -121,38 +125,45 @@ fn draw_map(sheet: &Sheet, map: &Map, day: &Day, ground: &Ground) -> Drawn {
 
 /// How far a course line is drawn beyond its ends, units of the chart.
 const BEYOND: f64 = 22.0;
+/// How far beyond its ends or beside them its directions are tried, best first.
+const NAME_AT: [f64; 5] = [6.0, 20.0, 36.0, 54.0, 74.0];
 
-fn draw_lines(sheet: &Sheet, map: &Map, ground: &Ground, names: &mut Labels) -> Drawn {
-    for line in &ground.lines {
-        let (from, to) = (map.at(line.from), map.at(line.to));
-        let length = (to.x - from.x).hypot(to.y - from.y).max(1.0);
-        let share = BEYOND / length;
-        let (start, end) = (to.toward(from, 1.0 + share), from.toward(to, 1.0 + share));
-        if let Some([a, b]) = labels::clipped(start, end, map.area()) {
-            sheet.line(a, b, line_pen())?;
-        }
-        let Some(axis) = Bearing::new(line.axis_deg) else {
-            continue;
-        };
-        let words = format!("{axis} / {}", axis.reciprocal());
-        let size = Pt::new(text::width(&words, NOTE), NOTE + 2.0);
-        let (ux, uy) = ((to.x - from.x) / length, (to.y - from.y) / length);
-        let reach = size.x / 2.0 * ux.abs() + size.y / 2.0 * uy.abs() + 4.0;
-        let beside = size.x / 2.0 * uy.abs() + size.y / 2.0 * ux.abs() + 4.0;
-        let places = [
-            end.by(ux * reach, uy * reach),
-            start.by(-ux * reach, -uy * reach),
-            end.by(-uy * beside, ux * beside),
-            end.by(uy * beside, -ux * beside),
-            start.by(-uy * beside, ux * beside),
-            start.by(uy * beside, -ux * beside),
-        ];
-        if let Some(place) = names.place(size, places) {
-            let letters = Letters::new(NOTE, Align::Middle).halo();
-            sheet.text(&words, place.by(0.0, NOTE * 0.35), letters)?;
-        }
-    }
-    Ok(())
+/// A course line on the sheet, drawn out beyond its ends; none where it lies outside the map.
+fn drawn_out(map: &Map, line: &GroundLine) -> Option<[Pt; 2]> {
+    let (from, to) = (map.at(line.from), map.at(line.to));
+    let share = BEYOND / (to.x - from.x).hypot(to.y - from.y).max(1.0);
+    let (start, end) = (to.toward(from, 1.0 + share), from.toward(to, 1.0 + share));
+    labels::clipped(start, end, map.area())
+}
+
+/// Writes the two directions of a course line at one of its ends.
+fn draw_directions(sheet: &Sheet, map: &Map, line: &GroundLine, names: &mut Labels) -> Drawn {
+    let (Some(axis), Some([start, end])) = (Bearing::new(line.axis_deg), drawn_out(map, line))
+    else {
+        return Ok(());
+    };
+    let length = (end.x - start.x).hypot(end.y - start.y).max(1.0);
+    let (ux, uy) = ((end.x - start.x) / length, (end.y - start.y) / length);
+    let words = format!("{axis} / {}", axis.reciprocal());
+    let size = Pt::new(text::width(&words, NOTE), NOTE + 2.0);
+    let along = size.x / 2.0 * ux.abs() + size.y / 2.0 * uy.abs();
+    let beside = size.x / 2.0 * uy.abs() + size.y / 2.0 * ux.abs();
+    let places = NAME_AT.iter().flat_map(|gap| {
+        let (a, b) = (along + gap, beside + gap);
+        [
+            end.by(ux * a, uy * a),
+            start.by(-ux * a, -uy * a),
+            end.by(-uy * b, ux * b),
+            end.by(uy * b, -ux * b),
+            start.by(-uy * b, ux * b),
+            start.by(uy * b, -ux * b),
+        ]
+    });
+    let Some(place) = names.place(size, places) else {
+        return Ok(());
+    };
+    let letters = Letters::new(NOTE, Align::Middle).halo();
+    sheet.text(&words, place.at.by(0.0, NOTE * 0.35), letters)
 }
 
 fn draw_leg(sheet: &Sheet, map: &Map, day: &Day, leg: &GroundLeg) -> Drawn {
@@ -173,16 +184,18 @@ fn draw_leg(sheet: &Sheet, map: &Map, day: &Day, leg: &GroundLeg) -> Drawn {
         let pen = leg_pen(place).leg(number);
         sheet.line(a, b, pen)?;
         if b == end {
-            marks::arrow_head(sheet, a, b, 9.0, pen)?;
+            marks::arrow_head(sheet, a, b, 8.0, pen)?;
         }
     }
     Ok(())
 }
 
 /// Where along a leg its number is tried, shares of its length, best first.
-const ALONG: [f64; 9] = [0.5, 0.38, 0.62, 0.26, 0.74, 0.14, 0.86, 0.04, 0.96];
+const ALONG: [f64; 17] = [
+    0.5, 0.44, 0.56, 0.38, 0.62, 0.32, 0.68, 0.26, 0.74, 0.2, 0.8, 0.14, 0.86, 0.08, 0.92, 0.02, 0.98,
+];
 /// How far beside the leg its number is tried, units of the chart, best first.
-const BESIDE: [f64; 5] = [11.0, 24.0, 37.0, 50.0, 63.0];
+const BESIDE: [f64; 6] = [11.0, 23.0, 35.0, 47.0, 59.0, 71.0];
 
 fn draw_number(sheet: &Sheet, map: &Map, leg: &GroundLeg, names: &mut Labels) -> Drawn {
     let (start, end) = (map.at(leg.start), map.at(leg.end));
@@ -195,20 +208,25 @@ fn draw_number(sheet: &Sheet, map: &Map, leg: &GroundLeg, names: &mut Labels) ->
     let words = leg.leg.leg.to_string();
     let size = Pt::new(text::width(&words, NOTE), NOTE);
     let spots = BESIDE.iter().flat_map(|beside| {
-        let sides = [*beside, -*beside];
-        sides.into_iter().flat_map(|side| ALONG.map(|along| (along, side)))
+        [*beside, -*beside].into_iter().flat_map(move |side| {
+            ALONG.map(|along| {
+                let foot = start.toward(end, along);
+                Spot {
+                    at: foot.by(right_x * side, right_y * side),
+                    foot: (*beside > BESIDE[0]).then_some(foot),
+                }
+            })
+        })
     });
-    let place = |(along, side): (f64, f64)| start.toward(end, along).by(right_x * side, right_y * side);
-    let Some(found) = names.place(size, spots.clone().map(place)) else {
+    let Some(spot) = names.place(size, spots) else {
         return Ok(());
     };
     let number = leg.leg.leg;
-    let spot = spots.into_iter().find(|spot| place(*spot) == found);
-    if let Some((along, side)) = spot.filter(|(_, side)| side.abs() > BESIDE[0]) {
-        let foot = start.toward(end, along);
-        let share = 1.0 - NOTE * 0.6 / side.abs();
+    if let Some(foot) = spot.foot {
+        let reach = (spot.at.x - foot.x).hypot(spot.at.y - foot.y).max(1.0);
+        let short = foot.toward(spot.at, 1.0 - NOTE * 0.65 / reach);
         let pen = Pen::new(Ink::Muted).wide(0.6).leg(number);
-        sheet.line(foot, foot.toward(found, share), pen)?;
+        sheet.line(foot, short, pen)?;
     }
     let letters = Letters::new(NOTE, Align::Middle).halo().leg(number);
     let letters = if leg.leg.double_run.is_some() {
@@ -216,7 +234,7 @@ fn draw_number(sheet: &Sheet, map: &Map, leg: &GroundLeg, names: &mut Labels) ->
     } else {
         letters.muted()
     };
-    sheet.text(&words, found.by(0.0, NOTE * 0.36), letters)
+    sheet.text(&words, spot.at.by(0.0, NOTE * 0.36), letters)
 }
 
 fn draw_scale_bar(sheet: &Sheet, map: &Map, day: &Day) -> Drawn {

@@ -23,6 +23,8 @@ pub(crate) struct Log {
     idle: Vec<IdleDrift>,
     runs: Vec<Vec<TrailPoint>>,
     speeds: Vec<SpeedPoint>,
+    /// Speeds not yet averaged.
+    tenth: Vec<f64>,
     wind_from: Option<f64>,
 }
 
@@ -37,6 +39,7 @@ impl Log {
             idle: Vec::new(),
             runs: vec![Vec::new()],
             speeds: Vec::new(),
+            tenth: Vec::new(),
             wind_from: Some(235.0),
         }
     }
@@ -57,7 +60,6 @@ impl Log {
 
     /// Goes on a course for some seconds, from one speed to another (m/s).
     pub(crate) fn go(&mut self, course: f64, speeds: [f64; 2], seconds: u32) {
-        let mut sum = 0.0;
         for second in 0..seconds {
             let share = f64::from(second) / f64::from(seconds);
             let speed = speeds[0] + (speeds[1] - speeds[0]) * share;
@@ -71,13 +73,13 @@ impl Log {
                 east_m: self.at.east,
                 north_m: self.at.north,
             });
-            sum += speed * gust;
-            if second % 10 == 9 {
+            self.tenth.push(speed * gust);
+            if self.tenth.len() == 10 {
                 self.speeds.push(SpeedPoint {
                     time: self.now - SignedDuration::from_secs(5),
-                    speed_m_s: sum / 10.0,
+                    speed_m_s: mean(&self.tenth),
                 });
-                sum = 0.0;
+                self.tenth.clear();
             }
         }
     }
@@ -155,7 +157,9 @@ impl Log {
     pub(crate) fn double_run(&mut self, axis: f64, speeds: [f64; 2], seconds: [u32; 2], cell: [&str; 2]) {
         self.leg(axis, speeds[0], seconds, Some(cell));
         self.turn(axis, speeds[0]);
-        self.leg(axis + 180.0, speeds[1], seconds, Some(cell));
+        // As far back as there.
+        let steady = f64::from(seconds[1]) * speeds[0] / speeds[1];
+        self.leg(axis + 180.0, speeds[1], [seconds[0], steady as u32], Some(cell));
         self.turn(axis + 180.0, speeds[1]);
     }
 
