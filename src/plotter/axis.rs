@@ -40,7 +40,12 @@ fn step(length: f64, count: f64) -> f64 {
     let wanted = length / count;
     let below = round_down(wanted);
     let mantissa = below / 10_f64.powf(below.log10().floor());
-    let above = below * if (1.5..3.5).contains(&mantissa) { 2.5 } else { 2.0 };
+    let above = below
+        * if (1.5..3.5).contains(&mantissa) {
+            2.5
+        } else {
+            2.0
+        };
     if wanted * wanted < below * above {
         below
     } else {
@@ -222,13 +227,25 @@ mod tests {
         labels(0.0, 4.2, 5.0, &["0", "1", "2", "3", "4"]);
         labels(2.31, 2.74, 5.0, &["2.4", "2.5", "2.6", "2.7"]);
         labels(-12.0, 7.0, 4.0, &["−10", "−5", "0", "5"]);
-        labels(0.0, 0.0004, 4.0, &["0.0000", "0.0001", "0.0002", "0.0003", "0.0004"]);
+        labels(
+            0.0,
+            0.0004,
+            4.0,
+            &["0.0000", "0.0001", "0.0002", "0.0003", "0.0004"],
+        );
         labels(5.0, 5.0, 4.0, &[]);
     }
 
     #[test]
     fn round_lengths_go_by_one_two_five() {
-        for (value, round) in [(1.0, 1.0), (1.9, 1.0), (2.0, 2.0), (4.9, 2.0), (730.0, 500.0), (0.07, 0.05)] {
+        for (value, round) in [
+            (1.0, 1.0),
+            (1.9, 1.0),
+            (2.0, 2.0),
+            (4.9, 2.0),
+            (730.0, 500.0),
+            (0.07, 0.05),
+        ] {
             assert!((round_down(value) / round - 1.0).abs() < 1e-9, "{value}");
         }
         for broken in [0.0, -3.0, f64::NAN, f64::INFINITY] {

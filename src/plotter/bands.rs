@@ -36,7 +36,12 @@ pub(super) fn lanes(day: &Day, span: Span, [left, right]: [f64; 2]) -> Lanes {
             Some((leg.leg, x(f64::midpoint(part.from, part.to))))
         })
         .collect();
-    let top = TOP + if has_configurations(day) { CONFIGURATION_LANE } else { 0.0 };
+    let top = TOP
+        + if has_configurations(day) {
+            CONFIGURATION_LANE
+        } else {
+            0.0
+        };
     let mut best = Lanes {
         numbers: Vec::new(),
         bottom: top,
@@ -51,7 +56,7 @@ pub(super) fn lanes(day: &Day, span: Span, [left, right]: [f64; 2]) -> Lanes {
             .iter()
             .enumerate()
             .filter_map(|(k, (leg, x))| {
-                let size = Pt::new(text::width(&leg.to_string(), NOTE), NUMBER_LANE - 2.0);
+                let size = Pt::new(text::width(&leg.to_string(), NOTE), NUMBER_LANE - 4.0);
                 // By turns from lane to lane, so that the numbers rise and fall evenly.
                 let turns = rows.iter().cycle().skip(k % count).take(count);
                 let places = turns.map(|y| Pt::new(*x, *y));
@@ -78,7 +83,10 @@ fn numbered<'a>(day: &Day<'a>) -> impl Iterator<Item = &'a Leg> {
 }
 
 fn has_configurations(day: &Day) -> bool {
-    day.analysis.legs.iter().any(|leg| leg.configuration.is_some())
+    day.analysis
+        .legs
+        .iter()
+        .any(|leg| leg.configuration.is_some())
 }
 
 /// Numbers, and a bar with its name over each series in one configuration.
@@ -211,7 +219,14 @@ pub(super) fn draw_means(sheet: &Sheet, day: &Day, scale: &Scale, span: Span) ->
         if let Some(setting) = &leg.setting {
             let setting = day.setting(setting);
             let at = from.toward(to, 0.5);
-            marks::mark(sheet, Shape::of(setting), Filling::of(setting), at, 2.7, pen)?;
+            marks::mark(
+                sheet,
+                Shape::of(setting),
+                Filling::of(setting),
+                at,
+                2.7,
+                pen,
+            )?;
         }
     }
     Ok(())
@@ -276,7 +291,10 @@ fn key_places(key: &[(Sample, String)]) -> Vec<(f64, usize)> {
 /// Height of the key.
 pub(super) fn key_height(day: &Day) -> f64 {
     let places = key_places(&key(day));
-    places.last().map_or(0.0, |(_, line)| (line + 1) as f64 * KEY_LINE) + 2.0
+    places
+        .last()
+        .map_or(0.0, |(_, line)| (line + 1) as f64 * KEY_LINE)
+        + 2.0
 }
 
 /// Draws the key from `top` down.
@@ -288,7 +306,11 @@ pub(super) fn draw_key(sheet: &Sheet, day: &Day, top: f64) -> Drawn {
         let (left, right) = (Pt::new(x, y), Pt::new(x + SAMPLE, y));
         match sample {
             Sample::Shade(shade) => {
-                let ink = if has_configurations(day) { Ink::Configuration(0) } else { Ink::Other };
+                let ink = if has_configurations(day) {
+                    Ink::Configuration(0)
+                } else {
+                    Ink::Other
+                };
                 sheet.rect(area, Pen::new(ink).opacity(*shade))?;
             }
             Sample::Hatch => sheet.rect(area, Pen::new(Ink::Hatch).opacity(0.6))?,

@@ -74,7 +74,7 @@ pub(super) fn chart(day: &Day) -> Result<Option<Chart>, PlotError> {
     Ok(Some(Chart {
         name: head.name,
         title: head.title,
-        caption: caption(day, compares),
+        caption: caption(day, &rows),
         alt: head.alt,
         svg,
     }))
@@ -149,7 +149,7 @@ fn draw_axes(sheet: &Sheet, day: &Day, plan: &Plan) -> Drawn {
     draw_grid(
         sheet,
         speeds,
-        &axis::ticks(low, high, speeds.area.width() / 46.0, false),
+        &axis::ticks(low, high, speeds.area.width() / 52.0, false),
         &format!("speed ({})", day.unit()),
     )?;
     let Some(changes) = &plan.changes else {
@@ -220,11 +220,13 @@ fn draw_entry(sheet: &Sheet, day: &Day, plan: &Plan, top: f64, entry: &Entry) ->
         Pt::new(NAMES + SAMPLE, middle),
         pen.wide(3.0).dashed(Dash::of(entry.configuration)),
     )?;
-    sheet.text(
-        &text::fitted(&entry.name, TEXT, SPEEDS - NAMES - SAMPLE - 14.0),
-        Pt::new(NAMES + SAMPLE + 7.0, middle + TEXT * 0.35),
-        Letters::new(TEXT, Align::Start),
-    )?;
+    let room = SPEEDS - NAMES - SAMPLE - 14.0;
+    let lines = text::wrapped(&entry.name, TICK, room, 2);
+    let first = middle + TICK * 0.35 - (lines.len() as f64 - 1.0) * TICK * 0.6;
+    for (k, line) in lines.iter().enumerate() {
+        let at = Pt::new(NAMES + SAMPLE + 7.0, first + k as f64 * TICK * 1.2);
+        sheet.text(line, at, Letters::new(TICK, Align::Start))?;
+    }
     for run in &entry.runs {
         let (shape, filling) = (Shape::of(run.setting), Filling::of(run.setting));
         if entry.speed.is_some() {
@@ -237,7 +239,9 @@ fn draw_entry(sheet: &Sheet, day: &Day, plan: &Plan, top: f64, entry: &Entry) ->
         }
     }
     if let Some(speed) = &entry.speed {
-        let interval = speed.interval.map(|i| [i.low, i.high].map(|v| day.speed(v)));
+        let interval = speed
+            .interval
+            .map(|i| [i.low, i.high].map(|v| day.speed(v)));
         let mean = day.speed(speed.mean);
         draw_bar(sheet, &plan.speeds, middle, mean, interval, pen.wide(2.4))?;
     }
@@ -322,7 +326,7 @@ pub(super) fn verdict(verdict: Verdict) -> &'static str {
     }
 }
 
-fn caption(day: &Day, compares: bool) -> String {
+fn caption(day: &Day, rows: &[Row]) -> String {
     let marks = if day.settings.len() > 1 {
         format!(" ({})", text::shapes(&day.settings))
     } else {
@@ -331,10 +335,14 @@ fn caption(day: &Day, compares: bool) -> String {
     let mut words = format!(
         "Upright strokes are means, bars their 95\u{a0}% intervals; the small marks under them are the double runs{marks}."
     );
-    if compares {
-        words.push_str(
-            " A change is shown where its bar keeps clear of the zero line. A dotted bar holds the scatter within runs only, and is too short.",
-        );
+    let changes: Vec<&Comparison> = entries(rows)
+        .filter_map(|entry| entry.change.as_ref())
+        .collect();
+    if !changes.is_empty() {
+        words.push_str(" A change is shown where its bar keeps clear of the zero line.");
+    }
+    if changes.iter().any(|c| c.verdict == Verdict::TooFewRuns) {
+        words.push_str(" A dotted bar holds the scatter within runs only, and is too short.");
     }
     words
 }

@@ -6,7 +6,7 @@ use jiff::Timestamp;
 use jiff::tz::TimeZone;
 
 use super::text;
-use crate::analysis::{Analysis, Leg};
+use crate::analysis::{Analysis, Cell, Leg};
 use crate::units::{Bearing, Speed};
 
 /// One analysis with what every chart looks up in it.
@@ -83,6 +83,13 @@ impl<'a> Day<'a> {
     /// The unit of speed.
     pub(super) fn unit(&self) -> &'static str {
         self.analysis.units.symbol()
+    }
+
+    /// The cells that were measured.
+    pub(super) fn cells(&self) -> impl Iterator<Item = &'a Cell> + use<'a> {
+        let measured = |mean: f64| mean.is_finite() && mean > 0.0;
+        let cells = self.analysis.cells.iter();
+        cells.filter(move |cell| measured(cell.mean_m_s))
     }
 
     /// What to say of each leg when it is pointed at.

@@ -16,7 +16,7 @@ use crate::units::Bearing;
 /// Height of a chart.
 const HEIGHT: f64 = 350.0;
 /// Where the axes lie.
-const PLOT: Area = Area::new(54.0, 44.0, 486.0, HEIGHT - 60.0);
+const PLOT: Area = Area::new(54.0, 44.0, 468.0, HEIGHT - 60.0);
 /// The least the axis of speeds spans, in the unit shown.
 const LEAST_SPEEDS: f64 = 0.2;
 /// Radius of a leg's mark.
@@ -57,7 +57,9 @@ fn speeds(day: &Day) -> [f64; 2] {
         let ends = day::leg_interval(leg).into_iter().flatten();
         ends.chain(day::leg_speed(leg))
     });
-    axis::padded(values.map(|v| day.speed(v)), 0.08, LEAST_SPEEDS)
+    let means = day.cells().map(|cell| cell.mean_m_s);
+    let shown = values.chain(means).map(|v| day.speed(v));
+    axis::padded(shown, 0.08, LEAST_SPEEDS)
 }
 
 fn chart(
@@ -100,7 +102,7 @@ fn draw_axes(sheet: &Sheet, day: &Day, scale: &Scale, [low, high]: [f64; 2]) -> 
     axis::draw_levels(
         sheet,
         scale,
-        &axis::ticks(low, high, 8.0, false),
+        &axis::ticks(low, high, 6.0, false),
         &format!("speed over the ground ({})", day.unit()),
     )?;
     let ticks: Vec<Tick> = POINTS
@@ -158,10 +160,8 @@ fn draw_wind(sheet: &Sheet, day: &Day, scale: &Scale) -> Drawn {
 fn draw_levels(sheet: &Sheet, day: &Day, scale: &Scale, name: &str, place: usize) -> Drawn {
     let pen = Pen::new(Ink::Configuration(place));
     let cells: Vec<_> = day
-        .analysis
-        .cells
-        .iter()
-        .filter(|cell| cell.configuration == name && cell.mean_m_s.is_finite())
+        .cells()
+        .filter(|cell| cell.configuration == name)
         .collect();
     let wanted: Vec<f64> = cells
         .iter()
@@ -175,7 +175,14 @@ fn draw_levels(sheet: &Sheet, day: &Day, scale: &Scale, name: &str, place: usize
         sheet.line(from, to, pen.wide(1.3).dashed(Dash::of(setting)))?;
         let mark = Pt::new(PLOT.right + 14.0, label);
         sheet.line(to, mark.by(-7.0, 0.0), Pen::new(Ink::Muted).wide(0.7))?;
-        marks::mark(sheet, Shape::of(setting), Filling::of(setting), mark, RADIUS, pen)?;
+        marks::mark(
+            sheet,
+            Shape::of(setting),
+            Filling::of(setting),
+            mark,
+            RADIUS,
+            pen,
+        )?;
         let words = mark.by(10.0, TEXT * 0.35);
         let fitted = text::fitted(&cell.setting, TICK, WIDTH - words.x - 4.0);
         sheet.text(&fitted, words, Letters::new(TICK, Align::Start))?;
@@ -193,15 +200,22 @@ const LEVEL_LABEL: f64 = 34.0;
 
 fn draw_legs(sheet: &Sheet, day: &Day, scale: &Scale, legs: &[&Leg], place: usize) -> Drawn {
     let pen = Pen::new(Ink::Configuration(place));
-    let spots: Vec<Spot> = legs.iter().filter_map(|leg| Spot::of(day, scale, leg)).collect();
+    let spots: Vec<Spot> = legs
+        .iter()
+        .filter_map(|leg| Spot::of(day, scale, leg))
+        .collect();
     for (spot, x) in spots.iter().zip(beside(&spots)) {
-        let pen = pen.leg(spot.leg).opacity(if spot.included { 1.0 } else { 0.45 });
+        let pen = pen
+            .leg(spot.leg)
+            .opacity(if spot.included { 1.0 } else { 0.45 });
         if let Some([top, bottom]) = spot.bar {
             marks::upright_bar(sheet, Pt::new(x, top), Pt::new(x, bottom), pen.wide(1.2))?;
         }
     }
     for (spot, x) in spots.iter().zip(beside(&spots)) {
-        let pen = pen.leg(spot.leg).opacity(if spot.included { 1.0 } else { 0.45 });
+        let pen = pen
+            .leg(spot.leg)
+            .opacity(if spot.included { 1.0 } else { 0.45 });
         let (shape, filling) = (Shape::of(spot.setting), Filling::of(spot.setting));
         marks::mark(sheet, shape, filling, Pt::new(x, spot.at.y), RADIUS, pen)?;
     }
@@ -233,11 +247,15 @@ impl Spot {
     }
 
     fn top(&self) -> f64 {
-        self.bar.map_or(self.at.y, |bar| bar[0]).min(self.at.y - RADIUS)
+        self.bar
+            .map_or(self.at.y, |bar| bar[0])
+            .min(self.at.y - RADIUS)
     }
 
     fn bottom(&self) -> f64 {
-        self.bar.map_or(self.at.y, |bar| bar[1]).max(self.at.y + RADIUS)
+        self.bar
+            .map_or(self.at.y, |bar| bar[1])
+            .max(self.at.y + RADIUS)
     }
 }
 
@@ -315,7 +333,7 @@ fn alt(day: &Day, name: &str, legs: &[&Leg]) -> String {
             sentences.push(format!("Leg {}{setting}: {speed} on {course}.", leg.leg));
         }
     }
-    for cell in day.analysis.cells.iter().filter(|c| c.configuration == name) {
+    for cell in day.cells().filter(|cell| cell.configuration == name) {
         sentences.push(format!(
             "Mean of the double runs at {}: {}.",
             text::clean(&cell.setting),

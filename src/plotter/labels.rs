@@ -8,7 +8,7 @@
 use super::sheet::{Area, Pt};
 
 /// Space kept free round every label, in the chart's units.
-const GAP: f64 = 1.5;
+const GAP: f64 = 2.5;
 
 /// Where a label may stand.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -98,7 +98,10 @@ fn around(middle: Pt, size: Pt) -> Area {
 }
 
 fn overlap(a: Area, b: Area) -> bool {
-    a.left - GAP < b.right && b.left - GAP < a.right && a.top - GAP < b.bottom && b.top - GAP < a.bottom
+    a.left - GAP < b.right
+        && b.left - GAP < a.right
+        && a.top - GAP < b.bottom
+        && b.top - GAP < a.bottom
 }
 
 fn crosses([from, to]: [Pt; 2], area: Area) -> bool {
@@ -169,10 +172,7 @@ pub(super) fn spread(wanted: &[f64], gap: f64, room: [f64; 2]) -> Vec<f64> {
             let own = start * n as f64 + (block.0 - n as f64 * gap) * block.1 as f64;
             block = (own / total, n + block.1);
         }
-        block.0 = block
-            .0
-            .min(high - (block.1 - 1) as f64 * gap)
-            .max(low);
+        block.0 = block.0.min(high - (block.1 - 1) as f64 * gap).max(low);
         blocks.push(block);
     }
     let mut places = wanted.to_vec();

@@ -105,9 +105,8 @@ fn heading(day: &Day, place: usize, setting: &str) -> String {
 }
 
 fn at_setting(day: &Day, setting: &str) -> Vec<Entry> {
-    let cells = day.analysis.cells.iter().filter(|c| c.setting == setting);
+    let cells = day.cells().filter(|cell| cell.setting == setting);
     let mut entries: Vec<Entry> = cells
-        .filter(|cell| cell.mean_m_s.is_finite())
         .map(|cell| Entry {
             name: cell.configuration.clone(),
             configuration: day.configuration(&cell.configuration),
@@ -136,9 +135,7 @@ fn pooled(day: &Day) -> Vec<Entry> {
             configuration: day.configuration(&comparison.changed),
             speed: None,
             runs: day
-                .analysis
-                .cells
-                .iter()
+                .cells()
                 .filter(|cell| cell.configuration == comparison.changed)
                 .flat_map(|cell| runs(day, cell, &cell.setting))
                 .filter(|run| run.percent.is_some())
@@ -176,12 +173,9 @@ fn runs(day: &Day, cell: &Cell, setting: &str) -> Vec<Run> {
         .collect()
 }
 
-/// Mean speed of the baseline at a setting, m/s; none where it was not run or stood still.
+/// Mean speed of the baseline at a setting, m/s; none where it was not run.
 fn baseline_mean(day: &Day, setting: &str) -> Option<f64> {
-    let cells = &day.analysis.cells;
-    cells
-        .iter()
+    day.cells()
         .find(|cell| cell.setting == setting && is_baseline(day, &cell.configuration))
         .map(|cell| cell.mean_m_s)
-        .filter(|mean| mean.is_finite() && *mean > 0.0)
 }

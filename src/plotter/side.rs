@@ -19,6 +19,8 @@ const RIGHT: f64 = WIDTH - 6.0;
 const COMPASS: f64 = 140.0;
 /// Height of a line of the key.
 const LINE: f64 = 20.0;
+/// Height from one line of an entry to the next.
+const WRAPPED_LINE: f64 = 14.0;
 /// Height of the small map with its words.
 const OVERVIEW: f64 = 150.0;
 
@@ -28,13 +30,22 @@ const LEAST_WINDOW: f64 = 10.0;
 /// A line of the key.
 struct Entry {
     pen: Pen,
-    words: String,
+    words: Vec<String>,
+}
+
+impl Entry {
+    fn new(pen: Pen, words: &str) -> Self {
+        Self {
+            pen,
+            words: text::wrapped(words, TICK, RIGHT - LEFT - 32.0, 2),
+        }
+    }
 }
 
 /// How tall the column must be.
 pub(super) fn height(day: &Day, ground: &Ground, overview: bool) -> f64 {
-    let key = key(day, ground).len() as f64 * LINE;
-    COMPASS + key + if overview { OVERVIEW + 10.0 } else { 0.0 }
+    let lines: usize = key(day, ground).iter().map(|e| e.words.len()).sum();
+    COMPASS + lines as f64 * LINE + if overview { OVERVIEW + 10.0 } else { 0.0 }
 }
 
 /// Draws the column from `top` down; with the small map where the main one shows a part only.
@@ -50,13 +61,12 @@ pub(super) fn draw<'a>(
     let mut y = top + COMPASS;
     for entry in key(day, ground) {
         sheet.line(Pt::new(LEFT, y), Pt::new(LEFT + 24.0, y), entry.pen)?;
-        let words = text::fitted(&entry.words, TICK, RIGHT - LEFT - 32.0);
-        sheet.text(
-            &words,
-            Pt::new(LEFT + 32.0, y + TICK * 0.35),
-            Letters::new(TICK, Align::Start),
-        )?;
-        y += LINE;
+        for line in &entry.words {
+            let at = Pt::new(LEFT + 32.0, y + TICK * 0.35);
+            sheet.text(line, at, Letters::new(TICK, Align::Start))?;
+            y += WRAPPED_LINE;
+        }
+        y += LINE - WRAPPED_LINE;
     }
     if overview {
         let bottom = map.area().bottom.max(y + OVERVIEW);
@@ -77,35 +87,21 @@ fn key(day: &Day, ground: &Ground) -> Vec<Entry> {
         .iter()
         .enumerate()
         .filter(|(place, _)| used(*place))
-        .map(|(place, name)| Entry {
-            pen: leg_pen(Some(place)),
-            words: name.clone(),
-        })
+        .map(|(place, name)| Entry::new(leg_pen(Some(place)), name))
         .collect();
     let legs = &ground.legs;
     if legs.iter().any(|leg| leg.leg.configuration.is_none()) {
-        entries.push(Entry {
-            pen: leg_pen(None),
-            words: "other leg".to_owned(),
-        });
+        entries.push(Entry::new(leg_pen(None), "other leg"));
     }
     if legs.iter().any(|leg| leg.steady != Some(leg.start)) {
-        entries.push(Entry {
-            pen: approach_pen((0..day.configurations.len()).find(|place| used(*place))),
-            words: "approach".to_owned(),
-        });
+        let first = (0..day.configurations.len()).find(|place| used(*place));
+        entries.push(Entry::new(approach_pen(first), "approach"));
     }
     if !ground.lines.is_empty() {
-        entries.push(Entry {
-            pen: line_pen(),
-            words: "course line".to_owned(),
-        });
+        entries.push(Entry::new(line_pen(), "course line"));
     }
     if ground.runs.iter().any(|run| run.len() > 1) {
-        entries.push(Entry {
-            pen: trail_pen(),
-            words: "track".to_owned(),
-        });
+        entries.push(Entry::new(trail_pen(), "track"));
     }
     entries
 }
@@ -140,8 +136,18 @@ fn draw_compass(sheet: &Sheet, day: &Day, top: f64) -> Drawn {
     };
     let (dx, dy) = way(from.degrees());
     let pen = Pen::new(Ink::Wind).wide(2.4);
-    let (tail, tip) = (RADIUS + 9.0, -RADIUS * 0.55);
-    let (tail, tip) = (centre.by(dx * tail, dy * tail), centre.by(dx * tip, dy * tip));
+    // A wind from the north would run through the letter there.
+    let near_north = !(NEAR_NORTH..=360.0 - NEAR_NORTH).contains(&from.degrees());
+    let tail = if near_north {
+        RADIUS - 12.0
+    } else {
+        RADIUS + 9.0
+    };
+    let tip = -RADIUS * 0.55;
+    let (tail, tip) = (
+        centre.by(dx * tail, dy * tail),
+        centre.by(dx * tip, dy * tip),
+    );
     sheet.line(tail, tip.toward(tail, 0.12), pen)?;
     marks::arrow_head(sheet, tail, tip, 12.0, pen)?;
     sheet.text(&format!("wind from {from}"), words, middle)?;
@@ -154,6 +160,9 @@ fn draw_compass(sheet: &Sheet, day: &Day, top: f64) -> Drawn {
         None => Ok(()),
     }
 }
+
+/// A wind within so many degrees of north is drawn inside the compass.
+const NEAR_NORTH: f64 = 25.0;
 
 /// A direction in degrees true on the sheet: right and down.
 fn way(degrees: f64) -> (f64, f64) {

@@ -168,7 +168,11 @@ impl Marks {
 
     fn write(&self, out: &mut String, name: &str) {
         let text = self.tag == "text";
-        let halo = if text && self.pen.low > 0 { " tb-halo" } else { "" };
+        let halo = if text && self.pen.low > 0 {
+            " tb-halo"
+        } else {
+            ""
+        };
         let class = Ink::class(self.pen.tone);
         let _ = write!(out, "<{} class=\"{class}{halo}\"", self.tag);
         if self.filled && Ink::is_hatch(self.pen.tone) {

@@ -52,6 +52,28 @@ pub(super) fn fitted(text: &str, size: f64, room: f64) -> String {
     kept
 }
 
+/// `text` on as many lines as it takes, at most `lines`, broken at spaces; the last is cut to fit.
+pub(super) fn wrapped(text: &str, size: f64, room: f64, lines: usize) -> Vec<String> {
+    let mut done: Vec<String> = Vec::new();
+    let mut line = String::new();
+    for word in clean(text).split(' ') {
+        let longer = if line.is_empty() {
+            word.to_owned()
+        } else {
+            format!("{line} {word}")
+        };
+        let fits = width(&longer, size) <= room || line.is_empty();
+        if fits || done.len() + 1 >= lines {
+            line = longer;
+        } else {
+            done.push(fitted(&line, size, room));
+            word.clone_into(&mut line);
+        }
+    }
+    done.push(fitted(&line, size, room));
+    done
+}
+
 /// `text` without the characters XML 1.0 does not allow (section 2.2) and without line breaks.
 pub(super) fn clean(text: &str) -> String {
     let spaced: String = text
@@ -101,4 +123,39 @@ pub(super) fn shapes(settings: &[String]) -> String {
         .map(|(k, name)| format!("{} {}", Shape::of(k).word(), clean(name)))
         .collect::<Vec<_>>()
         .join(", ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_bear_true_signs() {
+        assert_eq!(number(-3.25, 1), "−3.2");
+        assert_eq!(number(-0.04, 1), "0.0");
+        assert_eq!(signed(0.04, 1), "0.0");
+        assert_eq!(signed(5.0, 1), "+5.0");
+        assert_eq!(signed(-5.0, 0), "−5");
+    }
+
+    #[test]
+    fn names_are_cut_and_cleaned() {
+        assert_eq!(clean(" a\u{0}b\n\u{202e}c "), "a b c");
+        assert_eq!(fitted("short", 10.0, 100.0), "short");
+        let cut = fitted("a name without end", 10.0, 60.0);
+        assert!(cut.ends_with('…') && width(&cut, 10.0) <= 60.0, "{cut}");
+    }
+
+    #[test]
+    fn long_names_go_on_two_lines() {
+        let lines = wrapped("three blades and a longer shaft", 12.0, 95.0, 2);
+        assert_eq!(lines.len(), 2);
+        assert_eq!(lines[0], "three blades");
+        assert!(
+            lines.iter().all(|line| width(line, 12.0) <= 95.0),
+            "{lines:?}"
+        );
+        assert_eq!(wrapped("", 12.0, 95.0, 2), [""]);
+        assert_eq!(wrapped("unbroken-and-long-name", 12.0, 60.0, 2).len(), 1);
+    }
 }

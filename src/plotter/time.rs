@@ -96,12 +96,7 @@ pub(super) fn chart(day: &Day) -> Result<Option<Chart>, PlotError> {
         whole.padded(0.0)
     };
     let lanes = bands::lanes(day, span, SIDES);
-    let plot = Area::new(
-        SIDES[0],
-        lanes.bottom,
-        SIDES[1],
-        lanes.bottom + PLOT_HEIGHT,
-    );
+    let plot = Area::new(SIDES[0], lanes.bottom, SIDES[1], lanes.bottom + PLOT_HEIGHT);
     let key = plot.bottom + FOOT + if overview { OVERVIEW } else { 0.0 } + 10.0;
     let height = key + bands::key_height(day);
     let head = Head {
@@ -136,7 +131,11 @@ pub(super) fn chart(day: &Day) -> Result<Option<Chart>, PlotError> {
 /// From the first to the last of everything.
 fn whole(day: &Day) -> Option<Span> {
     let speeds = &day.analysis.trail.speeds;
-    let legs = day.analysis.legs.iter().filter(|leg| day::leg_speed(leg).is_some());
+    let legs = day
+        .analysis
+        .legs
+        .iter()
+        .filter(|leg| day::leg_speed(leg).is_some());
     let leg_ends = legs.flat_map(|leg| [leg.start, leg.end]);
     let times = speeds
         .iter()
@@ -252,7 +251,12 @@ fn draw_overview(sheet: &Sheet, day: &Day, top: f64, whole: Span, shown: Span) -
     let fastest = fastest(day, whole).unwrap_or(1.0).max(0.1);
     let scale = sheet.scale(area, whole.from..whole.to, 0.0..day.speed(fastest * 1.05))?;
     if let Some(window) = shown.within(whole) {
-        let window = Area::new(scale.x(window.from), area.top, scale.x(window.to), area.bottom);
+        let window = Area::new(
+            scale.x(window.from),
+            area.top,
+            scale.x(window.to),
+            area.bottom,
+        );
         sheet.rect(window, Pen::new(Ink::Grid))?;
         for x in [window.left, window.right] {
             sheet.line(
@@ -303,7 +307,12 @@ fn alt(day: &Day, whole: Span, shown: Span) -> String {
     if let Some(fastest) = fastest(day, shown) {
         sentences.push(format!("Speeds up to {}.", day.speed_text(fastest)));
     }
-    for leg in day.analysis.legs.iter().filter(|leg| leg.double_run.is_some()) {
+    for leg in day
+        .analysis
+        .legs
+        .iter()
+        .filter(|leg| leg.double_run.is_some())
+    {
         let span = Span::between(leg.start, leg.end);
         let speed = day::leg_speed(leg).map(|s| day.speed_text(s));
         sentences.push(format!(
@@ -318,7 +327,11 @@ fn alt(day: &Day, whole: Span, shown: Span) -> String {
         let idle = day.analysis.idle.len();
         sentences.push(format!(
             "The boat lay idle {}.",
-            if idle == 1 { "once".to_owned() } else { format!("{idle} times") }
+            if idle == 1 {
+                "once".to_owned()
+            } else {
+                format!("{idle} times")
+            }
         ));
     }
     sentences.join(" ")

@@ -192,7 +192,8 @@ fn draw_leg(sheet: &Sheet, map: &Map, day: &Day, leg: &GroundLeg) -> Drawn {
 
 /// Where along a leg its number is tried, shares of its length, best first.
 const ALONG: [f64; 17] = [
-    0.5, 0.44, 0.56, 0.38, 0.62, 0.32, 0.68, 0.26, 0.74, 0.2, 0.8, 0.14, 0.86, 0.08, 0.92, 0.02, 0.98,
+    0.5, 0.44, 0.56, 0.38, 0.62, 0.32, 0.68, 0.26, 0.74, 0.2, 0.8, 0.14, 0.86, 0.08, 0.92, 0.02,
+    0.98,
 ];
 /// How far beside the leg its number is tried, units of the chart, best first.
 const BESIDE: [f64; 6] = [11.0, 23.0, 35.0, 47.0, 59.0, 71.0];
@@ -227,6 +228,7 @@ fn draw_number(sheet: &Sheet, map: &Map, leg: &GroundLeg, names: &mut Labels) ->
         let short = foot.toward(spot.at, 1.0 - NOTE * 0.65 / reach);
         let pen = Pen::new(Ink::Muted).wide(0.6).leg(number);
         sheet.line(foot, short, pen)?;
+        sheet.disc(foot, 1.5, Pen::new(Ink::Text).leg(number))?;
     }
     let letters = Letters::new(NOTE, Align::Middle).halo().leg(number);
     let letters = if leg.leg.double_run.is_some() {
@@ -243,7 +245,10 @@ fn draw_scale_bar(sheet: &Sheet, map: &Map, day: &Day) -> Drawn {
     let bar = map::scale_bar(limit, day.analysis.units);
     let length = bar.metres / map.metres_per_unit();
     let (y, pen) = (area.bottom + 14.0, Pen::new(Ink::Text).wide(1.4));
-    let (from, to) = (Pt::new(area.left + 1.0, y), Pt::new(area.left + 1.0 + length, y));
+    let (from, to) = (
+        Pt::new(area.left + 1.0, y),
+        Pt::new(area.left + 1.0 + length, y),
+    );
     sheet.line(from, to, pen)?;
     for end in [from, to] {
         sheet.line(end.by(0.0, -4.0), end.by(0.0, 4.0), pen)?;
@@ -269,7 +274,10 @@ fn caption(ground: &Ground, overview: bool) -> String {
 }
 
 fn alt(day: &Day, ground: &Ground) -> String {
-    let used = ground.legs.iter().filter(|leg| leg.leg.double_run.is_some());
+    let used = ground
+        .legs
+        .iter()
+        .filter(|leg| leg.leg.double_run.is_some());
     let mut sentences = vec![format!(
         "Map of {}, {} of them in double runs.",
         text::count(ground.legs.len(), "leg"),

@@ -16,15 +16,28 @@ fn days() -> Vec<(&'static str, Analysis)> {
     let mut days = vec![
         ("usual", charts_day::usual()),
         ("far-ride", charts_day::far_ride()),
-        ("one-configuration", charts_day::trial(&["A"], &["1", "2"], 2)),
+        (
+            "one-configuration",
+            charts_day::trial(&["A"], &["1", "2"], 2),
+        ),
         ("two-legs", charts_day::trial(&["A"], &["1"], 1)),
         ("one-run-each", charts_day::trial(&["A", "B"], &["1"], 1)),
         (
             "four-configurations",
             charts_day::trial(&["A", "B", "C", "D"], &["low", "mid", "high"], 2),
         ),
-        ("sixty-legs", charts_day::trial(&["A", "B"], &["1", "2", "3"], 5)),
-        ("seven-of-each", charts_day::trial(&["A", "B", "C", "D", "E", "F", "G"], &["1", "2", "3", "4", "5", "6", "7"], 1)),
+        (
+            "sixty-legs",
+            charts_day::trial(&["A", "B"], &["1", "2", "3"], 5),
+        ),
+        (
+            "seven-of-each",
+            charts_day::trial(
+                &["A", "B", "C", "D", "E", "F", "G"],
+                &["1", "2", "3", "4", "5", "6", "7"],
+                1,
+            ),
+        ),
         ("nothing", charts_day::nothing()),
     ];
     days.extend(awkward());
@@ -40,78 +53,105 @@ fn awkward() -> Vec<(&'static str, Analysis)> {
     };
     vec![
         ("names", bent(|a| rename(a, HOSTILE))),
-        ("no-wind", bent(|a| {
-            a.wind.from_deg = None;
-            a.wind.from_se_deg = None;
-            a.wind.speed_m_s = None;
-        })),
+        (
+            "no-wind",
+            bent(|a| {
+                a.wind.from_deg = None;
+                a.wind.from_se_deg = None;
+                a.wind.speed_m_s = None;
+            }),
+        ),
         ("north-wind", bent(|a| a.wind.from_deg = Some(2.0))),
-        ("no-trail", bent(|a| a.trail = thereback::analysis::Trail::default())),
-        ("no-speeds", bent(|a| {
-            a.trail.speeds.clear();
-            for leg in &mut a.legs {
-                leg.speed_m_s = None;
-                leg.speed_se_m_s = None;
-                leg.steady_from = None;
-                leg.steady_position = None;
-            }
-        })),
-        ("no-legs", bent(|a| {
-            a.legs.clear();
-            a.lines.clear();
-            a.double_runs.clear();
-            a.cells.clear();
-            a.comparisons.clear();
-            a.configurations.clear();
-            a.settings.clear();
-        })),
-        ("one-leg", bent(|a| {
-            a.legs.truncate(1);
-            a.double_runs.clear();
-            a.cells.clear();
-            a.comparisons.clear();
-        })),
-        ("wide-intervals", bent(|a| {
-            for comparison in &mut a.comparisons {
-                comparison.percent.low = Some(-60.0);
-                comparison.percent.high = Some(210.0);
-                comparison.verdict = Verdict::NotShown;
-            }
-        })),
-        ("broken-numbers", bent(|a| {
-            for leg in &mut a.legs {
-                leg.speed_m_s = Some(f64::NAN);
-                leg.course_deg = f64::INFINITY;
-            }
-            for cell in &mut a.cells {
-                cell.mean_m_s = 0.0;
-            }
-            a.wind.from_deg = Some(f64::NAN);
-            a.wind.from_se_deg = Some(f64::NAN);
-            for run in &mut a.trail.runs {
-                for point in run.iter_mut().step_by(7) {
-                    point.east_m = f64::NAN;
+        (
+            "no-trail",
+            bent(|a| a.trail = thereback::analysis::Trail::default()),
+        ),
+        (
+            "no-speeds",
+            bent(|a| {
+                a.trail.speeds.clear();
+                for leg in &mut a.legs {
+                    leg.speed_m_s = None;
+                    leg.speed_se_m_s = None;
+                    leg.steady_from = None;
+                    leg.steady_position = None;
                 }
-            }
-            for point in &mut a.trail.speeds {
-                point.speed_m_s = f64::NEG_INFINITY;
-            }
-        })),
-        ("stood-still", bent(|a| {
-            for run in &mut a.trail.runs {
-                for point in run.iter_mut() {
-                    (point.east_m, point.north_m) = (5.0, 5.0);
+            }),
+        ),
+        (
+            "no-legs",
+            bent(|a| {
+                a.legs.clear();
+                a.lines.clear();
+                a.double_runs.clear();
+                a.cells.clear();
+                a.comparisons.clear();
+                a.configurations.clear();
+                a.settings.clear();
+            }),
+        ),
+        (
+            "one-leg",
+            bent(|a| {
+                a.legs.truncate(1);
+                a.double_runs.clear();
+                a.cells.clear();
+                a.comparisons.clear();
+            }),
+        ),
+        (
+            "wide-intervals",
+            bent(|a| {
+                for comparison in &mut a.comparisons {
+                    comparison.percent.low = Some(-60.0);
+                    comparison.percent.high = Some(210.0);
+                    comparison.verdict = Verdict::NotShown;
                 }
-            }
-            for leg in &mut a.legs {
-                leg.end_position = leg.start_position;
-                leg.speed_m_s = Some(0.0);
-            }
-            for speed in &mut a.trail.speeds {
-                speed.speed_m_s = 0.0;
-            }
-        })),
-        ("unknown-zone", bent(|a| a.timezone.name = "Nowhere/<None>".to_owned())),
+            }),
+        ),
+        (
+            "broken-numbers",
+            bent(|a| {
+                for leg in &mut a.legs {
+                    leg.speed_m_s = Some(f64::NAN);
+                    leg.course_deg = f64::INFINITY;
+                }
+                for cell in &mut a.cells {
+                    cell.mean_m_s = 0.0;
+                }
+                a.wind.from_deg = Some(f64::NAN);
+                a.wind.from_se_deg = Some(f64::NAN);
+                for run in &mut a.trail.runs {
+                    for point in run.iter_mut().step_by(7) {
+                        point.east_m = f64::NAN;
+                    }
+                }
+                for point in &mut a.trail.speeds {
+                    point.speed_m_s = f64::NEG_INFINITY;
+                }
+            }),
+        ),
+        (
+            "stood-still",
+            bent(|a| {
+                for run in &mut a.trail.runs {
+                    for point in run.iter_mut() {
+                        (point.east_m, point.north_m) = (5.0, 5.0);
+                    }
+                }
+                for leg in &mut a.legs {
+                    leg.end_position = leg.start_position;
+                    leg.speed_m_s = Some(0.0);
+                }
+                for speed in &mut a.trail.speeds {
+                    speed.speed_m_s = 0.0;
+                }
+            }),
+        ),
+        (
+            "unknown-zone",
+            bent(|a| a.timezone.name = "Nowhere/<None>".to_owned()),
+        ),
         ("miles", bent(|a| a.units = SpeedUnit::MilesPerHour)),
         ("across-the-antimeridian", {
             let mut log = Log::begin("2025-11-30T22:00:00Z", -17.0, 179.998);
@@ -125,7 +165,8 @@ fn awkward() -> Vec<(&'static str, Analysis)> {
     ]
 }
 
-const HOSTILE: &str = "<script>alert('x')</script> & \"blades\" \u{0} \u{202e} of a very long name indeed";
+const HOSTILE: &str =
+    "<script>alert('x')</script> & \"blades\" \u{0} \u{202e} of a very long name indeed";
 
 fn rename(analysis: &mut Analysis, name: &str) {
     let old = analysis.configurations[1].name.clone();
@@ -174,11 +215,17 @@ fn read(chart: &Chart) -> Seen {
             Event::End(_) => depth -= 1,
             Event::Text(text) => seen.words.push_str(&text),
             Event::GeneralRef(name) => {
-                assert!(["lt", "gt", "amp", "quot", "apos"].contains(&&*name), "{}", &*name);
+                assert!(
+                    ["lt", "gt", "amp", "quot", "apos"].contains(&&*name),
+                    "{}",
+                    &*name
+                );
             }
             event @ (Event::Start(_) | Event::Empty(_)) => {
                 depth += i32::from(matches!(event, Event::Start(_)));
-                let (Event::Start(tag) | Event::Empty(tag)) = event else { continue };
+                let (Event::Start(tag) | Event::Empty(tag)) = event else {
+                    continue;
+                };
                 seen.tags.push(tag.name().as_ref().to_owned());
                 for attribute in tag.attributes() {
                     let attribute = attribute.unwrap();
@@ -189,9 +236,9 @@ fn read(chart: &Chart) -> Seen {
                         "data-leg" => {
                             seen.legs.insert(value.parse().unwrap());
                         }
-                        "aria-labelledby" => seen
-                            .references
-                            .extend(value.split(' ').map(str::to_owned)),
+                        "aria-labelledby" => {
+                            seen.references.extend(value.split(' ').map(str::to_owned))
+                        }
                         "fill" if value.starts_with("url(#") => {
                             let id = value.trim_start_matches("url(#").trim_end_matches(')');
                             seen.references.push(id.to_owned());
@@ -215,23 +262,46 @@ fn every_chart_of_every_day_is_a_sound_document() {
         for chart in &charts {
             let at = format!("{day}: {}", chart.name);
             let seen = read(chart);
-            assert!(chart.svg.starts_with("<svg xmlns=\"http://www.w3.org/2000/svg\""), "{at}");
+            assert!(
+                chart
+                    .svg
+                    .starts_with("<svg xmlns=\"http://www.w3.org/2000/svg\""),
+                "{at}"
+            );
             for broken in ["NaN", "inf", "\u{0}", "\u{202e}", "<script"] {
-                assert!(!chart.svg.contains(broken), "{at}: {broken:?} in the drawing");
-                assert!(!chart.alt.contains(broken) || broken == "<script", "{at}: {broken:?} in the text");
+                assert!(
+                    !chart.svg.contains(broken),
+                    "{at}: {broken:?} in the drawing"
+                );
+                assert!(
+                    !chart.alt.contains(broken) || broken == "<script",
+                    "{at}: {broken:?} in the text"
+                );
             }
             let viewbox = seen.viewbox.unwrap();
             let box_: Vec<f64> = viewbox.split(' ').map(|n| n.parse().unwrap()).collect();
-            assert!(box_[2] > 0.0 && box_[3] > 0.0 && box_[3] < 3000.0, "{at}: {viewbox}");
+            assert!(
+                box_[2] > 0.0 && box_[3] > 0.0 && box_[3] < 3000.0,
+                "{at}: {viewbox}"
+            );
             assert!(seen.ids.contains(&format!("{}-title", chart.name)), "{at}");
             assert!(seen.ids.contains(&format!("{}-desc", chart.name)), "{at}");
             for reference in &seen.references {
-                assert!(seen.ids.contains(reference), "{at}: `{reference}` leads nowhere");
+                assert!(
+                    seen.ids.contains(reference),
+                    "{at}: `{reference}` leads nowhere"
+                );
             }
             for id in seen.ids {
                 assert!(ids.insert(id.clone()), "{at}: id `{id}` twice in one page");
             }
-            assert!(chart.name.chars().all(|c| c.is_ascii_alphanumeric() || c == '-'), "{at}");
+            assert!(
+                chart
+                    .name
+                    .chars()
+                    .all(|c| c.is_ascii_alphanumeric() || c == '-'),
+                "{at}"
+            );
             for words in [&chart.title, &chart.caption, &chart.alt] {
                 assert!(!words.trim().is_empty(), "{at}: words missing");
             }
@@ -243,7 +313,10 @@ fn every_chart_of_every_day_is_a_sound_document() {
 fn the_usual_day_has_all_charts_in_the_order_of_the_report() {
     let charts = plotter::charts(&charts_day::usual()).unwrap();
     let names: Vec<&str> = charts.iter().map(|c| c.name.as_str()).collect();
-    assert_eq!(names, ["comparison", "track", "heading-1", "heading-2", "time"]);
+    assert_eq!(
+        names,
+        ["comparison", "track", "heading-1", "heading-2", "time"]
+    );
 }
 
 #[test]
@@ -259,7 +332,10 @@ fn every_leg_can_be_pointed_at() {
     let legs = |name: &str| read(charts.iter().find(|c| c.name == name).unwrap()).legs;
     assert_eq!(legs("track"), all);
     assert_eq!(legs("time"), all);
-    let headings = legs("heading-1").union(&legs("heading-2")).copied().collect();
+    let headings = legs("heading-1")
+        .union(&legs("heading-2"))
+        .copied()
+        .collect();
     assert_eq!(all, headings);
 }
 
@@ -290,7 +366,11 @@ fn speeds_are_written_in_the_unit_chosen() {
         analysis.units = unit;
         for chart in plotter::charts(&analysis).unwrap() {
             if chart.name != "track" {
-                assert!(chart.svg.contains(&format!("({unit})")), "{} in {unit}", chart.name);
+                assert!(
+                    chart.svg.contains(&format!("({unit})")),
+                    "{} in {unit}",
+                    chart.name
+                );
             }
         }
     }

@@ -104,7 +104,13 @@ impl Log {
     }
 
     /// A leg of approach and steady part, in seconds; in a cell of configuration and setting or in none.
-    pub(crate) fn leg(&mut self, course: f64, speed: f64, [approach, steady]: [u32; 2], cell: Option<[&str; 2]>) {
+    pub(crate) fn leg(
+        &mut self,
+        course: f64,
+        speed: f64,
+        [approach, steady]: [u32; 2],
+        cell: Option<[&str; 2]>,
+    ) {
         let course = course + 0.8 * self.noise();
         let speed = speed * (1.0 + 0.006 * self.noise());
         let (start, start_position) = (self.now, self.position());
@@ -154,12 +160,23 @@ impl Log {
     }
 
     /// A double run: there, turn, back, turn.
-    pub(crate) fn double_run(&mut self, axis: f64, speeds: [f64; 2], seconds: [u32; 2], cell: [&str; 2]) {
+    pub(crate) fn double_run(
+        &mut self,
+        axis: f64,
+        speeds: [f64; 2],
+        seconds: [u32; 2],
+        cell: [&str; 2],
+    ) {
         self.leg(axis, speeds[0], seconds, Some(cell));
         self.turn(axis, speeds[0]);
         // As far back as there.
         let steady = f64::from(seconds[1]) * speeds[0] / speeds[1];
-        self.leg(axis + 180.0, speeds[1], [seconds[0], steady as u32], Some(cell));
+        self.leg(
+            axis + 180.0,
+            speeds[1],
+            [seconds[0], steady as u32],
+            Some(cell),
+        );
         self.turn(axis + 180.0, speeds[1]);
     }
 
@@ -211,14 +228,21 @@ impl Log {
             }
         }
         let comparisons = comparisons(&configurations, &settings, &cells);
-        let first = double_runs.first().and_then(|r| self.legs.get(r.legs[0] - 1));
+        let first = double_runs
+            .first()
+            .and_then(|r| self.legs.get(r.legs[0] - 1));
         let lines = first.map(|leg| CourseLine {
             line: 1,
             axis_deg: leg.course_deg % 180.0,
             from: leg.start_position,
             to: leg.end_position,
             length_m: leg.length_m,
-            legs: self.legs.iter().filter(|l| l.line.is_some()).map(|l| l.leg).collect(),
+            legs: self
+                .legs
+                .iter()
+                .filter(|l| l.line.is_some())
+                .map(|l| l.leg)
+                .collect(),
         });
         let times = |name: &String| -> Vec<Timestamp> {
             let own = double_runs.iter().filter(|r| r.configuration == *name);
@@ -246,7 +270,11 @@ impl Log {
                 from_deg: self.wind_from,
                 from_se_deg: self.wind_from.map(|_| 6.0),
                 speed_m_s: self.wind_from.map(|_| 4.6),
-                source: if self.wind_from.is_some() { WindSource::Drift } else { WindSource::None },
+                source: if self.wind_from.is_some() {
+                    WindSource::Drift
+                } else {
+                    WindSource::None
+                },
                 remark: None,
             },
             lines: lines.into_iter().collect(),
@@ -294,7 +322,11 @@ fn distinct<'a>(names: impl Iterator<Item = &'a String>) -> Vec<String> {
     found
 }
 
-fn speeds(runs: &[DoubleRun], configuration: Option<&String>, setting: Option<&String>) -> Vec<f64> {
+fn speeds(
+    runs: &[DoubleRun],
+    configuration: Option<&String>,
+    setting: Option<&String>,
+) -> Vec<f64> {
     runs.iter()
         .filter(|r| configuration.is_none_or(|c| *c == r.configuration))
         .filter(|r| setting.is_none_or(|s| *s == r.setting))
@@ -379,13 +411,24 @@ fn comparison(baseline: &str, a: &Cell, b: &Cell) -> Comparison {
         changed_m_s: Some(b.mean_m_s),
         difference_m_s: Difference::default(),
         percent: if few {
-            Percent { value: Some(change), low: None, high: None }
+            Percent {
+                value: Some(change),
+                low: None,
+                high: None,
+            }
         } else {
             percent(change, 1.4)
         },
-        within_run_percent: few.then_some(Interval { low: change - 0.8, high: change + 0.8 }),
+        within_run_percent: few.then_some(Interval {
+            low: change - 0.8,
+            high: change + 0.8,
+        }),
         p_value: None,
-        verdict: if few { Verdict::TooFewRuns } else { verdict(change, 1.4) },
+        verdict: if few {
+            Verdict::TooFewRuns
+        } else {
+            verdict(change, 1.4)
+        },
         reason: None,
     }
 }
@@ -420,7 +463,12 @@ pub(crate) fn usual() -> Analysis {
         for (setting, speed) in [("half", 1.24), ("full", 1.56)] {
             for _ in 0..3 {
                 let speed = speed * gain;
-                log.double_run(55.0, [speed + 0.06, speed - 0.08], [40, 190], [configuration, setting]);
+                log.double_run(
+                    55.0,
+                    [speed + 0.06, speed - 0.08],
+                    [40, 190],
+                    [configuration, setting],
+                );
             }
         }
         log.drift(52.0, 0.28, 420);
@@ -444,7 +492,12 @@ pub(crate) fn trial(configurations: &[&str], settings: &[&str], each: usize) -> 
         for (s, setting) in settings.iter().enumerate() {
             for _ in 0..each {
                 let speed = (1.1 + 0.35 * s as f64) * (1.0 + 0.03 * c as f64);
-                log.double_run(8.0, [speed + 0.1, speed - 0.12], [35, 160], [configuration, setting]);
+                log.double_run(
+                    8.0,
+                    [speed + 0.1, speed - 0.12],
+                    [35, 160],
+                    [configuration, setting],
+                );
             }
         }
         log.drift(190.0, 0.3, 240);
