@@ -4,21 +4,22 @@ use jiff::Timestamp;
 use jiff::tz::TimeZone;
 
 use super::pen::Pen;
-use super::sheet::{Align, Drawn, Letters, Pt, Scale, Sheet};
+use super::place::Pt;
+use super::sheet::{Align, Drawn, Letters, Scale, Sheet};
 use super::style::{Ink, TICK, WIDTH};
 use super::text;
 
 /// A marked value of an axis.
 #[derive(Debug, Clone, PartialEq)]
-pub(super) struct Tick {
+pub(crate) struct Tick {
     /// The value.
-    pub(super) at: f64,
+    pub(crate) at: f64,
     /// How it is written.
-    pub(super) label: String,
+    pub(crate) label: String,
 }
 
 /// The largest of 1, 2 and 5 times a power of ten that is not above `value`.
-pub(super) fn round_down(value: f64) -> f64 {
+pub(crate) fn round_down(value: f64) -> f64 {
     if !(value.is_finite() && value > 0.0) {
         return 1.0;
     }
@@ -59,7 +60,7 @@ fn decimals(step: f64) -> usize {
 }
 
 /// About `count` ticks at round numbers inside `low..=high`; `signed` writes `+` before what is above zero.
-pub(super) fn ticks(low: f64, high: f64, count: f64, signed: bool) -> Vec<Tick> {
+pub(crate) fn ticks(low: f64, high: f64, count: f64, signed: bool) -> Vec<Tick> {
     let length = high - low;
     if !(length.is_finite() && length > 0.0) {
         return Vec::new();
@@ -89,7 +90,7 @@ const MAX_TICKS: usize = 100;
 /// A range of values with room at both ends.
 ///
 /// Values that are all alike, or none, give a range of some length all the same.
-pub(super) fn padded(values: impl IntoIterator<Item = f64>, share: f64, least: f64) -> [f64; 2] {
+pub(crate) fn padded(values: impl IntoIterator<Item = f64>, share: f64, least: f64) -> [f64; 2] {
     let mut range: Option<[f64; 2]> = None;
     for value in values.into_iter().filter(|v| v.is_finite()) {
         let [low, high] = range.unwrap_or([value, value]);
@@ -107,7 +108,7 @@ const TIME_STEPS: [i64; 14] = [
 ];
 
 /// At most `count` ticks at round local times inside a span; values are Unix seconds.
-pub(super) fn time_ticks(from: f64, to: f64, count: f64, zone: &TimeZone) -> Vec<Tick> {
+pub(crate) fn time_ticks(from: f64, to: f64, count: f64, zone: &TimeZone) -> Vec<Tick> {
     let length = to - from;
     if !(length.is_finite() && length > 0.0) {
         return Vec::new();
@@ -151,7 +152,7 @@ fn clock(seconds: i64, zone: &TimeZone, with_seconds: bool) -> String {
 }
 
 /// Draws level grid lines with their labels at the left, and the title above the axis.
-pub(super) fn draw_levels(sheet: &Sheet, scale: &Scale, ticks: &[Tick], title: &str) -> Drawn {
+pub(crate) fn draw_levels(sheet: &Sheet, scale: &Scale, ticks: &[Tick], title: &str) -> Drawn {
     let area = scale.area;
     for tick in ticks {
         let y = scale.y(tick.at);
@@ -171,7 +172,7 @@ pub(super) fn draw_levels(sheet: &Sheet, scale: &Scale, ticks: &[Tick], title: &
 }
 
 /// Draws the axis along the lower edge: line, ticks, labels.
-pub(super) fn draw_foot(sheet: &Sheet, scale: &Scale, ticks: &[Tick]) -> Drawn {
+pub(crate) fn draw_foot(sheet: &Sheet, scale: &Scale, ticks: &[Tick]) -> Drawn {
     let area = scale.area;
     let foot = area.bottom;
     sheet.line(
@@ -198,16 +199,16 @@ pub(super) fn draw_foot(sheet: &Sheet, scale: &Scale, ticks: &[Tick]) -> Drawn {
 }
 
 /// Height of the ticks and their labels below an axis.
-pub(super) const FOOT: f64 = TICK_LENGTH + TICK + 6.0;
+pub(crate) const FOOT: f64 = TICK_LENGTH + TICK + 6.0;
 
 /// Draws the title of an axis along the lower edge, `below` it.
-pub(super) fn draw_foot_title(sheet: &Sheet, scale: &Scale, below: f64, title: &str) -> Drawn {
+pub(crate) fn draw_foot_title(sheet: &Sheet, scale: &Scale, below: f64, title: &str) -> Drawn {
     let at = Pt::new(scale.area.middle().x, scale.area.bottom + below + TICK);
     sheet.text(title, at, Letters::new(TICK, Align::Middle).muted())
 }
 
 /// Length of a tick mark.
-pub(super) const TICK_LENGTH: f64 = 4.0;
+pub(crate) const TICK_LENGTH: f64 = 4.0;
 
 #[cfg(test)]
 mod tests {
@@ -254,16 +255,17 @@ mod tests {
     }
 
     #[test]
-    fn times_are_round_in_local_time() {
+    fn times_are_round_in_local_time() -> Result<(), jiff::Error> {
         // Kathmandu keeps UTC+05:45 (IANA time zone database).
-        let zone = TimeZone::get("Asia/Kathmandu").unwrap();
-        let from: Timestamp = "2025-06-14T04:00:00Z".parse().unwrap();
+        let zone = TimeZone::get("Asia/Kathmandu")?;
+        let from: Timestamp = "2025-06-14T04:00:00Z".parse()?;
         let start = from.as_second() as f64;
         let labels: Vec<String> = time_ticks(start, start + 7200.0, 6.0, &zone)
             .into_iter()
             .map(|t| t.label)
             .collect();
         assert_eq!(labels, ["10:00", "10:30", "11:00", "11:30"]);
+        Ok(())
     }
 
     #[test]

@@ -10,22 +10,22 @@ use crate::analysis::{Analysis, Cell, Leg};
 use crate::units::{Bearing, Speed};
 
 /// One analysis with what every chart looks up in it.
-pub(super) struct Day<'a> {
+pub(crate) struct Day<'a> {
     /// The analysis.
-    pub(super) analysis: &'a Analysis,
+    pub(crate) analysis: &'a Analysis,
     /// Names of the configurations, in the order they were run.
-    pub(super) configurations: Vec<String>,
+    pub(crate) configurations: Vec<String>,
     /// Names of the settings, slowest first.
-    pub(super) settings: Vec<String>,
+    pub(crate) settings: Vec<String>,
     /// The zone of local times.
-    pub(super) zone: TimeZone,
+    pub(crate) zone: TimeZone,
     /// Its name; `UTC` where the one given is not known.
-    pub(super) zone_name: String,
+    pub(crate) zone_name: String,
 }
 
 impl<'a> Day<'a> {
     /// Looks up once what all charts share.
-    pub(super) fn of(analysis: &'a Analysis) -> Self {
+    pub(crate) fn of(analysis: &'a Analysis) -> Self {
         let mut configurations: Vec<String> = analysis
             .configurations
             .iter()
@@ -54,7 +54,7 @@ impl<'a> Day<'a> {
     }
 
     /// Place of a configuration in order.
-    pub(super) fn configuration(&self, name: &str) -> usize {
+    pub(crate) fn configuration(&self, name: &str) -> usize {
         self.configurations
             .iter()
             .position(|c| c == name)
@@ -62,17 +62,17 @@ impl<'a> Day<'a> {
     }
 
     /// Place of a setting in order.
-    pub(super) fn setting(&self, name: &str) -> usize {
+    pub(crate) fn setting(&self, name: &str) -> usize {
         self.settings.iter().position(|s| s == name).unwrap_or(0)
     }
 
     /// A speed as shown, a bare number.
-    pub(super) fn speed(&self, m_s: f64) -> f64 {
+    pub(crate) fn speed(&self, m_s: f64) -> f64 {
         Speed::metres_per_second(m_s).in_unit(self.analysis.units)
     }
 
     /// A speed as written, with its unit.
-    pub(super) fn speed_text(&self, m_s: f64) -> String {
+    pub(crate) fn speed_text(&self, m_s: f64) -> String {
         format!(
             "{}\u{a0}{}",
             text::number(self.speed(m_s), SPEED_DECIMALS),
@@ -81,19 +81,19 @@ impl<'a> Day<'a> {
     }
 
     /// The unit of speed.
-    pub(super) fn unit(&self) -> &'static str {
+    pub(crate) fn unit(&self) -> &'static str {
         self.analysis.units.symbol()
     }
 
     /// The cells that were measured.
-    pub(super) fn cells(&self) -> impl Iterator<Item = &'a Cell> + use<'a> {
+    pub(crate) fn cells(&self) -> impl Iterator<Item = &'a Cell> + use<'a> {
         let measured = |mean: f64| mean.is_finite() && mean > 0.0;
         let cells = self.analysis.cells.iter();
         cells.filter(move |cell| measured(cell.mean_m_s))
     }
 
     /// What to say of each leg when it is pointed at.
-    pub(super) fn leg_titles(&self) -> BTreeMap<usize, String> {
+    pub(crate) fn leg_titles(&self) -> BTreeMap<usize, String> {
         self.analysis
             .legs
             .iter()
@@ -129,21 +129,21 @@ fn add(names: &mut Vec<String>, name: Option<&String>) {
 }
 
 /// Unix seconds with their fraction.
-pub(super) fn seconds(time: Timestamp) -> f64 {
+pub(crate) fn seconds(time: Timestamp) -> f64 {
     time.as_second() as f64 + f64::from(time.subsec_nanosecond()) * 1e-9
 }
 
 /// A leg's speed, m/s.
-pub(super) fn leg_speed(leg: &Leg) -> Option<f64> {
+pub(crate) fn leg_speed(leg: &Leg) -> Option<f64> {
     leg.speed_m_s.filter(|speed| speed.is_finite())
 }
 
 /// The 95 % interval of a leg's speed, m/s: 1.96 standard errors either side (normal quantile).
-pub(super) fn leg_interval(leg: &Leg) -> Option<[f64; 2]> {
+pub(crate) fn leg_interval(leg: &Leg) -> Option<[f64; 2]> {
     let speed = leg_speed(leg)?;
     let reach = NORMAL_95 * leg.speed_se_m_s.filter(|s| s.is_finite())?;
     Some([speed - reach, speed + reach])
 }
 
 /// The 97.5 % quantile of the normal distribution.
-pub(super) const NORMAL_95: f64 = 1.959_964;
+pub(crate) const NORMAL_95: f64 = 1.959_964;

@@ -5,18 +5,19 @@
 //! labels (its halo keeps it readable over a line); failing that, there is no
 //! label: a number that cannot be read helps nobody, and the tables hold them all.
 
-use super::sheet::{Area, Pt};
+use super::clip::clipped;
+use super::place::{Area, Pt};
 
 /// Space kept free round every label, in the chart's units.
 const GAP: f64 = 2.5;
 
 /// Where a label may stand.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Spot {
+pub(crate) struct Spot {
     /// Its middle.
-    pub(super) at: Pt,
+    pub(crate) at: Pt,
     /// Where the line that leads to it begins, if it needs one.
-    pub(super) foot: Option<Pt>,
+    pub(crate) foot: Option<Pt>,
 }
 
 impl From<Pt> for Spot {
@@ -26,7 +27,7 @@ impl From<Pt> for Spot {
 }
 
 /// What stands on a part of a sheet already.
-pub(super) struct Labels {
+pub(crate) struct Labels {
     bounds: Area,
     taken: Vec<Area>,
     leaders: Vec<[Pt; 2]>,
@@ -35,7 +36,7 @@ pub(super) struct Labels {
 
 impl Labels {
     /// None yet; all must lie inside `bounds`.
-    pub(super) fn within(bounds: Area) -> Self {
+    pub(crate) fn within(bounds: Area) -> Self {
         Self {
             bounds,
             taken: Vec::new(),
@@ -45,12 +46,12 @@ impl Labels {
     }
 
     /// Keeps labels off a line where there is room beside it.
-    pub(super) fn avoid(&mut self, from: Pt, to: Pt) {
+    pub(crate) fn avoid(&mut self, from: Pt, to: Pt) {
         self.lines.push([from, to]);
     }
 
     /// Finds room for a label of `size` (width, height) at one of `spots`.
-    pub(super) fn place<S: Into<Spot>>(
+    pub(crate) fn place<S: Into<Spot>>(
         &mut self,
         size: Pt,
         spots: impl IntoIterator<Item = S>,
@@ -108,85 +109,6 @@ fn crosses([from, to]: [Pt; 2], area: Area) -> bool {
     clipped(from, to, area).is_some()
 }
 
-/// The part of a line inside an area (Liang & Barsky 1984, *A New Concept and Method for Line Clipping*).
-pub(super) fn clipped(from: Pt, to: Pt, area: Area) -> Option<[Pt; 2]> {
-    let (dx, dy) = (to.x - from.x, to.y - from.y);
-    let (mut enter, mut leave) = (0.0_f64, 1.0_f64);
-    for (step, room) in [
-        (-dx, from.x - area.left),
-        (dx, area.right - from.x),
-        (-dy, from.y - area.top),
-        (dy, area.bottom - from.y),
-    ] {
-        if step == 0.0 {
-            if room < 0.0 {
-                return None;
-            }
-        } else if step < 0.0 {
-            enter = enter.max(room / step);
-        } else {
-            leave = leave.min(room / step);
-        }
-    }
-    (enter <= leave).then(|| [from.toward(to, enter), from.toward(to, leave)])
-}
-
-/// The parts of a line through places that lie inside an area.
-pub(super) fn clipped_path(places: &[Pt], area: Area) -> Vec<Vec<Pt>> {
-    let mut parts: Vec<Vec<Pt>> = Vec::new();
-    let mut end: Option<Pt> = None;
-    for pair in places.windows(2) {
-        let [from, to] = pair else { continue };
-        let Some([a, b]) = clipped(*from, *to, area) else {
-            end = None;
-            continue;
-        };
-        match parts.last_mut() {
-            Some(part) if end == Some(a) => part.push(b),
-            _ => parts.push(vec![a, b]),
-        }
-        end = Some(b);
-    }
-    parts
-}
-
-/// Moves places along one axis apart, so that neighbours lie at least `gap` from each other and all
-/// inside `room`, each as near its own as the order allows. Where the room is too short for all,
-/// the gap shrinks.
-pub(super) fn spread(wanted: &[f64], gap: f64, room: [f64; 2]) -> Vec<f64> {
-    let [low, high] = room;
-    let mut order: Vec<usize> = (0..wanted.len()).collect();
-    let at = |i: usize| wanted.get(i).copied().unwrap_or(low);
-    order.sort_by(|a, b| at(*a).total_cmp(&at(*b)));
-    let gap = gap.min((high - low) / order.len().saturating_sub(1).max(1) as f64);
-    // Blocks of touching places; each stands at the mean of what its members want.
-    let mut blocks: Vec<(f64, usize)> = Vec::new();
-    for index in &order {
-        let mut block = (at(*index), 1_usize);
-        while let Some(&(start, n)) = blocks.last() {
-            if start + n as f64 * gap <= block.0 {
-                break;
-            }
-            blocks.pop();
-            let total = (n + block.1) as f64;
-            let own = start * n as f64 + (block.0 - n as f64 * gap) * block.1 as f64;
-            block = (own / total, n + block.1);
-        }
-        block.0 = block.0.min(high - (block.1 - 1) as f64 * gap).max(low);
-        blocks.push(block);
-    }
-    let mut places = wanted.to_vec();
-    let steps = blocks
-        .iter()
-        .flat_map(|&(start, n)| (0..n).map(move |k| start + k as f64 * gap));
-    for (index, place) in order.into_iter().zip(steps) {
-        if let Some(slot) = places.get_mut(index) {
-            *slot = place;
-        }
-    }
-    places
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -229,33 +151,5 @@ mod tests {
         };
         assert_eq!(labels.place(size, [above]), Some(above));
         assert_eq!(labels.place(size, [Pt::new(20.0, 22.0)]), None);
-    }
-
-    #[test]
-    fn lines_are_cut_at_the_edge() {
-        let area = Area::new(0.0, 0.0, 10.0, 10.0);
-        let cut = clipped(Pt::new(-10.0, 5.0), Pt::new(20.0, 5.0), area);
-        assert_eq!(cut, Some([Pt::new(0.0, 5.0), Pt::new(10.0, 5.0)]));
-        assert_eq!(clipped(Pt::new(-1.0, -9.0), Pt::new(-1.0, 9.0), area), None);
-        let out_and_in = [
-            Pt::new(5.0, 5.0),
-            Pt::new(15.0, 5.0),
-            Pt::new(15.0, 7.0),
-            Pt::new(5.0, 7.0),
-        ];
-        assert_eq!(clipped_path(&out_and_in, area).len(), 2);
-    }
-
-    #[test]
-    fn spread_places_keep_their_order_gap_and_room() {
-        let places = spread(&[5.0, 5.0, 4.0, 90.0], 10.0, [0.0, 95.0]);
-        let mut sorted = places.clone();
-        sorted.sort_by(f64::total_cmp);
-        for pair in sorted.windows(2) {
-            assert!(pair[1] - pair[0] >= 10.0 - 1e-9, "{places:?}");
-        }
-        assert!(sorted[0] >= 0.0 && sorted[3] <= 95.0, "{places:?}");
-        assert!((places[3] - 90.0).abs() < 1e-9);
-        assert!(spread(&[], 10.0, [0.0, 1.0]).is_empty());
     }
 }

@@ -1,12 +1,13 @@
 //! Marks: the shapes of the settings, intervals, arrows.
 
 use super::pen::Pen;
-use super::sheet::{Drawn, Pt, Sheet};
+use super::place::Pt;
+use super::sheet::{Drawn, Sheet};
 use super::style::{Ink, Shape};
 
 /// How a mark is filled: settings differ by it beside their shape.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Filling {
+pub(crate) enum Filling {
     /// With paper: an outline.
     Hollow,
     /// With the ink.
@@ -15,7 +16,7 @@ pub(super) enum Filling {
 
 impl Filling {
     /// The filling of a setting, by its place in order: by turns, the slowest hollow.
-    pub(super) fn of(number: usize) -> Self {
+    pub(crate) fn of(number: usize) -> Self {
         if number.is_multiple_of(2) {
             Self::Hollow
         } else {
@@ -27,7 +28,7 @@ impl Filling {
 /// A mark of about `radius` round a place.
 ///
 /// Full marks have a rim of paper, so that those that overlap can still be counted.
-pub(super) fn mark(
+pub(crate) fn mark(
     sheet: &Sheet,
     shape: Shape,
     filling: Filling,
@@ -86,7 +87,7 @@ fn corners(shape: Shape, at: Pt, r: f64) -> Vec<Pt> {
 }
 
 /// A level interval bar with ends.
-pub(super) fn level_bar(sheet: &Sheet, from: Pt, to: Pt, ends: Ends, pen: Pen) -> Drawn {
+pub(crate) fn level_bar(sheet: &Sheet, from: Pt, to: Pt, ends: Ends, pen: Pen) -> Drawn {
     sheet.line(from, to, pen)?;
     for (place, end, way) in [(from, ends.left, -1.0), (to, ends.right, 1.0)] {
         let cap = Pen {
@@ -115,16 +116,16 @@ const CAP: f64 = 4.0;
 
 /// How the ends of an interval bar look.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Ends {
+pub(crate) struct Ends {
     /// The left one.
-    pub(super) left: End,
+    pub(crate) left: End,
     /// The right one.
-    pub(super) right: End,
+    pub(crate) right: End,
 }
 
 /// One end of an interval bar.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum End {
+pub(crate) enum End {
     /// It ends there.
     Closed,
     /// It goes on past the edge of the chart.
@@ -133,13 +134,13 @@ pub(super) enum End {
 
 impl End {
     /// Beyond, if the value was cut.
-    pub(super) fn of(cut: bool) -> Self {
+    pub(crate) fn of(cut: bool) -> Self {
         if cut { Self::Beyond } else { Self::Closed }
     }
 }
 
 /// An upright interval bar with ends.
-pub(super) fn upright_bar(sheet: &Sheet, top: Pt, bottom: Pt, pen: Pen) -> Drawn {
+pub(crate) fn upright_bar(sheet: &Sheet, top: Pt, bottom: Pt, pen: Pen) -> Drawn {
     sheet.line(top, bottom, pen)?;
     for place in [top, bottom] {
         sheet.line(place.by(-CAP * 0.7, 0.0), place.by(CAP * 0.7, 0.0), pen)?;
@@ -148,7 +149,7 @@ pub(super) fn upright_bar(sheet: &Sheet, top: Pt, bottom: Pt, pen: Pen) -> Drawn
 }
 
 /// A filled arrow head with its point at `tip`, coming from `from`; nothing where the two coincide.
-pub(super) fn arrow_head(sheet: &Sheet, from: Pt, tip: Pt, length: f64, pen: Pen) -> Drawn {
+pub(crate) fn arrow_head(sheet: &Sheet, from: Pt, tip: Pt, length: f64, pen: Pen) -> Drawn {
     let (dx, dy) = (tip.x - from.x, tip.y - from.y);
     let reach = dx.hypot(dy);
     if reach < 1e-6 {

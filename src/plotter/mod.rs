@@ -20,6 +20,8 @@ mod style;
 
 mod pen;
 
+mod place;
+
 mod sheet;
 
 mod svg;
@@ -28,7 +30,11 @@ mod text;
 
 mod axis;
 
+mod clip;
+
 mod labels;
+
+mod spread;
 
 mod thin;
 
@@ -38,19 +44,11 @@ mod day;
 
 mod comparison;
 
-mod rows;
+mod track;
 
 mod heading;
 
 mod time;
-
-mod track;
-
-mod bands;
-
-mod map;
-
-mod side;
 
 pub use style::{DARK_PAPER, LIGHT_PAPER};
 

@@ -12,22 +12,22 @@ use super::style::{Dash, Ink};
 
 /// How a line, a mark or a word is drawn.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Pen {
+pub(crate) struct Pen {
     /// Ink.
-    pub(super) ink: Ink,
+    pub(crate) ink: Ink,
     /// Dash of lines; without meaning for areas.
-    pub(super) dash: Dash,
+    pub(crate) dash: Dash,
     /// Width of lines, in the chart's units.
-    pub(super) width: f64,
+    pub(crate) width: f64,
     /// From 0 (nothing) to 1.
-    pub(super) opacity: f64,
+    pub(crate) opacity: f64,
     /// The leg it stands for.
-    pub(super) leg: Option<usize>,
+    pub(crate) leg: Option<usize>,
 }
 
 impl Pen {
     /// A solid pen of one unit's width.
-    pub(super) fn new(ink: Ink) -> Self {
+    pub(crate) fn new(ink: Ink) -> Self {
         Self {
             ink,
             dash: Dash::Solid,
@@ -38,22 +38,22 @@ impl Pen {
     }
 
     /// The same, this wide.
-    pub(super) fn wide(self, width: f64) -> Self {
+    pub(crate) fn wide(self, width: f64) -> Self {
         Self { width, ..self }
     }
 
     /// The same with a dash.
-    pub(super) fn dashed(self, dash: Dash) -> Self {
+    pub(crate) fn dashed(self, dash: Dash) -> Self {
         Self { dash, ..self }
     }
 
     /// The same, let through by so much.
-    pub(super) fn opacity(self, opacity: f64) -> Self {
+    pub(crate) fn opacity(self, opacity: f64) -> Self {
         Self { opacity, ..self }
     }
 
     /// The same, standing for a leg.
-    pub(super) fn leg(self, leg: usize) -> Self {
+    pub(crate) fn leg(self, leg: usize) -> Self {
         Self {
             leg: Some(leg),
             ..self
@@ -61,7 +61,7 @@ impl Pen {
     }
 
     /// What plotters is given, with lengths in `steps` of a unit.
-    pub(super) fn style(self, steps: f64) -> ShapeStyle {
+    pub(crate) fn style(self, steps: f64) -> ShapeStyle {
         ShapeStyle {
             color: self.color(self.dash.index()),
             filled: true,
@@ -70,7 +70,7 @@ impl Pen {
     }
 
     /// The colour that stands for it; `low` is its dash, or for words whether they have a halo.
-    pub(super) fn color(self, low: u8) -> RGBAColor {
+    pub(crate) fn color(self, low: u8) -> RGBAColor {
         let ink = (self.ink.index() as u8) << 3 | (low & 7);
         let [high, rest] = self
             .leg
@@ -83,18 +83,18 @@ impl Pen {
 
 /// A pen as read back from the drawing.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) struct PenCode {
+pub(crate) struct PenCode {
     /// Place in the table of tones.
-    pub(super) tone: usize,
+    pub(crate) tone: usize,
     /// Dash, or for words whether they have a halo.
-    pub(super) low: u8,
+    pub(crate) low: u8,
     /// The leg it stands for.
-    pub(super) leg: Option<usize>,
+    pub(crate) leg: Option<usize>,
 }
 
 impl PenCode {
     /// From a colour as the backend writes it, `#RRGGBB`.
-    pub(super) fn read(color: &str) -> Option<Self> {
+    pub(crate) fn read(color: &str) -> Option<Self> {
         let bits = u32::from_str_radix(color.strip_prefix('#')?, 16).ok()?;
         let leg = (bits & 0xffff) as usize;
         Some(Self {
@@ -114,7 +114,7 @@ mod tests {
         for (ink, dash, leg) in [
             (Ink::Text, Dash::Solid, None),
             (Ink::Configuration(3), Dash::Sparse, Some(1)),
-            (Ink::Configuration(4), Dash::DashDot, Some(65_535)),
+            (Ink::Configuration(4), Dash::Alternating, Some(65_535)),
             (Ink::Hatch, Dash::Dotted, Some(300)),
         ] {
             let pen = Pen {

@@ -18,17 +18,17 @@ pub const LIGHT_PAPER: &str = "#ffffff";
 pub const DARK_PAPER: &str = "#15181c";
 
 /// Width of every chart in its own units; at 720 CSS pixels one unit is 1.2 pixels.
-pub(super) const WIDTH: f64 = 600.0;
+pub(crate) const WIDTH: f64 = 600.0;
 /// Size of names and axis titles: 15.6 px on a page 720 px wide, 7.8 px on a 360 px phone.
-pub(super) const TEXT: f64 = 13.0;
+pub(crate) const TEXT: f64 = 13.0;
 /// Size of tick labels: 14.4 px at 720 px.
-pub(super) const TICK: f64 = 12.0;
+pub(crate) const TICK: f64 = 12.0;
 /// Size of leg numbers and small notes: 13.2 px at 720 px.
-pub(super) const NOTE: f64 = 11.0;
+pub(crate) const NOTE: f64 = 11.0;
 
 /// What a mark is drawn with.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Ink {
+pub(crate) enum Ink {
     /// Words, frames and the zero line.
     Text,
     /// Secondary words and axes.
@@ -79,7 +79,7 @@ const CONFIGURATION_COLOURS: usize = TONES.len() - FIRST_CONFIGURATION;
 
 impl Ink {
     /// Place in the table of tones.
-    pub(super) fn index(self) -> usize {
+    pub(crate) fn index(self) -> usize {
         match self {
             Self::Text => 0,
             Self::Muted => 1,
@@ -94,19 +94,19 @@ impl Ink {
     }
 
     /// The class of the tone at `index`; the text's where there is none such.
-    pub(super) fn class(index: usize) -> &'static str {
+    pub(crate) fn class(index: usize) -> &'static str {
         TONES.get(index).map_or("tb-text", |tone| tone.0)
     }
 
     /// Whether the tone at `index` is the hatching.
-    pub(super) fn is_hatch(index: usize) -> bool {
+    pub(crate) fn is_hatch(index: usize) -> bool {
         index == Self::Hatch.index()
     }
 }
 
 /// How a line is broken.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
-pub(super) enum Dash {
+pub(crate) enum Dash {
     /// Not at all.
     #[default]
     Solid,
@@ -115,7 +115,7 @@ pub(super) enum Dash {
     /// Round dots.
     Dotted,
     /// Stroke and dot by turns.
-    DashDot,
+    Alternating,
     /// Long strokes far apart, for course lines.
     Sparse,
 }
@@ -125,13 +125,13 @@ impl Dash {
         Self::Solid,
         Self::Dashed,
         Self::Dotted,
-        Self::DashDot,
+        Self::Alternating,
         Self::Sparse,
     ];
 
     /// The line style of a configuration or setting, by its place in order.
-    pub(super) fn of(number: usize) -> Self {
-        const STYLES: [Dash; 4] = [Dash::Solid, Dash::Dashed, Dash::Dotted, Dash::DashDot];
+    pub(crate) fn of(number: usize) -> Self {
+        const STYLES: [Dash; 4] = [Dash::Solid, Dash::Dashed, Dash::Dotted, Dash::Alternating];
         STYLES
             .get(number % STYLES.len())
             .copied()
@@ -139,19 +139,19 @@ impl Dash {
     }
 
     /// Place among all dashes, below 8.
-    pub(super) fn index(self) -> u8 {
+    pub(crate) fn index(self) -> u8 {
         Self::ALL.iter().position(|d| *d == self).unwrap_or(0) as u8
     }
 
     /// The `stroke-dasharray` for a stroke of this width.
-    pub(super) fn pattern(index: u8, width: f64) -> Option<String> {
+    pub(crate) fn pattern(index: u8, width: f64) -> Option<String> {
         let dash = Self::ALL.get(usize::from(index)).copied()?;
         let w = width.clamp(0.8, 3.0);
         let lengths: &[f64] = match dash {
             Self::Solid => return None,
             Self::Dashed => &[5.0, 2.0],
             Self::Dotted => &[1.2, 1.8],
-            Self::DashDot => &[5.0, 2.0, 1.2, 2.0],
+            Self::Alternating => &[5.0, 2.0, 1.2, 2.0],
             Self::Sparse => &[9.0, 5.0],
         };
         let mut text = String::new();
@@ -165,7 +165,7 @@ impl Dash {
 
 /// The shape of a setting's marks.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Shape {
+pub(crate) enum Shape {
     /// Circle.
     Circle,
     /// Square on its side.
@@ -182,7 +182,7 @@ pub(super) enum Shape {
 
 impl Shape {
     /// The shape of a setting, by its place in order; shapes repeat after six.
-    pub(super) fn of(number: usize) -> Self {
+    pub(crate) fn of(number: usize) -> Self {
         const SHAPES: [Shape; 6] = [
             Shape::Circle,
             Shape::Square,
@@ -198,7 +198,7 @@ impl Shape {
     }
 
     /// Its word in captions.
-    pub(super) fn word(self) -> &'static str {
+    pub(crate) fn word(self) -> &'static str {
         match self {
             Self::Circle => "circle",
             Self::Square => "square",
@@ -213,7 +213,7 @@ impl Shape {
 /// The style sheet each chart carries, the same in all of them.
 ///
 /// A class first, the dark page after: programs that know no media queries keep the light colours.
-pub(super) fn sheet() -> String {
+pub(crate) fn sheet() -> String {
     let mut css = String::from(
         ".tb-chart{font-family:system-ui,sans-serif;font-variant-numeric:tabular-nums}\n",
     );

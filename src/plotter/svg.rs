@@ -16,23 +16,23 @@ use quick_xml::events::{BytesStart, Event};
 
 use super::PlotError;
 use super::pen::PenCode;
-use super::sheet::Pt;
+use super::place::Pt;
 use super::style::{self, Dash, Ink};
 
 /// What stands at the head of the figure.
-pub(super) struct Head {
+pub(crate) struct Head {
     /// The chart's name: part of every id.
-    pub(super) name: String,
+    pub(crate) name: String,
     /// The title.
-    pub(super) title: String,
+    pub(crate) title: String,
     /// The text alternative.
-    pub(super) alt: String,
+    pub(crate) alt: String,
     /// What to say of each leg when it is pointed at.
-    pub(super) legs: BTreeMap<usize, String>,
+    pub(crate) legs: BTreeMap<usize, String>,
 }
 
 /// Rewrites a drawing of plotters' as the finished figure.
-pub(super) fn finish(raw: &str, head: &Head, size: Pt) -> Result<String, PlotError> {
+pub(crate) fn finish(raw: &str, head: &Head, size: Pt) -> Result<String, PlotError> {
     let mut out = opening(head, size);
     let mut reader = Reader::from_str(raw);
     let mut open_leg = None;

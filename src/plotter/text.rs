@@ -7,8 +7,7 @@ use super::style::Shape;
 
 /// Advance of a character in ems, from above.
 ///
-/// Rounded up from DejaVu Sans, the widest of the usual system fonts (measured on its
-/// advance widths); scripts that fill the em count whole.
+/// Rounded up from the advance widths of `DejaVu Sans`, the widest of the usual system fonts; scripts that fill the em count whole.
 fn advance(character: char) -> f64 {
     match character {
         'i' | 'j' | 'l' | '\'' | '|' => 0.30,
@@ -26,14 +25,14 @@ fn advance(character: char) -> f64 {
 }
 
 /// How wide `text` may stand at `size`, from above.
-pub(super) fn width(text: &str, size: f64) -> f64 {
+pub(crate) fn width(text: &str, size: f64) -> f64 {
     text.chars().map(advance).sum::<f64>() * size
 }
 
 /// `text` cut to fit into `room`, with an ellipsis where something was cut; control characters become spaces.
 ///
 /// Names come from files: whatever XML cannot hold must not reach it.
-pub(super) fn fitted(text: &str, size: f64, room: f64) -> String {
+pub(crate) fn fitted(text: &str, size: f64, room: f64) -> String {
     let clean = clean(text);
     if width(&clean, size) <= room {
         return clean;
@@ -53,7 +52,7 @@ pub(super) fn fitted(text: &str, size: f64, room: f64) -> String {
 }
 
 /// `text` on as many lines as it takes, at most `lines`, broken at spaces; the last is cut to fit.
-pub(super) fn wrapped(text: &str, size: f64, room: f64, lines: usize) -> Vec<String> {
+pub(crate) fn wrapped(text: &str, size: f64, room: f64, lines: usize) -> Vec<String> {
     let mut done: Vec<String> = Vec::new();
     let mut line = String::new();
     for word in clean(text).split(' ') {
@@ -75,7 +74,7 @@ pub(super) fn wrapped(text: &str, size: f64, room: f64, lines: usize) -> Vec<Str
 }
 
 /// `text` without the characters XML 1.0 does not allow (section 2.2) and without line breaks.
-pub(super) fn clean(text: &str) -> String {
+pub(crate) fn clean(text: &str) -> String {
     let spaced: String = text
         .chars()
         .map(|c| match c {
@@ -90,7 +89,7 @@ pub(super) fn clean(text: &str) -> String {
 }
 
 /// A number with a true minus sign.
-pub(super) fn number(value: f64, decimals: usize) -> String {
+pub(crate) fn number(value: f64, decimals: usize) -> String {
     let text = format!("{value:.decimals$}");
     match text.strip_prefix('-') {
         // A value that rounds to nothing bears no sign.
@@ -101,7 +100,7 @@ pub(super) fn number(value: f64, decimals: usize) -> String {
 }
 
 /// A number that always bears its sign, save for zero.
-pub(super) fn signed(value: f64, decimals: usize) -> String {
+pub(crate) fn signed(value: f64, decimals: usize) -> String {
     let text = number(value, decimals);
     if text.starts_with('−') || text.chars().all(|c| matches!(c, '0' | '.')) {
         text
@@ -111,12 +110,12 @@ pub(super) fn signed(value: f64, decimals: usize) -> String {
 }
 
 /// `1 leg`, `2 legs`.
-pub(super) fn count(n: usize, noun: &str) -> String {
+pub(crate) fn count(n: usize, noun: &str) -> String {
     format!("{n} {noun}{}", if n == 1 { "" } else { "s" })
 }
 
 /// What the shapes stand for: `circle half, square full`.
-pub(super) fn shapes(settings: &[String]) -> String {
+pub(crate) fn shapes(settings: &[String]) -> String {
     settings
         .iter()
         .enumerate()

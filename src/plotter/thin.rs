@@ -8,7 +8,7 @@ const CHUNK: usize = 1024;
 
 /// Douglas–Peucker thinning, in pieces that share their ends: no point of the line lies farther than
 /// `tolerance` from what is left.
-pub(super) fn thinned(line: &[Coord<f64>], tolerance: f64) -> Vec<Coord<f64>> {
+pub(crate) fn thinned(line: &[Coord<f64>], tolerance: f64) -> Vec<Coord<f64>> {
     let mut kept: Vec<Coord<f64>> = Vec::new();
     let mut start = 0;
     while let Some(rest) = line.get(start..).filter(|rest| !rest.is_empty()) {

@@ -1,18 +1,27 @@
 //! Speed against local time: what the boat did all day, and which stretches count.
 
+mod span;
+
+mod lanes;
+
+mod bands;
+
+mod key;
+
 use geo::Coord;
 use jiff::Timestamp;
 
-use super::axis;
-use super::bands;
-use super::day::{self, Day};
-use super::labels;
-use super::pen::Pen;
-use super::sheet::{self, Align, Area, Drawn, Letters, Pt, Scale, Sheet};
-use super::style::{Ink, NOTE, WIDTH};
-use super::svg::Head;
-use super::thin;
-use super::{Chart, PlotError};
+use crate::plotter::axis;
+use crate::plotter::clip;
+use crate::plotter::day::{self, Day};
+use crate::plotter::pen::Pen;
+use crate::plotter::place::{Area, Pt};
+use crate::plotter::sheet::{self, Align, Drawn, Letters, Scale, Sheet};
+use crate::plotter::style::{Ink, NOTE, WIDTH};
+use crate::plotter::svg::Head;
+use crate::plotter::thin;
+use crate::plotter::{Chart, PlotError};
+use span::{LEAST_GAP_S, Span, unbroken};
 
 /// Left and right edge of the axes.
 const SIDES: [f64; 2] = [46.0, WIDTH - 10.0];
@@ -27,64 +36,11 @@ const OVERVIEW: f64 = 78.0;
 const SMALL_PART: f64 = 0.6;
 /// Time shown before and after the trial, a share of its length.
 const AROUND: f64 = 0.04;
-/// Speeds further apart in time than this many of their usual steps are not joined.
-const GAP_STEPS: f64 = 3.0;
-/// Nor are speeds further apart than this, whatever their usual step, seconds; and none nearer than
-/// this counts as a gap: the means are over 10 s.
-const LEAST_GAP_S: f64 = 30.0;
 /// How far a thinned line may lie from the speeds, units of the chart.
 const THINNING: f64 = 0.25;
 
-/// A span of time, Unix seconds.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Span {
-    /// From.
-    pub(super) from: f64,
-    /// To.
-    pub(super) to: f64,
-}
-
-impl Span {
-    /// Between two times.
-    pub(super) fn between(from: Timestamp, to: Timestamp) -> Self {
-        Self {
-            from: day::seconds(from),
-            to: day::seconds(to),
-        }
-    }
-
-    /// The part inside another; none where there is none.
-    pub(super) fn within(self, other: Self) -> Option<Self> {
-        let both = Self {
-            from: self.from.max(other.from),
-            to: self.to.min(other.to),
-        };
-        (both.from < both.to).then_some(both)
-    }
-
-    fn length(self) -> f64 {
-        self.to - self.from
-    }
-
-    fn round(times: impl Iterator<Item = f64>) -> Option<Self> {
-        let [from, to] = times.fold([f64::INFINITY, f64::NEG_INFINITY], |[low, high], t| {
-            [low.min(t), high.max(t)]
-        });
-        (from <= to).then_some(Self { from, to })
-    }
-
-    /// At least a minute long, with some time round it.
-    fn padded(self, share: f64) -> Self {
-        let pad = (self.length() * share).max(30.0);
-        Self {
-            from: self.from - pad,
-            to: self.to + pad,
-        }
-    }
-}
-
 /// The chart; none where there are no speeds to draw, neither of the track nor of legs.
-pub(super) fn chart(day: &Day) -> Result<Option<Chart>, PlotError> {
+pub(crate) fn chart(day: &Day) -> Result<Option<Chart>, PlotError> {
     let Some(whole) = whole(day) else {
         return Ok(None);
     };
@@ -95,10 +51,10 @@ pub(super) fn chart(day: &Day) -> Result<Option<Chart>, PlotError> {
     } else {
         whole.padded(0.0)
     };
-    let lanes = bands::lanes(day, span, SIDES);
+    let lanes = lanes::lanes(day, span, SIDES);
     let plot = Area::new(SIDES[0], lanes.bottom, SIDES[1], lanes.bottom + PLOT_HEIGHT);
     let key = plot.bottom + FOOT + if overview { OVERVIEW } else { 0.0 } + 10.0;
-    let height = key + bands::key_height(day);
+    let height = key + key::key_height(day);
     let head = Head {
         name: "time".to_owned(),
         title: "Speed over time".to_owned(),
@@ -113,11 +69,11 @@ pub(super) fn chart(day: &Day) -> Result<Option<Chart>, PlotError> {
         draw_axes(sheet, day, &scale, span)?;
         draw_speeds(sheet, day, &scale, span, Pen::new(Ink::Text).wide(0.9))?;
         bands::draw_means(sheet, day, &scale, span)?;
-        bands::draw_lanes(sheet, day, &scale, &lanes)?;
+        lanes::draw_lanes(sheet, day, &scale, &lanes)?;
         if overview {
             draw_overview(sheet, day, plot.bottom + FOOT, whole, span)?;
         }
-        bands::draw_key(sheet, day, key)
+        key::draw_key(sheet, day, key)
     })?;
     Ok(Some(Chart {
         name: head.name,
@@ -211,38 +167,11 @@ fn draw_speeds(sheet: &Sheet, day: &Day, scale: &Scale, span: Span, pen: Pen) ->
             .into_iter()
             .map(|c| Pt::new(c.x, c.y))
             .collect();
-        for part in labels::clipped_path(&thin, scale.area) {
+        for part in clip::clipped_path(&thin, scale.area) {
             sheet.path(&part, pen)?;
         }
     }
     Ok(())
-}
-
-/// Times (Unix seconds) and speeds (m/s) in runs without a gap.
-fn unbroken(day: &Day) -> Vec<Vec<(f64, f64)>> {
-    let speeds: Vec<(f64, f64)> = day
-        .analysis
-        .trail
-        .speeds
-        .iter()
-        .filter(|s| s.speed_m_s.is_finite())
-        .map(|s| (day::seconds(s.time), s.speed_m_s))
-        .collect();
-    let mut steps: Vec<f64> = speeds
-        .windows(2)
-        .filter_map(|w| Some(w.get(1)?.0 - w.first()?.0))
-        .collect();
-    steps.sort_by(f64::total_cmp);
-    let usual = steps.get(steps.len() / 2).copied().unwrap_or(LEAST_GAP_S);
-    let gap = (usual * GAP_STEPS).max(LEAST_GAP_S);
-    let mut runs: Vec<Vec<(f64, f64)>> = Vec::new();
-    for point in speeds {
-        match runs.last_mut() {
-            Some(run) if run.last().is_some_and(|last| point.0 - last.0 <= gap) => run.push(point),
-            _ => runs.push(vec![point]),
-        }
-    }
-    runs
 }
 
 fn draw_overview(sheet: &Sheet, day: &Day, top: f64, whole: Span, shown: Span) -> Drawn {

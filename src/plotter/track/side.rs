@@ -1,18 +1,19 @@
 //! What stands beside the map: north and wind, the key, and where the trial lies in the whole track.
 
-use super::day::Day;
-use super::labels;
 use super::map::{Ground, Map};
-use super::marks;
-use super::pen::Pen;
-use super::sheet::{Align, Area, Drawn, Letters, Pt, Sheet};
-use super::style::{Ink, NOTE, TICK, WIDTH};
-use super::text;
-use super::track::{approach_pen, leg_pen, line_pen, trail_pen};
+use super::{approach_pen, leg_pen, line_pen, trail_pen};
+use crate::plotter::clip;
+use crate::plotter::day::Day;
+use crate::plotter::marks;
+use crate::plotter::pen::Pen;
+use crate::plotter::place::{Area, Pt};
+use crate::plotter::sheet::{Align, Drawn, Letters, Sheet};
+use crate::plotter::style::{Ink, NOTE, TICK, WIDTH};
+use crate::plotter::text;
 use crate::units::Bearing;
 
 /// Left edge of the column.
-pub(super) const LEFT: f64 = 456.0;
+pub(crate) const LEFT: f64 = 456.0;
 /// Right edge of the column.
 const RIGHT: f64 = WIDTH - 6.0;
 /// Height of the compass with its words.
@@ -43,19 +44,13 @@ impl Entry {
 }
 
 /// How tall the column must be.
-pub(super) fn height(day: &Day, ground: &Ground, overview: bool) -> f64 {
+pub(crate) fn height(day: &Day, ground: &Ground, overview: bool) -> f64 {
     let lines: usize = key(day, ground).iter().map(|e| e.words.len()).sum();
     COMPASS + lines as f64 * LINE + if overview { OVERVIEW + 10.0 } else { 0.0 }
 }
 
 /// Draws the column from `top` down; with the small map where the main one shows a part only.
-pub(super) fn draw<'a>(
-    sheet: &Sheet<'a>,
-    day: &Day,
-    ground: &Ground,
-    map: &Map,
-    overview: bool,
-) -> Drawn {
+pub(crate) fn draw(sheet: &Sheet, day: &Day, ground: &Ground, map: &Map, overview: bool) -> Drawn {
     let top = map.area().top;
     draw_compass(sheet, day, top)?;
     let mut y = top + COMPASS;
@@ -170,7 +165,7 @@ fn way(degrees: f64) -> (f64, f64) {
     (sin, -cos)
 }
 
-fn draw_overview<'a>(sheet: &Sheet<'a>, ground: &Ground, map: &Map, bottom: f64) -> Drawn {
+fn draw_overview(sheet: &Sheet, ground: &Ground, map: &Map, bottom: f64) -> Drawn {
     let area = Area::new(LEFT, bottom - OVERVIEW + 22.0, RIGHT, bottom);
     sheet.text(
         "whole track",
@@ -180,7 +175,7 @@ fn draw_overview<'a>(sheet: &Sheet<'a>, ground: &Ground, map: &Map, bottom: f64)
     let small = Map::new(sheet, area, ground.whole().padded(0.04))?;
     for run in &ground.runs {
         let places = small.thinned(run);
-        for part in labels::clipped_path(&places, area) {
+        for part in clip::clipped_path(&places, area) {
             sheet.path(&part, trail_pen())?;
         }
     }

@@ -1,17 +1,25 @@
 //! The track from above: true aspect, legs over the trail, course lines, north, wind and scale.
 
-use super::day::Day;
-use super::labels::{self, Labels, Spot};
-use super::map::{self, Ground, GroundLeg, GroundLine, Map};
-use super::marks;
-use super::pen::Pen;
-use super::sheet::{self, Align, Area, Drawn, Letters, Pt, Sheet};
-use super::side;
-use super::style::{Dash, Ink, NOTE, TICK, WIDTH};
-use super::svg::Head;
-use super::text;
-use super::{Chart, PlotError};
+mod map;
+
+mod numbers;
+
+mod side;
+
+use crate::plotter::clip;
+use crate::plotter::day::Day;
+use crate::plotter::labels::Labels;
+use crate::plotter::marks;
+use crate::plotter::pen::Pen;
+use crate::plotter::place::{Area, Pt};
+use crate::plotter::sheet::{self, Align, Drawn, Letters, Sheet};
+use crate::plotter::style::{Dash, Ink, TICK, WIDTH};
+use crate::plotter::svg::Head;
+use crate::plotter::text;
+use crate::plotter::{Chart, PlotError};
 use crate::units::Bearing;
+use map::{Ground, GroundLeg, Map};
+use numbers::{draw_directions, draw_number, drawn_out};
 
 /// Left edge of the map.
 const LEFT: f64 = 6.0;
@@ -29,7 +37,7 @@ const AROUND: f64 = 0.09;
 const FAR_AFIELD: f64 = 1.8;
 
 /// The chart; none where there is neither track nor leg.
-pub(super) fn chart(day: &Day) -> Result<Option<Chart>, PlotError> {
+pub(crate) fn chart(day: &Day) -> Result<Option<Chart>, PlotError> {
     let Some(ground) = Ground::of(day) else {
         return Ok(None);
     };
@@ -67,12 +75,12 @@ pub(super) fn chart(day: &Day) -> Result<Option<Chart>, PlotError> {
 }
 
 /// The pen of the track as recorded.
-pub(super) fn trail_pen() -> Pen {
+pub(crate) fn trail_pen() -> Pen {
     Pen::new(Ink::Trail).wide(0.9)
 }
 
 /// The pen of a leg's steady part, by the place of its configuration.
-pub(super) fn leg_pen(configuration: Option<usize>) -> Pen {
+pub(crate) fn leg_pen(configuration: Option<usize>) -> Pen {
     match configuration {
         Some(place) => Pen::new(Ink::Configuration(place))
             .wide(2.2)
@@ -82,20 +90,20 @@ pub(super) fn leg_pen(configuration: Option<usize>) -> Pen {
 }
 
 /// The pen of a leg's approach.
-pub(super) fn approach_pen(configuration: Option<usize>) -> Pen {
+pub(crate) fn approach_pen(configuration: Option<usize>) -> Pen {
     let pen = leg_pen(configuration);
     Pen::new(pen.ink).wide(1.0)
 }
 
 /// The pen of course lines.
-pub(super) fn line_pen() -> Pen {
+pub(crate) fn line_pen() -> Pen {
     Pen::new(Ink::Text).wide(0.9).dashed(Dash::Sparse)
 }
 
 fn draw_map(sheet: &Sheet, map: &Map, day: &Day, ground: &Ground) -> Drawn {
     let area = map.area();
     for run in &ground.runs {
-        for part in labels::clipped_path(&map.thinned(run), area) {
+        for part in clip::clipped_path(&map.thinned(run), area) {
             sheet.path(&part, trail_pen())?;
         }
     }
@@ -123,49 +131,6 @@ fn draw_map(sheet: &Sheet, map: &Map, day: &Day, ground: &Ground) -> Drawn {
     Ok(())
 }
 
-/// How far a course line is drawn beyond its ends, units of the chart.
-const BEYOND: f64 = 22.0;
-/// How far beyond its ends or beside them its directions are tried, best first.
-const NAME_AT: [f64; 5] = [6.0, 20.0, 36.0, 54.0, 74.0];
-
-/// A course line on the sheet, drawn out beyond its ends; none where it lies outside the map.
-fn drawn_out(map: &Map, line: &GroundLine) -> Option<[Pt; 2]> {
-    let (from, to) = (map.at(line.from), map.at(line.to));
-    let share = BEYOND / (to.x - from.x).hypot(to.y - from.y).max(1.0);
-    let (start, end) = (to.toward(from, 1.0 + share), from.toward(to, 1.0 + share));
-    labels::clipped(start, end, map.area())
-}
-
-/// Writes the two directions of a course line at one of its ends.
-fn draw_directions(sheet: &Sheet, map: &Map, line: &GroundLine, names: &mut Labels) -> Drawn {
-    let (Some(axis), Some([start, end])) = (Bearing::new(line.axis_deg), drawn_out(map, line))
-    else {
-        return Ok(());
-    };
-    let length = (end.x - start.x).hypot(end.y - start.y).max(1.0);
-    let (ux, uy) = ((end.x - start.x) / length, (end.y - start.y) / length);
-    let words = format!("{axis} / {}", axis.reciprocal());
-    let size = Pt::new(text::width(&words, NOTE), NOTE + 2.0);
-    let along = size.x / 2.0 * ux.abs() + size.y / 2.0 * uy.abs();
-    let beside = size.x / 2.0 * uy.abs() + size.y / 2.0 * ux.abs();
-    let places = NAME_AT.iter().flat_map(|gap| {
-        let (a, b) = (along + gap, beside + gap);
-        [
-            end.by(ux * a, uy * a),
-            start.by(-ux * a, -uy * a),
-            end.by(-uy * b, ux * b),
-            end.by(uy * b, -ux * b),
-            start.by(-uy * b, ux * b),
-            start.by(uy * b, -ux * b),
-        ]
-    });
-    let Some(place) = names.place(size, places) else {
-        return Ok(());
-    };
-    let letters = Letters::new(NOTE, Align::Middle).halo();
-    sheet.text(&words, place.at.by(0.0, NOTE * 0.35), letters)
-}
-
 fn draw_leg(sheet: &Sheet, map: &Map, day: &Day, leg: &GroundLeg) -> Drawn {
     let name = leg.leg.configuration.as_deref();
     let place = name.map(|name| day.configuration(name));
@@ -174,13 +139,13 @@ fn draw_leg(sheet: &Sheet, map: &Map, day: &Day, leg: &GroundLeg) -> Drawn {
     let (start, end) = (map.at(leg.start), map.at(leg.end));
     let steady = leg.steady.map(|p| map.at(p));
     let until = steady.unwrap_or(end);
-    if let Some([a, b]) = labels::clipped(start, until, area) {
+    if let Some([a, b]) = clip::clipped(start, until, area) {
         sheet.line(a, b, approach_pen(place).leg(number))?;
     }
     let Some(steady) = steady else {
         return Ok(());
     };
-    if let Some([a, b]) = labels::clipped(steady, end, area) {
+    if let Some([a, b]) = clip::clipped(steady, end, area) {
         let pen = leg_pen(place).leg(number);
         sheet.line(a, b, pen)?;
         if b == end {
@@ -188,55 +153,6 @@ fn draw_leg(sheet: &Sheet, map: &Map, day: &Day, leg: &GroundLeg) -> Drawn {
         }
     }
     Ok(())
-}
-
-/// Where along a leg its number is tried, shares of its length, best first.
-const ALONG: [f64; 17] = [
-    0.5, 0.44, 0.56, 0.38, 0.62, 0.32, 0.68, 0.26, 0.74, 0.2, 0.8, 0.14, 0.86, 0.08, 0.92, 0.02,
-    0.98,
-];
-/// How far beside the leg its number is tried, units of the chart, best first.
-const BESIDE: [f64; 6] = [11.0, 23.0, 35.0, 47.0, 59.0, 71.0];
-
-fn draw_number(sheet: &Sheet, map: &Map, leg: &GroundLeg, names: &mut Labels) -> Drawn {
-    let (start, end) = (map.at(leg.start), map.at(leg.end));
-    let length = (end.x - start.x).hypot(end.y - start.y);
-    if length < 1.0 || labels::clipped(start, end, map.area()).is_none() {
-        return Ok(());
-    }
-    // To starboard first, so that numbers of legs there and back lie on different sides.
-    let (right_x, right_y) = (-(end.y - start.y) / length, (end.x - start.x) / length);
-    let words = leg.leg.leg.to_string();
-    let size = Pt::new(text::width(&words, NOTE), NOTE);
-    let spots = BESIDE.iter().flat_map(|beside| {
-        [*beside, -*beside].into_iter().flat_map(move |side| {
-            ALONG.map(|along| {
-                let foot = start.toward(end, along);
-                Spot {
-                    at: foot.by(right_x * side, right_y * side),
-                    foot: (*beside > BESIDE[0]).then_some(foot),
-                }
-            })
-        })
-    });
-    let Some(spot) = names.place(size, spots) else {
-        return Ok(());
-    };
-    let number = leg.leg.leg;
-    if let Some(foot) = spot.foot {
-        let reach = (spot.at.x - foot.x).hypot(spot.at.y - foot.y).max(1.0);
-        let short = foot.toward(spot.at, 1.0 - NOTE * 0.65 / reach);
-        let pen = Pen::new(Ink::Muted).wide(0.6).leg(number);
-        sheet.line(foot, short, pen)?;
-        sheet.disc(foot, 1.5, Pen::new(Ink::Text).leg(number))?;
-    }
-    let letters = Letters::new(NOTE, Align::Middle).halo().leg(number);
-    let letters = if leg.leg.double_run.is_some() {
-        letters.bold()
-    } else {
-        letters.muted()
-    };
-    sheet.text(&words, spot.at.by(0.0, NOTE * 0.36), letters)
 }
 
 fn draw_scale_bar(sheet: &Sheet, map: &Map, day: &Day) -> Drawn {

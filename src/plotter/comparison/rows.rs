@@ -1,72 +1,72 @@
 //! The rows of the comparison chart: what stands on each, and where.
 
-use super::day::Day;
-use super::text;
 use crate::analysis::{Cell, Comparison, DoubleRun};
+use crate::plotter::day::Day;
+use crate::plotter::text;
 use crate::stats::Interval;
 
 /// A row of the chart.
-pub(super) struct Row {
+pub(crate) struct Row<'a> {
     /// What it shows.
-    pub(super) kind: RowKind,
+    pub(crate) kind: RowKind<'a>,
     /// Its upper edge on the sheet.
-    pub(super) top: f64,
+    pub(crate) top: f64,
 }
 
 /// What a row shows.
-pub(super) enum RowKind {
+pub(crate) enum RowKind<'a> {
     /// The name of a setting, over its rows.
     Heading(String),
     /// One configuration at one setting, or pooled over the settings.
-    Entry(Entry),
+    Entry(Entry<'a>),
 }
 
 /// One configuration at one setting, or pooled.
-pub(super) struct Entry {
+pub(crate) struct Entry<'a> {
     /// The configuration's name.
-    pub(super) name: String,
+    pub(crate) name: String,
     /// Its place in order.
-    pub(super) configuration: usize,
+    pub(crate) configuration: usize,
     /// Speed with its interval, m/s; none when pooled.
-    pub(super) speed: Option<Speed>,
+    pub(crate) speed: Option<Speed>,
     /// Its double runs.
-    pub(super) runs: Vec<Run>,
+    pub(crate) runs: Vec<Run>,
     /// The comparison with the baseline; none for the baseline itself.
-    pub(super) change: Option<Comparison>,
+    pub(crate) change: Option<&'a Comparison>,
     /// Whether it is what the others are compared with.
-    pub(super) baseline: bool,
+    pub(crate) baseline: bool,
 }
 
 /// A speed with its interval, m/s.
-pub(super) struct Speed {
+pub(crate) struct Speed {
     /// The mean.
-    pub(super) mean: f64,
+    pub(crate) mean: f64,
     /// Its 95 % interval.
-    pub(super) interval: Option<Interval>,
+    pub(crate) interval: Option<Interval>,
 }
 
 /// One double run on a row.
-pub(super) struct Run {
+pub(crate) struct Run {
     /// Place of its setting in order.
-    pub(super) setting: usize,
+    pub(crate) setting: usize,
     /// Mean speed, m/s.
-    pub(super) mean: f64,
+    pub(crate) mean: f64,
     /// Against the mean of the baseline at that setting, percent.
-    pub(super) percent: Option<f64>,
+    pub(crate) percent: Option<f64>,
 }
 
 /// Height of a heading.
-pub(super) const HEADING: f64 = 24.0;
+pub(crate) const HEADING: f64 = 24.0;
 /// Height of an entry.
-pub(super) const ENTRY: f64 = 36.0;
+pub(crate) const ENTRY: f64 = 36.0;
 /// Space between groups.
 const GROUP_GAP: f64 = 8.0;
 
 /// All rows, from `top` down: one group for each setting, then the settings pooled.
-pub(super) fn rows(day: &Day, top: f64) -> Vec<Row> {
+pub(crate) fn rows<'a>(day: &Day<'a>, top: f64) -> Vec<Row<'a>> {
     let mut rows = Vec::new();
     let mut next = top;
-    let mut group = |heading: String, entries: Vec<Entry>| {
+    let mut group = |heading: String, entries: Vec<Entry<'a>>| {
         if entries.is_empty() {
             return;
         }
@@ -104,7 +104,7 @@ fn heading(day: &Day, place: usize, setting: &str) -> String {
     }
 }
 
-fn at_setting(day: &Day, setting: &str) -> Vec<Entry> {
+fn at_setting<'a>(day: &Day<'a>, setting: &str) -> Vec<Entry<'a>> {
     let cells = day.cells().filter(|cell| cell.setting == setting);
     let mut entries: Vec<Entry> = cells
         .map(|cell| Entry {
@@ -123,7 +123,7 @@ fn at_setting(day: &Day, setting: &str) -> Vec<Entry> {
     entries
 }
 
-fn pooled(day: &Day) -> Vec<Entry> {
+fn pooled<'a>(day: &Day<'a>) -> Vec<Entry<'a>> {
     let pooled = day
         .analysis
         .comparisons
@@ -140,16 +140,15 @@ fn pooled(day: &Day) -> Vec<Entry> {
                 .flat_map(|cell| runs(day, cell, &cell.setting))
                 .filter(|run| run.percent.is_some())
                 .collect(),
-            change: Some(comparison.clone()),
+            change: Some(comparison),
             baseline: false,
         })
         .collect()
 }
 
-fn change(day: &Day, configuration: &str, setting: Option<&str>) -> Option<Comparison> {
+fn change<'a>(day: &Day<'a>, configuration: &str, setting: Option<&str>) -> Option<&'a Comparison> {
     let mut all = day.analysis.comparisons.iter();
     all.find(|c| c.changed == configuration && c.setting.as_deref() == setting)
-        .cloned()
 }
 
 fn is_baseline(day: &Day, configuration: &str) -> bool {

@@ -2,50 +2,51 @@
 
 use geo::Coord;
 
-use super::PlotError;
-use super::axis;
-use super::day::Day;
-use super::sheet::{Area, Pt, Scale, Sheet};
-use super::thin;
 use crate::analysis::Leg;
 use crate::geometry::{Plane, PlanePoint};
+use crate::plotter::PlotError;
+use crate::plotter::axis;
+use crate::plotter::day::Day;
+use crate::plotter::place::{Area, Pt};
+use crate::plotter::sheet::{Scale, Sheet};
+use crate::plotter::thin;
 use crate::units::SpeedUnit;
 
 /// What there is to draw, metres on one plane.
-pub(super) struct Ground<'a> {
+pub(crate) struct Ground<'a> {
     /// The track as recorded.
-    pub(super) runs: Vec<Vec<PlanePoint>>,
+    pub(crate) runs: Vec<Vec<PlanePoint>>,
     /// The legs.
-    pub(super) legs: Vec<GroundLeg<'a>>,
+    pub(crate) legs: Vec<GroundLeg<'a>>,
     /// The course lines: number, one end, the other.
-    pub(super) lines: Vec<GroundLine>,
+    pub(crate) lines: Vec<GroundLine>,
 }
 
 /// A leg on the plane.
-pub(super) struct GroundLeg<'a> {
+pub(crate) struct GroundLeg<'a> {
     /// The leg.
-    pub(super) leg: &'a Leg,
+    pub(crate) leg: &'a Leg,
     /// Where it starts.
-    pub(super) start: PlanePoint,
+    pub(crate) start: PlanePoint,
     /// Where its steady part begins.
-    pub(super) steady: Option<PlanePoint>,
+    pub(crate) steady: Option<PlanePoint>,
     /// Where it ends.
-    pub(super) end: PlanePoint,
+    pub(crate) end: PlanePoint,
 }
 
 /// A course line on the plane.
-pub(super) struct GroundLine {
+pub(crate) struct GroundLine {
     /// Direction, degrees true in `[0, 180)`.
-    pub(super) axis_deg: f64,
+    pub(crate) axis_deg: f64,
     /// One end.
-    pub(super) from: PlanePoint,
+    pub(crate) from: PlanePoint,
     /// The other.
-    pub(super) to: PlanePoint,
+    pub(crate) to: PlanePoint,
 }
 
 impl<'a> Ground<'a> {
     /// Everything of the day on one plane; none where there is neither track nor leg.
-    pub(super) fn of(day: &Day<'a>) -> Option<Self> {
+    pub(crate) fn of(day: &Day<'a>) -> Option<Self> {
         let analysis = day.analysis;
         let plane = analysis
             .trail
@@ -91,13 +92,13 @@ impl<'a> Ground<'a> {
     }
 
     /// The box round all of it.
-    pub(super) fn whole(&self) -> Extent {
+    pub(crate) fn whole(&self) -> Extent {
         let ends = self.legs.iter().flat_map(|leg| [leg.start, leg.end]);
         Extent::round(self.runs.iter().flatten().copied().chain(ends))
     }
 
     /// The box round what the trial used: the legs of double runs, else all legs, else everything.
-    pub(super) fn trial(&self) -> Extent {
+    pub(crate) fn trial(&self) -> Extent {
         let used = self.legs.iter().filter(|leg| leg.leg.double_run.is_some());
         let ends = |leg: &GroundLeg| [leg.start, leg.end];
         if self.legs.iter().any(|leg| leg.leg.double_run.is_some()) {
@@ -116,7 +117,7 @@ fn finite(point: PlanePoint) -> bool {
 
 /// A box on the plane, metres.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Extent {
+pub(crate) struct Extent {
     east: [f64; 2],
     north: [f64; 2],
 }
@@ -134,12 +135,12 @@ impl Extent {
     }
 
     /// Longest way across, metres.
-    pub(super) fn diagonal(self) -> f64 {
+    pub(crate) fn diagonal(self) -> f64 {
         (self.east[1] - self.east[0]).hypot(self.north[1] - self.north[0])
     }
 
     /// The same with this share of the diagonal added on every side.
-    pub(super) fn padded(self, share: f64) -> Self {
+    pub(crate) fn padded(self, share: f64) -> Self {
         let pad = self.diagonal() * share;
         Self {
             east: [self.east[0] - pad, self.east[1] + pad],
@@ -148,19 +149,19 @@ impl Extent {
     }
 
     /// Height for one of width.
-    pub(super) fn aspect(self) -> f64 {
+    pub(crate) fn aspect(self) -> f64 {
         (self.north[1] - self.north[0]) / (self.east[1] - self.east[0])
     }
 }
 
 /// A part of the ground on paper: a unit east is as long as a unit north.
-pub(super) struct Map<'a> {
+pub(crate) struct Map<'a> {
     scale: Scale<'a>,
 }
 
 impl<'a> Map<'a> {
     /// Fits an extent into an area, adding ground on the sides where it is the wrong shape.
-    pub(super) fn new(sheet: &Sheet<'a>, area: Area, extent: Extent) -> Result<Self, PlotError> {
+    pub(crate) fn new(sheet: &Sheet<'a>, area: Area, extent: Extent) -> Result<Self, PlotError> {
         let across = extent.east[1] - extent.east[0];
         let up = extent.north[1] - extent.north[0];
         let per_unit = (across / area.width()).max(up / area.height());
@@ -178,22 +179,22 @@ impl<'a> Map<'a> {
     }
 
     /// Where it lies on the sheet.
-    pub(super) fn area(&self) -> Area {
+    pub(crate) fn area(&self) -> Area {
         self.scale.area
     }
 
     /// Where a point of the ground lies on the sheet.
-    pub(super) fn at(&self, point: PlanePoint) -> Pt {
+    pub(crate) fn at(&self, point: PlanePoint) -> Pt {
         self.scale.at(point.east, point.north)
     }
 
     /// Metres for each unit of the sheet.
-    pub(super) fn metres_per_unit(&self) -> f64 {
+    pub(crate) fn metres_per_unit(&self) -> f64 {
         1.0 / self.scale.per_x()
     }
 
     /// A run of points thinned to what can be seen here, on the sheet.
-    pub(super) fn thinned(&self, run: &[PlanePoint]) -> Vec<Pt> {
+    pub(crate) fn thinned(&self, run: &[PlanePoint]) -> Vec<Pt> {
         let ground: Vec<Coord<f64>> = run
             .iter()
             .map(|p| Coord {
@@ -208,7 +209,7 @@ impl<'a> Map<'a> {
     }
 
     /// The corners of another extent as it lies here.
-    pub(super) fn outline(&self, extent: Extent) -> Area {
+    pub(crate) fn outline(&self, extent: Extent) -> Area {
         let corner = |east: usize, north: usize| {
             self.at(PlanePoint {
                 east: extent.east[east],
@@ -220,7 +221,7 @@ impl<'a> Map<'a> {
     }
 
     /// The ground shown.
-    pub(super) fn extent(&self) -> Extent {
+    pub(crate) fn extent(&self) -> Extent {
         let (east, north) = self.scale.ranges();
         Extent {
             east: [east.start, east.end],
@@ -232,15 +233,15 @@ impl<'a> Map<'a> {
 /// How far a thinned line may lie from the track, units of the chart: half a pixel at 720.
 const THINNING: f64 = 0.4;
 /// A round length for a scale bar.
-pub(super) struct Bar {
+pub(crate) struct Bar {
     /// Its length, metres.
-    pub(super) metres: f64,
+    pub(crate) metres: f64,
     /// How it is written.
-    pub(super) label: String,
+    pub(crate) label: String,
 }
 
 /// The longest round length not above `limit_m`, in the distance that goes with the unit of speed.
-pub(super) fn scale_bar(limit_m: f64, unit: SpeedUnit) -> Bar {
+pub(crate) fn scale_bar(limit_m: f64, unit: SpeedUnit) -> Bar {
     let (long, long_m) = unit.long_distance();
     let (short, short_m) = unit.short_distance();
     // The long distance from a tenth of it up: `0.2 nmi` reads, `0.05 nmi` does not.

@@ -1,17 +1,21 @@
 //! Speed against heading, one chart for each configuration, all on the same axes.
 
-use super::axis::{self, Tick};
-use super::day::{self, Day};
-use super::labels;
-use super::marks::{self, Filling};
-use super::pen::Pen;
-use super::sheet::{self, Align, Area, Drawn, Letters, Pt, Scale, Sheet};
-use super::style::{Dash, Ink, NOTE, Shape, TEXT, TICK, WIDTH};
-use super::svg::Head;
-use super::text;
-use super::{Chart, PlotError};
+mod beside;
+
 use crate::analysis::Leg;
+use crate::plotter::axis::{self, Tick};
+use crate::plotter::day::{self, Day};
+use crate::plotter::marks::{self, Filling};
+use crate::plotter::pen::Pen;
+use crate::plotter::place::{Area, Pt};
+use crate::plotter::sheet::{self, Align, Drawn, Letters, Scale, Sheet};
+use crate::plotter::spread::spread;
+use crate::plotter::style::{Dash, Ink, NOTE, Shape, TEXT, TICK, WIDTH};
+use crate::plotter::svg::Head;
+use crate::plotter::text;
+use crate::plotter::{Chart, PlotError};
 use crate::units::Bearing;
+use beside::{LegSpot, beside};
 
 /// Height of a chart.
 const HEIGHT: f64 = 350.0;
@@ -21,14 +25,8 @@ const PLOT: Area = Area::new(54.0, 44.0, 468.0, HEIGHT - 60.0);
 const LEAST_SPEEDS: f64 = 0.2;
 /// Radius of a leg's mark.
 const RADIUS: f64 = 4.2;
-/// Legs nearer to each other than this, in units of the chart, are drawn side by side.
-const SIDE_BY_SIDE: f64 = 8.5;
-
-/// Legs side by side take no more than this, in units of the chart (25 degrees).
-const WIDEST: f64 = 30.0;
-
 /// The charts; none for configurations without a leg that was measured.
-pub(super) fn charts(day: &Day) -> Result<Vec<Chart>, PlotError> {
+pub(crate) fn charts(day: &Day) -> Result<Vec<Chart>, PlotError> {
     let mut charts = Vec::new();
     let range = speeds(day);
     for (place, name) in day.configurations.iter().enumerate() {
@@ -168,7 +166,7 @@ fn draw_levels(sheet: &Sheet, day: &Day, scale: &Scale, name: &str, place: usize
         .map(|cell| scale.y(day.speed(cell.mean_m_s)))
         .collect();
     let room = [PLOT.top + 8.0, PLOT.bottom - 22.0];
-    let places = labels::spread(&wanted, LEVEL_LABEL, room);
+    let places = spread(&wanted, LEVEL_LABEL, room);
     for ((cell, y), label) in cells.iter().zip(wanted).zip(places) {
         let setting = day.setting(&cell.setting);
         let (from, to) = (Pt::new(PLOT.left, y), Pt::new(PLOT.right, y));
@@ -200,9 +198,9 @@ const LEVEL_LABEL: f64 = 34.0;
 
 fn draw_legs(sheet: &Sheet, day: &Day, scale: &Scale, legs: &[&Leg], place: usize) -> Drawn {
     let pen = Pen::new(Ink::Configuration(place));
-    let spots: Vec<Spot> = legs
+    let spots: Vec<LegSpot> = legs
         .iter()
-        .filter_map(|leg| Spot::of(day, scale, leg))
+        .filter_map(|leg| LegSpot::of(day, scale, leg))
         .collect();
     for (spot, x) in spots.iter().zip(beside(&spots)) {
         let pen = pen
@@ -222,100 +220,17 @@ fn draw_legs(sheet: &Sheet, day: &Day, scale: &Scale, legs: &[&Leg], place: usiz
     Ok(())
 }
 
-/// One leg on the chart.
-struct Spot {
-    leg: usize,
-    setting: usize,
-    included: bool,
-    at: Pt,
-    /// Upper and lower end of its interval.
-    bar: Option<[f64; 2]>,
-}
-
-impl Spot {
-    fn of(day: &Day, scale: &Scale, leg: &Leg) -> Option<Self> {
-        let course = Bearing::new(leg.course_deg)?;
-        let bar = day::leg_interval(leg)
-            .map(|[low, high]| [scale.y(day.speed(high)), scale.y(day.speed(low))]);
-        Some(Self {
-            leg: leg.leg,
-            setting: leg.setting.as_deref().map_or(0, |name| day.setting(name)),
-            included: leg.included,
-            at: scale.at(course.degrees(), day.speed(day::leg_speed(leg)?)),
-            bar,
-        })
-    }
-
-    fn top(&self) -> f64 {
-        self.bar
-            .map_or(self.at.y, |bar| bar[0])
-            .min(self.at.y - RADIUS)
-    }
-
-    fn bottom(&self) -> f64 {
-        self.bar
-            .map_or(self.at.y, |bar| bar[1])
-            .max(self.at.y + RADIUS)
-    }
-}
-
-/// Where legs stand that would hide each other: side by side, about where their courses lie.
-fn beside(spots: &[Spot]) -> Vec<f64> {
-    let mut places: Vec<f64> = spots.iter().map(|s| s.at.x).collect();
-    let mut seen = vec![false; spots.len()];
-    for start in 0..spots.len() {
-        // All that hide one another, directly or through others.
-        let mut cluster = vec![start];
-        let mut next = 0;
-        while let Some(&k) = cluster.get(next) {
-            next += 1;
-            if seen.get(k).copied().unwrap_or(true) {
-                continue;
-            }
-            if let Some(flag) = seen.get_mut(k) {
-                *flag = true;
-            }
-            let near = (0..spots.len()).filter(|j| match (spots.get(k), spots.get(*j)) {
-                (Some(a), Some(b)) => hide(a, b),
-                _ => false,
-            });
-            cluster.extend(near.filter(|j| !seen.get(*j).copied().unwrap_or(true)));
-        }
-        cluster.sort_unstable();
-        cluster.dedup();
-        let wanted: Vec<f64> = cluster
-            .iter()
-            .filter_map(|k| spots.get(*k).map(|s| s.at.x))
-            .collect();
-        if wanted.len() < 2 {
-            continue;
-        }
-        let gap = SIDE_BY_SIDE.min(WIDEST / (wanted.len() - 1) as f64);
-        let moved = labels::spread(&wanted, gap, [PLOT.left, PLOT.right]);
-        for (k, x) in cluster.into_iter().zip(moved) {
-            if let Some(place) = places.get_mut(k) {
-                *place = x;
-            }
-        }
-    }
-    places
-}
-
-fn hide(a: &Spot, b: &Spot) -> bool {
-    (a.at.x - b.at.x).abs() < SIDE_BY_SIDE && a.top() < b.bottom() && b.top() < a.bottom()
-}
-
 fn caption(day: &Day, legs: &[&Leg]) -> String {
-    let mut words = String::from(
-        "Each mark is a leg with its 95\u{a0}% interval; legs that would hide each other stand side by side. Level lines are the means of the double runs, in which drift along the line cancels. The axes are the same for every configuration.",
-    );
+    let mut sentences = vec![
+        "Each mark is a leg with its 95\u{a0}% interval; legs that would hide each other stand side by side. Level lines are the means of the double runs, in which drift along the line cancels. The axes are the same for every configuration.".to_owned(),
+    ];
     if day.settings.len() > 1 {
-        words.push_str(&format!(" Marks: {}.", text::shapes(&day.settings)));
+        sentences.push(format!("Marks: {}.", text::shapes(&day.settings)));
     }
     if legs.iter().any(|leg| !leg.included) {
-        words.push_str(" Pale marks were left out of the comparison.");
+        sentences.push("Pale marks were left out of the comparison.".to_owned());
     }
-    words
+    sentences.join(" ")
 }
 
 fn alt(day: &Day, name: &str, legs: &[&Leg]) -> String {

@@ -1,16 +1,23 @@
 //! The comparison: speeds of each configuration at each setting, and the change in percent.
 
-use super::axis;
-use super::day::Day;
-use super::marks::{self, End, Ends, Filling};
-use super::pen::Pen;
-use super::rows::{self, Entry, Row, RowKind};
-use super::sheet::{self, Align, Area, Drawn, Letters, Pt, Scale, Sheet};
-use super::style::{Dash, Ink, NOTE, Shape, TEXT, TICK, WIDTH};
-use super::svg::Head;
-use super::text;
-use super::{Chart, PlotError};
-use crate::analysis::{Comparison, Verdict};
+mod bars;
+
+mod rows;
+
+mod words;
+
+use crate::plotter::axis;
+use crate::plotter::day::Day;
+use crate::plotter::marks::{self, Filling};
+use crate::plotter::pen::Pen;
+use crate::plotter::place::{Area, Pt};
+use crate::plotter::sheet::{self, Align, Drawn, Letters, Scale, Sheet};
+use crate::plotter::style::{Dash, Ink, NOTE, Shape, TICK, WIDTH};
+use crate::plotter::svg::Head;
+use crate::plotter::text;
+use crate::plotter::{Chart, PlotError};
+use bars::{VERDICTS, bar, draw_bar, draw_change};
+use rows::{Entry, Row, RowKind};
 
 /// Left edge of the names.
 const NAMES: f64 = 6.0;
@@ -20,8 +27,6 @@ const SPEEDS: f64 = 138.0;
 const SPEEDS_END: f64 = 284.0;
 /// Left and right edge of the changes.
 const CHANGES: [f64; 2] = [312.0, 486.0];
-/// Left edge of the verdicts.
-const VERDICTS: f64 = 500.0;
 /// Upper edge of the rows.
 const TOP: f64 = 30.0;
 /// Room for ticks and titles below the rows.
@@ -46,7 +51,7 @@ struct Plan<'a> {
 }
 
 /// The chart; none where no cell of the comparison was measured.
-pub(super) fn chart(day: &Day) -> Result<Option<Chart>, PlotError> {
+pub(crate) fn chart(day: &Day) -> Result<Option<Chart>, PlotError> {
     let rows = rows::rows(day, TOP);
     let Some(last) = rows.last() else {
         return Ok(None);
@@ -60,7 +65,7 @@ pub(super) fn chart(day: &Day) -> Result<Option<Chart>, PlotError> {
         } else {
             "Speed at each setting".to_owned()
         },
-        alt: alt(day, &rows),
+        alt: words::alt(day, &rows),
         legs: std::collections::BTreeMap::new(),
     };
     let svg = sheet::draw(&head, Pt::new(WIDTH, bottom + FOOT), |sheet| {
@@ -74,13 +79,13 @@ pub(super) fn chart(day: &Day) -> Result<Option<Chart>, PlotError> {
     Ok(Some(Chart {
         name: head.name,
         title: head.title,
-        caption: caption(day, &rows),
+        caption: words::caption(day, &rows),
         alt: head.alt,
         svg,
     }))
 }
 
-fn entries(rows: &[Row]) -> impl Iterator<Item = &Entry> {
+fn entries<'r, 'a>(rows: &'r [Row<'a>]) -> impl Iterator<Item = &'r Entry<'a>> {
     rows.iter().filter_map(|row| match &row.kind {
         RowKind::Entry(entry) => Some(entry),
         RowKind::Heading(_) => None,
@@ -125,22 +130,10 @@ fn change_range(rows: &[Row]) -> [f64; 2] {
     let [low, high] = axis::padded(marks.chain([0.0]), 0.0, LEAST_CHANGES);
     let reach = LONGEST_INTERVAL * (high - low);
     let ends = entries(rows).flat_map(|entry| {
-        let bars = entry.change.iter().filter_map(bar);
+        let bars = entry.change.into_iter().filter_map(bar);
         bars.flat_map(|[from, to]| [from.max(low - reach), to.min(high + reach)])
     });
     axis::padded(ends.chain([low, high]), 0.06, LEAST_CHANGES)
-}
-
-/// The interval of a change, percent; the legs' own where the scatter between runs is not known.
-fn bar(change: &Comparison) -> Option<[f64; 2]> {
-    let own = change.within_run_percent.map(|i| [i.low, i.high]);
-    change
-        .percent
-        .low
-        .zip(change.percent.high)
-        .map(|(low, high)| [low, high])
-        .or(own)
-        .filter(|[low, high]| low.is_finite() && high.is_finite())
 }
 
 fn draw_axes(sheet: &Sheet, day: &Day, plan: &Plan) -> Drawn {
@@ -248,7 +241,7 @@ fn draw_entry(sheet: &Sheet, day: &Day, plan: &Plan, top: f64, entry: &Entry) ->
     let Some(changes) = &plan.changes else {
         return Ok(());
     };
-    match &entry.change {
+    match entry.change {
         Some(change) => draw_change(sheet, changes, middle, change, pen),
         None if entry.baseline => sheet.text(
             "baseline",
@@ -261,148 +254,3 @@ fn draw_entry(sheet: &Sheet, day: &Day, plan: &Plan, top: f64, entry: &Entry) ->
 
 /// Radius of a double run's mark.
 const RUN_RADIUS: f64 = 3.2;
-
-fn draw_change(sheet: &Sheet, scale: &Scale, middle: f64, change: &Comparison, pen: Pen) -> Drawn {
-    let value = change.percent.value.filter(|v| v.is_finite());
-    let words = Letters::new(TEXT, Align::Start);
-    if let Some(value) = value {
-        // Dotted where the scatter between runs is missing: the true interval is longer.
-        let dash = match change.verdict {
-            Verdict::TooFewRuns => Dash::Dotted,
-            _ => Dash::Solid,
-        };
-        draw_bar(
-            sheet,
-            scale,
-            middle,
-            value,
-            bar(change),
-            pen.wide(2.4).dashed(dash),
-        )?;
-        let number = format!("{}\u{a0}%", text::signed(value, 1));
-        sheet.text(&number, Pt::new(VERDICTS, middle - 1.0), words.bold())?;
-    }
-    let below = Pt::new(VERDICTS, middle + TICK + 3.0);
-    sheet.text(
-        verdict(change.verdict),
-        below,
-        Letters::new(TICK, Align::Start),
-    )
-}
-
-fn draw_bar(
-    sheet: &Sheet,
-    scale: &Scale,
-    middle: f64,
-    value: f64,
-    interval: Option<[f64; 2]>,
-    pen: Pen,
-) -> Drawn {
-    if let Some([low, high]) = interval {
-        let (left, right) = (scale.x(low), scale.x(high));
-        let ends = Ends {
-            left: End::of(left < scale.area.left),
-            right: End::of(right > scale.area.right),
-        };
-        let from = Pt::new(left.max(scale.area.left), middle);
-        let to = Pt::new(right.min(scale.area.right), middle);
-        marks::level_bar(sheet, from, to, ends, pen)?;
-    }
-    let at = Pt::new(scale.x(value), middle);
-    let mean = Pen::new(pen.ink).wide(3.2);
-    sheet.line(at.by(0.0, -MEAN), at.by(0.0, MEAN), mean)
-}
-
-/// Half the height of the stroke that marks a mean.
-const MEAN: f64 = 7.0;
-
-/// The verdict in words.
-pub(super) fn verdict(verdict: Verdict) -> &'static str {
-    match verdict {
-        Verdict::Faster => "faster",
-        Verdict::Slower => "slower",
-        Verdict::NotShown => "not shown",
-        Verdict::TooFewRuns => "too few runs",
-    }
-}
-
-fn caption(day: &Day, rows: &[Row]) -> String {
-    let marks = if day.settings.len() > 1 {
-        format!(" ({})", text::shapes(&day.settings))
-    } else {
-        String::new()
-    };
-    let mut words = format!(
-        "Upright strokes are means, bars their 95\u{a0}% intervals; the small marks under them are the double runs{marks}."
-    );
-    let changes: Vec<&Comparison> = entries(rows)
-        .filter_map(|entry| entry.change.as_ref())
-        .collect();
-    if !changes.is_empty() {
-        words.push_str(" A change is shown where its bar keeps clear of the zero line.");
-    }
-    if changes.iter().any(|c| c.verdict == Verdict::TooFewRuns) {
-        words.push_str(" A dotted bar holds the scatter within runs only, and is too short.");
-    }
-    words
-}
-
-fn alt(day: &Day, rows: &[Row]) -> String {
-    let mut sentences = Vec::new();
-    for row in rows {
-        match &row.kind {
-            RowKind::Heading(words) => sentences.push(format!("{}:", capital(words))),
-            RowKind::Entry(entry) => sentences.push(entry_alt(day, entry)),
-        }
-    }
-    sentences.join(" ")
-}
-
-fn entry_alt(day: &Day, entry: &Entry) -> String {
-    let mut parts = vec![text::clean(&entry.name)];
-    if let Some(speed) = &entry.speed {
-        let mut words = day.speed_text(speed.mean);
-        if let Some(i) = speed.interval {
-            words.push_str(&format!(
-                " (95\u{a0}% interval {} to {})",
-                day.speed_text(i.low),
-                day.speed_text(i.high)
-            ));
-        }
-        parts.push(words);
-        parts.push(text::count(entry.runs.len(), "double run"));
-    }
-    if let Some(change) = &entry.change {
-        parts.push(change_alt(change));
-    } else if entry.baseline {
-        parts.push("the baseline".to_owned());
-    }
-    format!("{}.", parts.join(", "))
-}
-
-fn change_alt(change: &Comparison) -> String {
-    let verdict = verdict(change.verdict);
-    let percent = change.percent;
-    match (percent.value, percent.low, percent.high) {
-        (Some(value), Some(low), Some(high)) => format!(
-            "{}\u{a0}% against {} (95\u{a0}% interval {} to {}\u{a0}%): {verdict}",
-            text::signed(value, 1),
-            text::clean(&change.baseline),
-            text::signed(low, 1),
-            text::signed(high, 1)
-        ),
-        (Some(value), _, _) => format!(
-            "{}\u{a0}% against {}, no interval: {verdict}",
-            text::signed(value, 1),
-            text::clean(&change.baseline)
-        ),
-        _ => verdict.to_owned(),
-    }
-}
-
-fn capital(words: &str) -> String {
-    let mut letters = words.chars();
-    letters.next().map_or_else(String::new, |first| {
-        first.to_uppercase().chain(letters).collect()
-    })
-}
