@@ -4,193 +4,12 @@ use std::collections::BTreeSet;
 use std::path::Path;
 
 use quick_xml::Reader;
-use quick_xml::events::Event;
-use thereback::analysis::{Analysis, Verdict};
+use quick_xml::escape::escape;
+use quick_xml::events::{BytesStart, Event};
 use thereback::plotter::{self, Chart};
 use thereback::units::SpeedUnit;
 
-use crate::charts_day::{self, Log};
-
-/// Every day the charts are tried on, by name.
-fn days() -> Vec<(&'static str, Analysis)> {
-    let mut days = vec![
-        ("usual", charts_day::usual()),
-        ("far-ride", charts_day::far_ride()),
-        (
-            "one-configuration",
-            charts_day::trial(&["A"], &["1", "2"], 2),
-        ),
-        ("two-legs", charts_day::trial(&["A"], &["1"], 1)),
-        ("one-run-each", charts_day::trial(&["A", "B"], &["1"], 1)),
-        (
-            "four-configurations",
-            charts_day::trial(&["A", "B", "C", "D"], &["low", "mid", "high"], 2),
-        ),
-        (
-            "sixty-legs",
-            charts_day::trial(&["A", "B"], &["1", "2", "3"], 5),
-        ),
-        (
-            "seven-of-each",
-            charts_day::trial(
-                &["A", "B", "C", "D", "E", "F", "G"],
-                &["1", "2", "3", "4", "5", "6", "7"],
-                1,
-            ),
-        ),
-        ("nothing", charts_day::nothing()),
-    ];
-    days.extend(awkward());
-    days
-}
-
-/// The usual day, bent.
-fn awkward() -> Vec<(&'static str, Analysis)> {
-    let bent = |bend: fn(&mut Analysis)| {
-        let mut analysis = charts_day::usual();
-        bend(&mut analysis);
-        analysis
-    };
-    vec![
-        ("names", bent(|a| rename(a, HOSTILE))),
-        (
-            "no-wind",
-            bent(|a| {
-                a.wind.from_deg = None;
-                a.wind.from_se_deg = None;
-                a.wind.speed_m_s = None;
-            }),
-        ),
-        ("north-wind", bent(|a| a.wind.from_deg = Some(2.0))),
-        (
-            "no-trail",
-            bent(|a| a.trail = thereback::analysis::Trail::default()),
-        ),
-        (
-            "no-speeds",
-            bent(|a| {
-                a.trail.speeds.clear();
-                for leg in &mut a.legs {
-                    leg.speed_m_s = None;
-                    leg.speed_se_m_s = None;
-                    leg.steady_from = None;
-                    leg.steady_position = None;
-                }
-            }),
-        ),
-        (
-            "no-legs",
-            bent(|a| {
-                a.legs.clear();
-                a.lines.clear();
-                a.double_runs.clear();
-                a.cells.clear();
-                a.comparisons.clear();
-                a.configurations.clear();
-                a.settings.clear();
-            }),
-        ),
-        (
-            "one-leg",
-            bent(|a| {
-                a.legs.truncate(1);
-                a.double_runs.clear();
-                a.cells.clear();
-                a.comparisons.clear();
-            }),
-        ),
-        (
-            "wide-intervals",
-            bent(|a| {
-                for comparison in &mut a.comparisons {
-                    comparison.percent.low = Some(-60.0);
-                    comparison.percent.high = Some(210.0);
-                    comparison.verdict = Verdict::NotShown;
-                }
-            }),
-        ),
-        (
-            "broken-numbers",
-            bent(|a| {
-                for leg in &mut a.legs {
-                    leg.speed_m_s = Some(f64::NAN);
-                    leg.course_deg = f64::INFINITY;
-                }
-                for cell in &mut a.cells {
-                    cell.mean_m_s = 0.0;
-                }
-                a.wind.from_deg = Some(f64::NAN);
-                a.wind.from_se_deg = Some(f64::NAN);
-                for run in &mut a.trail.runs {
-                    for point in run.iter_mut().step_by(7) {
-                        point.east_m = f64::NAN;
-                    }
-                }
-                for point in &mut a.trail.speeds {
-                    point.speed_m_s = f64::NEG_INFINITY;
-                }
-            }),
-        ),
-        (
-            "stood-still",
-            bent(|a| {
-                for run in &mut a.trail.runs {
-                    for point in run.iter_mut() {
-                        (point.east_m, point.north_m) = (5.0, 5.0);
-                    }
-                }
-                for leg in &mut a.legs {
-                    leg.end_position = leg.start_position;
-                    leg.speed_m_s = Some(0.0);
-                }
-                for speed in &mut a.trail.speeds {
-                    speed.speed_m_s = 0.0;
-                }
-            }),
-        ),
-        (
-            "unknown-zone",
-            bent(|a| a.timezone.name = "Nowhere/<None>".to_owned()),
-        ),
-        ("miles", bent(|a| a.units = SpeedUnit::MilesPerHour)),
-        ("across-the-antimeridian", {
-            let mut log = Log::begin("2025-11-30T22:00:00Z", -17.0, 179.998);
-            for (name, gain) in [("A", 1.0), ("B", 0.93)] {
-                for _ in 0..2 {
-                    log.double_run(90.0, [2.0 * gain, 1.9 * gain], [30, 200], [name, "1"]);
-                }
-            }
-            log.end()
-        }),
-    ]
-}
-
-const HOSTILE: &str =
-    "<script>alert('x')</script> & \"blades\" \u{0} \u{202e} of a very long name indeed";
-
-fn rename(analysis: &mut Analysis, name: &str) {
-    let old = analysis.configurations[1].name.clone();
-    let new = |text: &mut String| {
-        if *text == old {
-            name.clone_into(text);
-        }
-    };
-    for configuration in &mut analysis.configurations {
-        new(&mut configuration.name);
-    }
-    for cell in &mut analysis.cells {
-        new(&mut cell.configuration);
-    }
-    for run in &mut analysis.double_runs {
-        new(&mut run.configuration);
-    }
-    for leg in &mut analysis.legs {
-        leg.configuration.iter_mut().for_each(new);
-    }
-    for comparison in &mut analysis.comparisons {
-        new(&mut comparison.changed);
-    }
-}
+use crate::charts_days;
 
 /// What a chart's document holds.
 #[derive(Default)]
@@ -199,54 +18,65 @@ struct Seen {
     references: Vec<String>,
     legs: BTreeSet<usize>,
     tags: Vec<String>,
-    viewbox: Option<String>,
-    words: String,
+    viewbox: Vec<f64>,
+    words: Vec<Words>,
+}
+
+/// A text and where it stands.
+#[derive(Debug, Default)]
+struct Words {
+    text: String,
+    x: f64,
+    y: f64,
+    size: f64,
+    anchor: String,
+}
+
+impl Words {
+    /// Left, top, right and bottom of the letters, from below: 0.55 em to a letter (digits of the
+    /// usual system fonts take 0.55 to 0.64), capitals 0.7 em high.
+    fn ink(&self) -> [f64; 4] {
+        let width = self.text.chars().count() as f64 * 0.55 * self.size;
+        let left = match self.anchor.as_str() {
+            "middle" => self.x - width / 2.0,
+            "end" => self.x - width,
+            _ => self.x,
+        };
+        [left, self.y - 0.7 * self.size, left + width, self.y]
+    }
+
+    fn overlaps(&self, other: &Self) -> bool {
+        let ([al, at, ar, ab], [bl, bt, br, bb]) = (self.ink(), other.ink());
+        al < br && bl < ar && at < bb && bt < ab
+    }
 }
 
 /// Reads a chart with an XML parser; any fault is a panic.
 fn read(chart: &Chart) -> Seen {
     let mut seen = Seen::default();
     let mut depth = 0;
+    let mut in_text = false;
     let mut reader = Reader::from_str(&chart.svg);
-    reader.config_mut().check_end_names = true;
     loop {
         match reader.read_event().unwrap() {
             Event::Eof => break,
-            Event::End(_) => depth -= 1,
-            Event::Text(text) => seen.words.push_str(&text),
-            Event::GeneralRef(name) => {
-                assert!(
-                    ["lt", "gt", "amp", "quot", "apos"].contains(&&*name),
-                    "{}",
-                    &*name
-                );
+            Event::End(_) => {
+                depth -= 1;
+                in_text = false;
             }
-            event @ (Event::Start(_) | Event::Empty(_)) => {
-                depth += i32::from(matches!(event, Event::Start(_)));
-                let (Event::Start(tag) | Event::Empty(tag)) = event else {
-                    continue;
-                };
-                seen.tags.push(tag.name().as_ref().to_owned());
-                for attribute in tag.attributes() {
-                    let attribute = attribute.unwrap();
-                    let value = attribute.value.to_string();
-                    match attribute.key.as_ref() {
-                        "id" => seen.ids.push(value),
-                        "viewBox" => seen.viewbox = Some(value),
-                        "data-leg" => {
-                            seen.legs.insert(value.parse().unwrap());
-                        }
-                        "aria-labelledby" => {
-                            seen.references.extend(value.split(' ').map(str::to_owned))
-                        }
-                        "fill" if value.starts_with("url(#") => {
-                            let id = value.trim_start_matches("url(#").trim_end_matches(')');
-                            seen.references.push(id.to_owned());
-                        }
-                        _ => {}
-                    }
+            Event::Text(text) if in_text => seen.words.last_mut().unwrap().text += &text,
+            Event::GeneralRef(name) => {
+                assert!(["lt", "gt", "amp", "quot", "apos"].contains(&&*name));
+                if in_text {
+                    seen.words.last_mut().unwrap().text.push('&');
                 }
             }
+            Event::Start(tag) => {
+                depth += 1;
+                in_text = tag.name().as_ref() == "text";
+                element(&mut seen, &tag);
+            }
+            Event::Empty(tag) => element(&mut seen, &tag),
             _ => {}
         }
     }
@@ -254,9 +84,38 @@ fn read(chart: &Chart) -> Seen {
     seen
 }
 
+fn element(seen: &mut Seen, tag: &BytesStart) {
+    seen.tags.push(tag.name().as_ref().to_owned());
+    let mut words = Words::default();
+    for attribute in tag.attributes() {
+        let attribute = attribute.unwrap();
+        let value = attribute.value.to_string();
+        match attribute.key.as_ref() {
+            "id" => seen.ids.push(value),
+            "viewBox" => seen.viewbox = value.split(' ').map(|n| n.parse().unwrap()).collect(),
+            "data-leg" => {
+                seen.legs.insert(value.parse().unwrap());
+            }
+            "aria-labelledby" => seen.references.extend(value.split(' ').map(str::to_owned)),
+            "fill" if value.starts_with("url(#") => {
+                let id = value.trim_start_matches("url(#").trim_end_matches(')');
+                seen.references.push(id.to_owned());
+            }
+            "x" => words.x = value.parse().unwrap(),
+            "y" => words.y = value.parse().unwrap(),
+            "font-size" => words.size = value.parse().unwrap(),
+            "text-anchor" => words.anchor = value,
+            _ => {}
+        }
+    }
+    if tag.name().as_ref() == "text" {
+        seen.words.push(words);
+    }
+}
+
 #[test]
 fn every_chart_of_every_day_is_a_sound_document() {
-    for (day, analysis) in days() {
+    for (day, analysis) in charts_days::all() {
         let charts = plotter::charts(&analysis).unwrap();
         let mut ids = BTreeSet::new();
         for chart in &charts {
@@ -278,12 +137,14 @@ fn every_chart_of_every_day_is_a_sound_document() {
                     "{at}: {broken:?} in the text"
                 );
             }
-            let viewbox = seen.viewbox.unwrap();
-            let box_: Vec<f64> = viewbox.split(' ').map(|n| n.parse().unwrap()).collect();
+            let [left, top, width, height] = seen.viewbox[..] else {
+                panic!("{at}: no view box");
+            };
             assert!(
-                box_[2] > 0.0 && box_[3] > 0.0 && box_[3] < 3000.0,
-                "{at}: {viewbox}"
+                left.abs() + top.abs() + (width - 600.0).abs() < 1e-9,
+                "{at}"
             );
+            assert!((100.0..3000.0).contains(&height), "{at}: {height} high");
             assert!(seen.ids.contains(&format!("{}-title", chart.name)), "{at}");
             assert!(seen.ids.contains(&format!("{}-desc", chart.name)), "{at}");
             for reference in &seen.references {
@@ -310,8 +171,29 @@ fn every_chart_of_every_day_is_a_sound_document() {
 }
 
 #[test]
+fn words_never_overlap_nor_leave_the_sheet() {
+    for (day, analysis) in charts_days::all() {
+        for chart in plotter::charts(&analysis).unwrap() {
+            let seen = read(&chart);
+            let at = format!("{day}: {}", chart.name);
+            for (k, words) in seen.words.iter().enumerate() {
+                let [left, top, right, bottom] = words.ink();
+                let inside = left >= 0.0
+                    && top >= 0.0
+                    && right <= seen.viewbox[2]
+                    && bottom <= seen.viewbox[3];
+                assert!(inside, "{at}: {words:?} leaves the sheet");
+                for other in &seen.words[..k] {
+                    assert!(!words.overlaps(other), "{at}: {words:?} over {other:?}");
+                }
+            }
+        }
+    }
+}
+
+#[test]
 fn the_usual_day_has_all_charts_in_the_order_of_the_report() {
-    let charts = plotter::charts(&charts_day::usual()).unwrap();
+    let charts = plotter::charts(&charts_days::usual()).unwrap();
     let names: Vec<&str> = charts.iter().map(|c| c.name.as_str()).collect();
     assert_eq!(
         names,
@@ -321,12 +203,12 @@ fn the_usual_day_has_all_charts_in_the_order_of_the_report() {
 
 #[test]
 fn where_there_is_nothing_there_is_no_chart() {
-    assert!(plotter::charts(&charts_day::nothing()).unwrap().is_empty());
+    assert!(plotter::charts(&charts_days::nothing()).unwrap().is_empty());
 }
 
 #[test]
 fn every_leg_can_be_pointed_at() {
-    let analysis = charts_day::usual();
+    let analysis = charts_days::usual();
     let all: BTreeSet<usize> = analysis.legs.iter().map(|leg| leg.leg).collect();
     let charts = plotter::charts(&analysis).unwrap();
     let legs = |name: &str| read(charts.iter().find(|c| c.name == name).unwrap()).legs;
@@ -342,15 +224,15 @@ fn every_leg_can_be_pointed_at() {
 #[test]
 fn the_same_day_gives_the_same_bytes() {
     assert_eq!(
-        plotter::charts(&charts_day::usual()).unwrap(),
-        plotter::charts(&charts_day::usual()).unwrap()
+        plotter::charts(&charts_days::usual()).unwrap(),
+        plotter::charts(&charts_days::usual()).unwrap()
     );
 }
 
 #[test]
 fn untrusted_names_stay_words() {
-    let mut analysis = charts_day::usual();
-    rename(&mut analysis, HOSTILE);
+    let mut analysis = charts_days::usual();
+    charts_days::rename(&mut analysis, charts_days::HOSTILE);
     let charts = plotter::charts(&analysis).unwrap();
     let comparison = &charts[0];
     assert!(comparison.svg.contains("&lt;script&gt;"));
@@ -362,7 +244,7 @@ fn untrusted_names_stay_words() {
 #[test]
 fn speeds_are_written_in_the_unit_chosen() {
     for unit in SpeedUnit::ALL {
-        let mut analysis = charts_day::usual();
+        let mut analysis = charts_days::usual();
         analysis.units = unit;
         for chart in plotter::charts(&analysis).unwrap() {
             if chart.name != "track" {
@@ -378,7 +260,7 @@ fn speeds_are_written_in_the_unit_chosen() {
 
 #[test]
 fn a_long_track_is_thinned() {
-    let analysis = charts_day::far_ride();
+    let analysis = charts_days::far_ride();
     let fixes: usize = analysis.trail.runs.iter().map(Vec::len).sum();
     let charts = plotter::charts(&analysis).unwrap();
     let track = charts.iter().find(|c| c.name == "track").unwrap();
@@ -391,24 +273,30 @@ fn a_long_track_is_thinned() {
 fn gallery() {
     let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("charts");
     std::fs::create_dir_all(&folder).unwrap();
-    let mut index = String::new();
-    for (day, analysis) in days() {
-        let mut page = format!(
-            "<!doctype html><meta charset=utf-8><meta name=color-scheme content=\"light dark\"><title>{day}</title><style>body{{font-family:system-ui;max-width:720px;margin:1em auto;background:{};color:#1a1a1a}}@media screen and (prefers-color-scheme:dark){{body{{background:{};color:#ececec}}}}</style><h1>{day}</h1>",
-            plotter::LIGHT_PAPER,
-            plotter::DARK_PAPER
-        );
-        for chart in plotter::charts(&analysis).unwrap() {
+    let mut index = Vec::new();
+    for (day, analysis) in charts_days::all() {
+        let charts = plotter::charts(&analysis).unwrap();
+        for chart in &charts {
             std::fs::write(folder.join(format!("{day}-{}.svg", chart.name)), &chart.svg).unwrap();
-            page.push_str(&format!(
-                "<h2>{}</h2><figure style=margin:0>{}<figcaption>{}</figcaption></figure>",
-                quick_xml::escape::escape(chart.title.as_str()),
-                chart.svg,
-                quick_xml::escape::escape(chart.caption.as_str())
-            ));
         }
-        std::fs::write(folder.join(format!("{day}.html")), page).unwrap();
-        index.push_str(&format!("<p><a href={day}.html>{day}</a>"));
+        std::fs::write(folder.join(format!("{day}.html")), page(day, &charts)).unwrap();
+        index.push(format!("<p><a href={day}.html>{day}</a>"));
     }
-    std::fs::write(folder.join("index.html"), index).unwrap();
+    std::fs::write(folder.join("index.html"), index.concat()).unwrap();
+}
+
+fn page(day: &str, charts: &[Chart]) -> String {
+    let figures = charts.iter().map(|chart| {
+        format!(
+            "<h2>{}</h2><figure>{}<figcaption>{}</figcaption></figure>",
+            escape(chart.title.as_str()),
+            chart.svg,
+            escape(chart.caption.as_str())
+        )
+    });
+    let (light, dark) = (plotter::LIGHT_PAPER, plotter::DARK_PAPER);
+    format!(
+        "<!doctype html><meta charset=utf-8><meta name=color-scheme content=\"light dark\"><title>{day}</title><style>body{{font-family:system-ui;max-width:720px;margin:1em auto;background:{light};color:#1a1a1a}}figure{{margin:0}}@media screen and (prefers-color-scheme:dark){{body{{background:{dark};color:#ececec}}}}</style><h1>{day}</h1>{}",
+        figures.collect::<String>()
+    )
 }

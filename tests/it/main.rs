@@ -8,4 +8,8 @@
 
 mod charts;
 
-mod charts_day;
+mod charts_days;
+
+mod charts_log;
+
+mod charts_sums;
