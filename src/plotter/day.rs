@@ -7,6 +7,7 @@ use jiff::tz::TimeZone;
 
 use super::text;
 use crate::analysis::{Analysis, Cell, Leg};
+use crate::stats::Interval;
 use crate::units::{Bearing, Speed};
 
 /// One analysis with what every chart looks up in it.
@@ -87,7 +88,7 @@ impl<'a> Day<'a> {
 
     /// The cells that were measured.
     pub(crate) fn cells(&self) -> impl Iterator<Item = &'a Cell> + use<'a> {
-        let measured = |mean: f64| mean.is_finite() && mean > 0.0;
+        let measured = |mean: f64| drawable(mean) && mean > 0.0;
         let cells = self.analysis.cells.iter();
         cells.filter(move |cell| measured(cell.mean_m_s))
     }
@@ -133,15 +134,31 @@ pub(crate) fn seconds(time: Timestamp) -> f64 {
     time.as_second() as f64 + f64::from(time.subsec_nanosecond()) * 1e-9
 }
 
+/// Whether a number can stand in a chart: finite, and no larger than anything measured could be.
+///
+/// The analysis promises as much; a promise is no reason to fall over.
+pub(crate) fn drawable(value: f64) -> bool {
+    value.abs() <= LARGEST
+}
+
+/// A million: beyond any speed in m/s, percent or degrees of a day on the water, far within what the
+/// drawing library's arithmetic bears.
+const LARGEST: f64 = 1e6;
+
+/// An interval, if both ends can be drawn.
+pub(crate) fn drawable_interval(interval: Option<Interval>) -> Option<Interval> {
+    interval.filter(|i| drawable(i.low) && drawable(i.high))
+}
+
 /// A leg's speed, m/s.
 pub(crate) fn leg_speed(leg: &Leg) -> Option<f64> {
-    leg.speed_m_s.filter(|speed| speed.is_finite())
+    leg.speed_m_s.filter(|speed| drawable(*speed))
 }
 
 /// The 95 % interval of a leg's speed, m/s: 1.96 standard errors either side (normal quantile).
 pub(crate) fn leg_interval(leg: &Leg) -> Option<[f64; 2]> {
     let speed = leg_speed(leg)?;
-    let reach = NORMAL_95 * leg.speed_se_m_s.filter(|s| s.is_finite())?;
+    let reach = NORMAL_95 * leg.speed_se_m_s.filter(|se| drawable(*se))?;
     Some([speed - reach, speed + reach])
 }
 

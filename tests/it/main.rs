@@ -8,6 +8,8 @@
 
 mod charts;
 
+mod charts_any;
+
 mod charts_days;
 
 mod charts_log;

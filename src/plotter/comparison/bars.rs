@@ -2,6 +2,7 @@
 
 use super::words;
 use crate::analysis::{Comparison, Verdict};
+use crate::plotter::day;
 use crate::plotter::marks::{self, End, Ends};
 use crate::plotter::pen::Pen;
 use crate::plotter::place::Pt;
@@ -12,6 +13,11 @@ use crate::plotter::text;
 /// Left edge of the verdicts.
 pub(crate) const VERDICTS: f64 = 500.0;
 
+/// The change, percent.
+pub(crate) fn value(change: &Comparison) -> Option<f64> {
+    change.percent.value.filter(|value| day::drawable(*value))
+}
+
 /// The interval of a change, percent; the legs' own where the scatter between runs is not known.
 pub(crate) fn bar(change: &Comparison) -> Option<[f64; 2]> {
     let own = change.within_run_percent.map(|i| [i.low, i.high]);
@@ -21,7 +27,7 @@ pub(crate) fn bar(change: &Comparison) -> Option<[f64; 2]> {
         .zip(change.percent.high)
         .map(|(low, high)| [low, high])
         .or(own)
-        .filter(|[low, high]| low.is_finite() && high.is_finite())
+        .filter(|[low, high]| day::drawable(*low) && day::drawable(*high))
 }
 
 /// Draws a change in percent and writes its verdict.
@@ -32,7 +38,7 @@ pub(crate) fn draw_change(
     change: &Comparison,
     pen: Pen,
 ) -> Drawn {
-    let value = change.percent.value.filter(|v| v.is_finite());
+    let value = value(change);
     let words = Letters::new(TEXT, Align::Start);
     if let Some(value) = value {
         // Dotted where the scatter between runs is missing: the true interval is longer.

@@ -16,7 +16,7 @@ use crate::plotter::style::{Dash, Ink, NOTE, Shape, TICK, WIDTH};
 use crate::plotter::svg::Head;
 use crate::plotter::text;
 use crate::plotter::{Chart, PlotError};
-use bars::{VERDICTS, bar, draw_bar, draw_change};
+use bars::{VERDICTS, bar, draw_bar, draw_change, value};
 use rows::{Entry, Row, RowKind};
 
 /// Left edge of the names.
@@ -34,6 +34,9 @@ const FOOT: f64 = 46.0;
 /// The longest an axis of changes reaches beyond the double runs themselves, in spans of theirs: the
 /// interval of two runs can be ten times as long as all that was measured, and would flatten the rest.
 const LONGEST_INTERVAL: f64 = 2.5;
+/// Room for a tick label of the speeds, and the number of ticks that is plenty.
+const TICK_ROOM: f64 = 46.0;
+const MOST_TICKS: f64 = 6.0;
 /// The least an axis of changes spans, percentage points.
 const LEAST_CHANGES: f64 = 4.0;
 /// The least an axis of speeds spans, in the unit shown.
@@ -124,8 +127,8 @@ fn plan<'a>(
 /// From the lowest to the highest percent change shown; zero always within.
 fn change_range(rows: &[Row]) -> [f64; 2] {
     let marks = entries(rows).flat_map(|entry| {
-        let value = entry.change.iter().filter_map(|c| c.percent.value);
-        value.chain(entry.runs.iter().filter_map(|run| run.percent))
+        let changes = entry.change.into_iter().filter_map(value);
+        changes.chain(entry.runs.iter().filter_map(|run| run.percent))
     });
     let [low, high] = axis::padded(marks.chain([0.0]), 0.0, LEAST_CHANGES);
     let reach = LONGEST_INTERVAL * (high - low);
@@ -142,7 +145,12 @@ fn draw_axes(sheet: &Sheet, day: &Day, plan: &Plan) -> Drawn {
     draw_grid(
         sheet,
         speeds,
-        &axis::ticks(low, high, speeds.area.width() / 52.0, false),
+        &axis::ticks(
+            low,
+            high,
+            (speeds.area.width() / TICK_ROOM).min(MOST_TICKS),
+            false,
+        ),
         &format!("speed ({})", day.unit()),
     )?;
     let Some(changes) = &plan.changes else {

@@ -1,7 +1,7 @@
 //! The rows of the comparison chart: what stands on each, and where.
 
 use crate::analysis::{Cell, Comparison, DoubleRun};
-use crate::plotter::day::Day;
+use crate::plotter::day::{self, Day};
 use crate::plotter::text;
 use crate::stats::Interval;
 
@@ -99,7 +99,7 @@ fn heading(day: &Day, place: usize, setting: &str) -> String {
     let percent = day.analysis.settings.get(place).and_then(|s| s.percent);
     let name = text::clean(setting);
     match percent {
-        Some(percent) if percent.is_finite() => format!("setting {name} ({percent:.0}\u{a0}%)"),
+        Some(percent) if day::drawable(percent) => format!("setting {name} ({percent:.0}\u{a0}%)"),
         _ => format!("setting {name}"),
     }
 }
@@ -112,7 +112,7 @@ fn at_setting<'a>(day: &Day<'a>, setting: &str) -> Vec<Entry<'a>> {
             configuration: day.configuration(&cell.configuration),
             speed: Some(Speed {
                 mean: cell.mean_m_s,
-                interval: cell.mean_interval_m_s,
+                interval: day::drawable_interval(cell.mean_interval_m_s),
             }),
             runs: runs(day, cell, setting),
             change: change(day, &cell.configuration, Some(setting)),
@@ -163,11 +163,13 @@ fn runs(day: &Day, cell: &Cell, setting: &str) -> Vec<Run> {
         .double_runs
         .iter()
         .filter(belongs)
-        .filter(|run| run.mean_m_s.is_finite())
+        .filter(|run| day::drawable(run.mean_m_s))
         .map(|run| Run {
             setting: day.setting(setting),
             mean: run.mean_m_s,
-            percent: base.map(|base| 100.0 * (run.mean_m_s / base - 1.0)),
+            percent: base
+                .map(|base| 100.0 * (run.mean_m_s / base - 1.0))
+                .filter(|percent| day::drawable(*percent)),
         })
         .collect()
 }

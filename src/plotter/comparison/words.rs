@@ -1,5 +1,6 @@
 //! The comparison in words: caption, text alternative, verdicts.
 
+use super::bars::{bar, value};
 use super::entries;
 use super::rows::{Entry, Row, RowKind};
 use crate::analysis::{Comparison, Verdict};
@@ -72,16 +73,16 @@ fn entry_alt(day: &Day, entry: &Entry) -> String {
 
 fn change_alt(change: &Comparison) -> String {
     let verdict = verdict(change.verdict);
-    let percent = change.percent;
-    match (percent.value, percent.low, percent.high) {
-        (Some(value), Some(low), Some(high)) => format!(
+    let own = change.percent.low.is_some();
+    match (value(change), bar(change).filter(|_| own)) {
+        (Some(value), Some([low, high])) => format!(
             "{}\u{a0}% against {} (95\u{a0}% interval {} to {}\u{a0}%): {verdict}",
             text::signed(value, 1),
             text::clean(&change.baseline),
             text::signed(low, 1),
             text::signed(high, 1)
         ),
-        (Some(value), _, _) => format!(
+        (Some(value), None) => format!(
             "{}\u{a0}% against {}, no interval: {verdict}",
             text::signed(value, 1),
             text::clean(&change.baseline)

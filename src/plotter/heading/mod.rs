@@ -129,7 +129,7 @@ fn draw_wind(sheet: &Sheet, day: &Day, scale: &Scale) -> Drawn {
     let pen = Pen::new(Ink::Wind);
     let reach = wind
         .from_se_deg
-        .filter(|se| se.is_finite())
+        .filter(|se| day::drawable(*se))
         .map_or(0.0, |se| (day::NORMAL_95 * se).clamp(0.0, 180.0));
     // The band goes round the circle: its three copies, cut at the edges.
     for turn in [-360.0, 0.0, 360.0] {

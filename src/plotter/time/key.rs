@@ -37,7 +37,9 @@ fn key(day: &Day) -> Vec<(Sample, String)> {
 }
 
 /// Width of a sample in the key.
-const SAMPLE: f64 = 20.0;
+const SAMPLE: f64 = 17.0;
+/// Space between a sample, its words and the next sample.
+const GAP: f64 = 6.0;
 /// Height of a line of the key.
 const KEY_LINE: f64 = 20.0;
 
@@ -46,7 +48,7 @@ fn key_places(key: &[(Sample, String)]) -> Vec<(f64, usize)> {
     let (mut x, mut line) = (6.0, 0);
     key.iter()
         .map(|(_, words)| {
-            let width = SAMPLE + 7.0 + text::width(words, TICK) + 8.0;
+            let width = SAMPLE + GAP + text::width(words, TICK) + GAP;
             if x > 6.0 && x + width > WIDTH {
                 (x, line) = (6.0, line + 1);
             }
@@ -91,7 +93,7 @@ pub(crate) fn draw_key(sheet: &Sheet, day: &Day, top: f64) -> Drawn {
                 marks::mark(sheet, shape, filling, left.toward(right, 0.5), 2.7, pen)?;
             }
         }
-        let at = Pt::new(x + SAMPLE + 7.0, y + TICK * 0.35);
+        let at = Pt::new(x + SAMPLE + GAP, y + TICK * 0.35);
         sheet.text(words, at, Letters::new(TICK, Align::Start))?;
     }
     Ok(())

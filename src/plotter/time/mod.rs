@@ -95,7 +95,7 @@ fn whole(day: &Day) -> Option<Span> {
     let leg_ends = legs.flat_map(|leg| [leg.start, leg.end]);
     let times = speeds
         .iter()
-        .filter(|s| s.speed_m_s.is_finite())
+        .filter(|s| day::drawable(s.speed_m_s))
         .map(|s| s.time)
         .chain(leg_ends);
     Span::round(times.map(day::seconds))
@@ -119,7 +119,7 @@ fn fastest(day: &Day, span: Span) -> Option<f64> {
     let legs = day.analysis.legs.iter().filter(|leg| inside(leg.end));
     track
         .chain(legs.filter_map(day::leg_speed))
-        .filter(|s| s.is_finite())
+        .filter(|s| day::drawable(*s))
         .reduce(f64::max)
 }
 

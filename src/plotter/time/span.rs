@@ -67,7 +67,7 @@ pub(crate) fn unbroken(day: &Day) -> Vec<Vec<(f64, f64)>> {
         .trail
         .speeds
         .iter()
-        .filter(|s| s.speed_m_s.is_finite())
+        .filter(|s| day::drawable(s.speed_m_s))
         .map(|s| (day::seconds(s.time), s.speed_m_s))
         .collect();
     let mut steps: Vec<f64> = speeds

@@ -61,7 +61,7 @@ impl<'a> Ground<'a> {
                 steady: leg.steady_position.map(|p| plane.project(p)),
                 end: plane.project(leg.end_position),
             })
-            .filter(|leg| finite(leg.start) && finite(leg.end))
+            .filter(|leg| on_earth(leg.start) && on_earth(leg.end))
             .collect();
         let runs: Vec<Vec<PlanePoint>> = analysis
             .trail
@@ -73,7 +73,7 @@ impl<'a> Ground<'a> {
                         east: p.east_m,
                         north: p.north_m,
                     })
-                    .filter(|p| finite(*p))
+                    .filter(|p| on_earth(*p))
                     .collect()
             })
             .collect();
@@ -111,8 +111,11 @@ impl<'a> Ground<'a> {
     }
 }
 
-fn finite(point: PlanePoint) -> bool {
-    point.east.is_finite() && point.north.is_finite()
+/// No point of the earth lies farther than its diameter from another, metres.
+const FARTHEST_M: f64 = 1.3e7;
+
+fn on_earth(point: PlanePoint) -> bool {
+    point.east.abs() <= FARTHEST_M && point.north.abs() <= FARTHEST_M
 }
 
 /// A box on the plane, metres.

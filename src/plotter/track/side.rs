@@ -3,7 +3,7 @@
 use super::map::{Ground, Map};
 use super::{approach_pen, leg_pen, line_pen, trail_pen};
 use crate::plotter::clip;
-use crate::plotter::day::Day;
+use crate::plotter::day::{self, Day};
 use crate::plotter::marks;
 use crate::plotter::pen::Pen;
 use crate::plotter::place::{Area, Pt};
@@ -146,7 +146,7 @@ fn draw_compass(sheet: &Sheet, day: &Day, top: f64) -> Drawn {
     sheet.line(tail, tip.toward(tail, 0.12), pen)?;
     marks::arrow_head(sheet, tail, tip, 12.0, pen)?;
     sheet.text(&format!("wind from {from}"), words, middle)?;
-    match wind.speed_m_s.filter(|s| s.is_finite()) {
+    match wind.speed_m_s.filter(|s| day::drawable(*s)) {
         Some(speed) => sheet.text(
             &format!("{:.0}\u{a0}{}", day.speed(speed), day.unit()),
             words.by(0.0, NOTE + 4.0),
