@@ -10,11 +10,18 @@
 //! for a page to point at.
 //!
 //! ```text
-//! style  inks, dashes, shapes, the style sheet     axis    round ticks
-//! pen    how a pen travels through plotters        labels  room for words
-//! sheet  plotters areas in the chart's own units   marks   shapes, bars, arrows
-//! svg    from plotters' drawing to the figure      text    words and their width
+//! style   inks, dashes, shapes, style sheet     axis    round ticks
+//! pen     how a pen travels through plotters    clip    lines cut at an edge
+//! place   places and rectangles                 labels  room for words
+//! sheet   plotters areas in a chart's units     spread  places moved apart
+//! svg     from plotters' drawing to a figure    thin    lines thinned to what shows
+//! text    words and their width                 marks   shapes, bars, arrows
+//! day     the analysis as charts look it up
 //! ```
+//!
+//! The classes of the style sheet (`tb-text`, `tb-c1`, …) set `color`; a page may
+//! override them. Letters over lines have a halo of the paper's colour, `tb-halo`:
+//! a page on other paper than [`LIGHT_PAPER`] and [`DARK_PAPER`] sets its `stroke`.
 
 mod style;
 

@@ -219,7 +219,7 @@ fn draw_entry(sheet: &Sheet, day: &Day, plan: &Plan, top: f64, entry: &Entry) ->
     sheet.line(
         Pt::new(NAMES, middle),
         Pt::new(NAMES + SAMPLE, middle),
-        pen.wide(3.0).dashed(Dash::of(entry.configuration)),
+        pen.wide(2.2).dashed(Dash::of(entry.configuration)),
     )?;
     let room = SPEEDS - NAMES - SAMPLE - 14.0;
     let lines = text::wrapped(&entry.name, TICK, room, 2);
