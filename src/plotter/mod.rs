@@ -1,1 +1,111 @@
-//! plotter
+//! SVG charts of one [`Analysis`], drawn with plotters.
+//!
+//! Each chart is a figure that stands alone as a file and lies in a page as it
+//! is: it fills the width it is given, carries its own title and text
+//! alternative, reads on light and on dark paper, and prints in black. Nothing
+//! in it needs a script, a font file or the network. What cannot be drawn (no
+//! legs, no speeds, no track) is left out of the list rather than drawn empty.
+//!
+//! Marks that stand for a leg lie in groups `<g class="tb-leg" data-leg="7">`,
+//! for a page to point at.
+//!
+//! ```text
+//! style   inks, dashes, shapes, style sheet     axis    round ticks
+//! pen     how a pen travels through plotters    clip    lines cut at an edge
+//! place   places and rectangles                 labels  room for words
+//! sheet   plotters areas in a chart's units     spread  places moved apart
+//! svg     from plotters' drawing to a figure    thin    lines thinned to what shows
+//! text    words and their width                 marks   shapes, bars, arrows
+//! day     the analysis as charts look it up
+//! ```
+//!
+//! The classes of the style sheet (`tb-text`, `tb-c1`, …) set `color`; a page may
+//! override them. Letters over lines have a halo of the paper's colour, `tb-halo`:
+//! a page on other paper than [`LIGHT_PAPER`] and [`DARK_PAPER`] sets its `stroke`.
+
+mod style;
+
+mod pen;
+
+mod place;
+
+mod sheet;
+
+mod svg;
+
+mod text;
+
+mod axis;
+
+mod clip;
+
+mod labels;
+
+mod spread;
+
+mod thin;
+
+mod marks;
+
+mod day;
+
+mod comparison;
+
+mod track;
+
+mod heading;
+
+mod time;
+
+pub use style::{DARK_PAPER, LIGHT_PAPER};
+
+use crate::analysis::Analysis;
+use day::Day;
+
+/// A figure with its words.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Chart {
+    /// Name: letters, digits and hyphens only, fit for a file stem and for ids.
+    pub name: String,
+    /// Title, a few words.
+    pub title: String,
+    /// What to see, a sentence or two.
+    pub caption: String,
+    /// The text alternative: what the figure shows, in numbers.
+    pub alt: String,
+    /// The figure: a whole SVG document.
+    pub svg: String,
+}
+
+/// Why a chart could not be drawn.
+///
+/// None of these depends on the data; they are slips of the program.
+#[derive(Debug, thiserror::Error)]
+pub enum PlotError {
+    /// The drawing library refused.
+    #[error("cannot draw a chart: {0}")]
+    Draw(#[from] plotters::drawing::DrawingAreaErrorKind<std::io::Error>),
+    /// What the drawing library wrote could not be read back.
+    #[error("cannot read the drawing of a chart: {0}")]
+    Read(#[from] quick_xml::Error),
+    /// An element of what the drawing library wrote could not be read back.
+    #[error("cannot read a mark in the drawing of a chart: {0}")]
+    Mark(#[from] quick_xml::events::attributes::AttrError),
+}
+
+/// Draws all charts an analysis has something for, in the order of the report: the comparison, the
+/// track, speed against heading for each configuration, speed over time.
+///
+/// The same analysis gives the same bytes.
+///
+/// # Errors
+/// [`PlotError`] where the drawing library fails; no analysis should bring that about.
+pub fn charts(analysis: &Analysis) -> Result<Vec<Chart>, PlotError> {
+    let day = Day::of(analysis);
+    let mut charts = Vec::new();
+    charts.extend(comparison::chart(&day)?);
+    charts.extend(track::chart(&day)?);
+    charts.extend(heading::charts(&day)?);
+    charts.extend(time::chart(&day)?);
+    Ok(charts)
+}

@@ -1,0 +1,264 @@
+//! The comparison: speeds of each configuration at each setting, and the change in percent.
+
+mod bars;
+
+mod rows;
+
+mod words;
+
+use crate::plotter::axis;
+use crate::plotter::day::Day;
+use crate::plotter::marks::{self, Filling};
+use crate::plotter::pen::Pen;
+use crate::plotter::place::{Area, Pt};
+use crate::plotter::sheet::{self, Align, Drawn, Letters, Scale, Sheet};
+use crate::plotter::style::{Dash, Ink, NOTE, Shape, TICK, WIDTH};
+use crate::plotter::svg::Head;
+use crate::plotter::text;
+use crate::plotter::{Chart, PlotError};
+use bars::{VERDICTS, bar, draw_bar, draw_change, value};
+use rows::{Entry, Row, RowKind};
+
+/// Left edge of the names.
+const NAMES: f64 = 6.0;
+/// Left edge of the speeds.
+const SPEEDS: f64 = 138.0;
+/// Right edge of the speeds where the changes follow.
+const SPEEDS_END: f64 = 284.0;
+/// Left and right edge of the changes.
+const CHANGES: [f64; 2] = [312.0, 486.0];
+/// Upper edge of the rows.
+const TOP: f64 = 30.0;
+/// Room for ticks and titles below the rows.
+const FOOT: f64 = 46.0;
+/// The longest an axis of changes reaches beyond the double runs themselves, in spans of theirs: the
+/// interval of two runs can be ten times as long as all that was measured, and would flatten the rest.
+const LONGEST_INTERVAL: f64 = 2.5;
+/// Room for a tick label of the speeds, and the number of ticks that is plenty.
+const TICK_ROOM: f64 = 46.0;
+const MOST_TICKS: f64 = 6.0;
+/// The least an axis of changes spans, percentage points.
+const LEAST_CHANGES: f64 = 4.0;
+/// The least an axis of speeds spans, in the unit shown.
+const LEAST_SPEEDS: f64 = 0.2;
+
+/// How much wider heavy letters run.
+const BOLD: f64 = 1.1;
+/// Length of the sample of a configuration's line.
+const SAMPLE: f64 = 24.0;
+
+/// Where everything lies.
+struct Plan<'a> {
+    speeds: Scale<'a>,
+    changes: Option<Scale<'a>>,
+}
+
+/// The chart; none where no cell of the comparison was measured.
+pub(crate) fn chart(day: &Day) -> Result<Option<Chart>, PlotError> {
+    let rows = rows::rows(day, TOP);
+    let Some(last) = rows.last() else {
+        return Ok(None);
+    };
+    let bottom = last.top + rows::ENTRY + 6.0;
+    let compares = entries(&rows).any(|entry| entry.change.is_some());
+    let head = Head {
+        name: "comparison".to_owned(),
+        title: if compares {
+            "What the change did to the speed".to_owned()
+        } else {
+            "Speed at each setting".to_owned()
+        },
+        alt: words::alt(day, &rows),
+        legs: std::collections::BTreeMap::new(),
+    };
+    let svg = sheet::draw(&head, Pt::new(WIDTH, bottom + FOOT), |sheet| {
+        let plan = plan(sheet, day, &rows, bottom, compares)?;
+        draw_axes(sheet, day, &plan)?;
+        for row in &rows {
+            draw_row(sheet, day, &plan, row)?;
+        }
+        Ok(())
+    })?;
+    Ok(Some(Chart {
+        name: head.name,
+        title: head.title,
+        caption: words::caption(day, &rows),
+        alt: head.alt,
+        svg,
+    }))
+}
+
+fn entries<'r, 'a>(rows: &'r [Row<'a>]) -> impl Iterator<Item = &'r Entry<'a>> {
+    rows.iter().filter_map(|row| match &row.kind {
+        RowKind::Entry(entry) => Some(entry),
+        RowKind::Heading(_) => None,
+    })
+}
+
+fn plan<'a>(
+    sheet: &Sheet<'a>,
+    day: &Day,
+    rows: &[Row],
+    bottom: f64,
+    compares: bool,
+) -> Result<Plan<'a>, PlotError> {
+    let speeds = entries(rows).flat_map(|entry| {
+        let mean = entry.speed.iter().flat_map(|speed| {
+            let interval = speed.interval.map(|i| [i.low, i.high]);
+            interval.into_iter().flatten().chain([speed.mean])
+        });
+        mean.chain(entry.runs.iter().map(|run| run.mean))
+    });
+    let [low, high] = axis::padded(speeds.map(|v| day.speed(v)), 0.08, LEAST_SPEEDS);
+    let right = if compares { SPEEDS_END } else { WIDTH - 30.0 };
+    let area = Area::new(SPEEDS, TOP, right, bottom);
+    let [from, to] = change_range(rows);
+    let changes = Area::new(CHANGES[0], TOP, CHANGES[1], bottom);
+    Ok(Plan {
+        speeds: sheet.scale(area, low..high, 0.0..1.0)?,
+        changes: if compares {
+            Some(sheet.scale(changes, from..to, 0.0..1.0)?)
+        } else {
+            None
+        },
+    })
+}
+
+/// From the lowest to the highest percent change shown; zero always within.
+fn change_range(rows: &[Row]) -> [f64; 2] {
+    let marks = entries(rows).flat_map(|entry| {
+        let changes = entry.change.into_iter().filter_map(value);
+        changes.chain(entry.runs.iter().filter_map(|run| run.percent))
+    });
+    let [low, high] = axis::padded(marks.chain([0.0]), 0.0, LEAST_CHANGES);
+    let reach = LONGEST_INTERVAL * (high - low);
+    let ends = entries(rows).flat_map(|entry| {
+        let bars = entry.change.into_iter().filter_map(bar);
+        bars.flat_map(|[from, to]| [from.max(low - reach), to.min(high + reach)])
+    });
+    axis::padded(ends.chain([low, high]), 0.06, LEAST_CHANGES)
+}
+
+fn draw_axes(sheet: &Sheet, day: &Day, plan: &Plan) -> Drawn {
+    let speeds = &plan.speeds;
+    let [low, high] = [speeds.area.left, speeds.area.right].map(|x| speeds.value_at(x));
+    draw_grid(
+        sheet,
+        speeds,
+        &axis::ticks(
+            low,
+            high,
+            (speeds.area.width() / TICK_ROOM).min(MOST_TICKS),
+            false,
+        ),
+        &format!("speed ({})", day.unit()),
+    )?;
+    let Some(changes) = &plan.changes else {
+        return Ok(());
+    };
+    let [low, high] = [changes.area.left, changes.area.right].map(|x| changes.value_at(x));
+    draw_grid(
+        sheet,
+        changes,
+        &axis::ticks(low, high, 4.0, true),
+        "change in speed (%)",
+    )?;
+    let zero = changes.x(0.0);
+    sheet.line(
+        Pt::new(zero, TOP - 4.0),
+        Pt::new(zero, changes.area.bottom),
+        Pen::new(Ink::Text).wide(1.2),
+    )?;
+    let small = Letters::new(NOTE, Align::Middle).muted();
+    for (words, align, dx) in [("slower", Align::End, -7.0), ("faster", Align::Start, 7.0)] {
+        let room = if dx < 0.0 {
+            zero - changes.area.left
+        } else {
+            changes.area.right - zero
+        };
+        if room > 48.0 {
+            let words_at = Pt::new(zero + dx, TOP - 8.0);
+            sheet.text(words, words_at, Letters { align, ..small })?;
+        }
+    }
+    Ok(())
+}
+
+fn draw_grid(sheet: &Sheet, scale: &Scale, ticks: &[axis::Tick], title: &str) -> Drawn {
+    for tick in ticks {
+        let x = scale.x(tick.at);
+        sheet.line(
+            Pt::new(x, scale.area.top),
+            Pt::new(x, scale.area.bottom),
+            Pen::new(Ink::Grid),
+        )?;
+    }
+    axis::draw_foot(sheet, scale, ticks)?;
+    axis::draw_foot_title(sheet, scale, axis::FOOT, title)
+}
+
+fn draw_row(sheet: &Sheet, day: &Day, plan: &Plan, row: &Row) -> Drawn {
+    match &row.kind {
+        RowKind::Heading(words) => {
+            let room = SPEEDS_END - NAMES;
+            let at = Pt::new(NAMES, row.top + rows::HEADING - 7.0);
+            sheet.text(
+                &text::fitted(words, TICK * BOLD, room),
+                at,
+                Letters::new(TICK, Align::Start).bold().halo(),
+            )
+        }
+        RowKind::Entry(entry) => draw_entry(sheet, day, plan, row.top, entry),
+    }
+}
+
+fn draw_entry(sheet: &Sheet, day: &Day, plan: &Plan, top: f64, entry: &Entry) -> Drawn {
+    let pen = Pen::new(Ink::Configuration(entry.configuration));
+    let middle = top + rows::ENTRY / 2.0 - 4.0;
+    let strip = middle + 12.0;
+    sheet.line(
+        Pt::new(NAMES, middle),
+        Pt::new(NAMES + SAMPLE, middle),
+        pen.wide(2.2).dashed(Dash::of(entry.configuration)),
+    )?;
+    let room = SPEEDS - NAMES - SAMPLE - 14.0;
+    let lines = text::wrapped(&entry.name, TICK, room, 2);
+    let first = middle + TICK * 0.35 - (lines.len() as f64 - 1.0) * TICK * 0.6;
+    for (k, line) in lines.iter().enumerate() {
+        let at = Pt::new(NAMES + SAMPLE + 7.0, first + k as f64 * TICK * 1.2);
+        sheet.text(line, at, Letters::new(TICK, Align::Start))?;
+    }
+    for run in &entry.runs {
+        let (shape, filling) = (Shape::of(run.setting), Filling::of(run.setting));
+        if entry.speed.is_some() {
+            let at = Pt::new(plan.speeds.x(day.speed(run.mean)), strip);
+            marks::mark(sheet, shape, filling, at, RUN_RADIUS, pen)?;
+        }
+        if let (Some(changes), Some(percent)) = (&plan.changes, run.percent) {
+            let at = Pt::new(changes.x(percent), strip);
+            marks::mark(sheet, shape, filling, at, RUN_RADIUS, pen)?;
+        }
+    }
+    if let Some(speed) = &entry.speed {
+        let interval = speed
+            .interval
+            .map(|i| [i.low, i.high].map(|v| day.speed(v)));
+        let mean = day.speed(speed.mean);
+        draw_bar(sheet, &plan.speeds, middle, mean, interval, pen.wide(2.4))?;
+    }
+    let Some(changes) = &plan.changes else {
+        return Ok(());
+    };
+    match entry.change {
+        Some(change) => draw_change(sheet, changes, middle, change, pen),
+        None if entry.baseline => sheet.text(
+            "baseline",
+            Pt::new(VERDICTS, middle + TICK * 0.35),
+            Letters::new(TICK, Align::Start).muted(),
+        ),
+        None => Ok(()),
+    }
+}
+
+/// Radius of a double run's mark.
+const RUN_RADIUS: f64 = 3.2;

@@ -1,0 +1,182 @@
+//! The rows of the comparison chart: what stands on each, and where.
+
+use crate::analysis::{Cell, Comparison, DoubleRun};
+use crate::plotter::day::{self, Day};
+use crate::plotter::text;
+use crate::stats::Interval;
+
+/// A row of the chart.
+pub(crate) struct Row<'a> {
+    /// What it shows.
+    pub(crate) kind: RowKind<'a>,
+    /// Its upper edge on the sheet.
+    pub(crate) top: f64,
+}
+
+/// What a row shows.
+pub(crate) enum RowKind<'a> {
+    /// The name of a setting, over its rows.
+    Heading(String),
+    /// One configuration at one setting, or pooled over the settings.
+    Entry(Entry<'a>),
+}
+
+/// One configuration at one setting, or pooled.
+pub(crate) struct Entry<'a> {
+    /// The configuration's name.
+    pub(crate) name: String,
+    /// Its place in order.
+    pub(crate) configuration: usize,
+    /// Speed with its interval, m/s; none when pooled.
+    pub(crate) speed: Option<Speed>,
+    /// Its double runs.
+    pub(crate) runs: Vec<Run>,
+    /// The comparison with the baseline; none for the baseline itself.
+    pub(crate) change: Option<&'a Comparison>,
+    /// Whether it is what the others are compared with.
+    pub(crate) baseline: bool,
+}
+
+/// A speed with its interval, m/s.
+pub(crate) struct Speed {
+    /// The mean.
+    pub(crate) mean: f64,
+    /// Its 95 % interval.
+    pub(crate) interval: Option<Interval>,
+}
+
+/// One double run on a row.
+pub(crate) struct Run {
+    /// Place of its setting in order.
+    pub(crate) setting: usize,
+    /// Mean speed, m/s.
+    pub(crate) mean: f64,
+    /// Against the mean of the baseline at that setting, percent.
+    pub(crate) percent: Option<f64>,
+}
+
+/// Height of a heading.
+pub(crate) const HEADING: f64 = 24.0;
+/// Height of an entry.
+pub(crate) const ENTRY: f64 = 36.0;
+/// Space between groups.
+const GROUP_GAP: f64 = 8.0;
+
+/// All rows, from `top` down: one group for each setting, then the settings pooled.
+pub(crate) fn rows<'a>(day: &Day<'a>, top: f64) -> Vec<Row<'a>> {
+    let mut rows = Vec::new();
+    let mut next = top;
+    let mut group = |heading: String, entries: Vec<Entry<'a>>| {
+        if entries.is_empty() {
+            return;
+        }
+        if !rows.is_empty() {
+            next += GROUP_GAP;
+        }
+        rows.push(Row {
+            kind: RowKind::Heading(heading),
+            top: next,
+        });
+        next += HEADING;
+        for entry in entries {
+            rows.push(Row {
+                kind: RowKind::Entry(entry),
+                top: next,
+            });
+            next += ENTRY;
+        }
+    };
+    for (place, setting) in day.settings.iter().enumerate() {
+        group(heading(day, place, setting), at_setting(day, setting));
+    }
+    if day.settings.len() > 1 {
+        group("all settings together".to_owned(), pooled(day));
+    }
+    rows
+}
+
+fn heading(day: &Day, place: usize, setting: &str) -> String {
+    let percent = day.analysis.settings.get(place).and_then(|s| s.percent);
+    let name = text::clean(setting);
+    match percent {
+        Some(percent) if day::drawable(percent) => format!("setting {name} ({percent:.0}\u{a0}%)"),
+        _ => format!("setting {name}"),
+    }
+}
+
+fn at_setting<'a>(day: &Day<'a>, setting: &str) -> Vec<Entry<'a>> {
+    let cells = day.cells().filter(|cell| cell.setting == setting);
+    let mut entries: Vec<Entry> = cells
+        .map(|cell| Entry {
+            name: cell.configuration.clone(),
+            configuration: day.configuration(&cell.configuration),
+            speed: Some(Speed {
+                mean: cell.mean_m_s,
+                interval: day::drawable_interval(cell.mean_interval_m_s),
+            }),
+            runs: runs(day, cell, setting),
+            change: change(day, &cell.configuration, Some(setting)),
+            baseline: is_baseline(day, &cell.configuration),
+        })
+        .collect();
+    entries.sort_by_key(|entry| entry.configuration);
+    entries
+}
+
+fn pooled<'a>(day: &Day<'a>) -> Vec<Entry<'a>> {
+    let pooled = day
+        .analysis
+        .comparisons
+        .iter()
+        .filter(|c| c.setting.is_none());
+    pooled
+        .map(|comparison| Entry {
+            name: comparison.changed.clone(),
+            configuration: day.configuration(&comparison.changed),
+            speed: None,
+            runs: day
+                .cells()
+                .filter(|cell| cell.configuration == comparison.changed)
+                .flat_map(|cell| runs(day, cell, &cell.setting))
+                .filter(|run| run.percent.is_some())
+                .collect(),
+            change: Some(comparison),
+            baseline: false,
+        })
+        .collect()
+}
+
+fn change<'a>(day: &Day<'a>, configuration: &str, setting: Option<&str>) -> Option<&'a Comparison> {
+    let mut all = day.analysis.comparisons.iter();
+    all.find(|c| c.changed == configuration && c.setting.as_deref() == setting)
+}
+
+fn is_baseline(day: &Day, configuration: &str) -> bool {
+    let all = &day.analysis.comparisons;
+    all.iter().any(|c| c.baseline == configuration)
+}
+
+fn runs(day: &Day, cell: &Cell, setting: &str) -> Vec<Run> {
+    let base = baseline_mean(day, setting);
+    let belongs = |run: &&DoubleRun| cell.double_runs.contains(&run.double_run);
+    day.analysis
+        .double_runs
+        .iter()
+        .filter(belongs)
+        .filter(|run| day::drawable(run.mean_m_s))
+        .map(|run| Run {
+            setting: day.setting(setting),
+            mean: run.mean_m_s,
+            percent: base
+                .map(|base| 100.0 * (run.mean_m_s / base - 1.0))
+                .filter(|percent| day::drawable(*percent)),
+        })
+        .collect()
+}
+
+/// Mean speed of the baseline at a setting, m/s; none where it was not run.
+fn baseline_mean(day: &Day, setting: &str) -> Option<f64> {
+    day.cells()
+        .find(|cell| cell.setting == setting && is_baseline(day, &cell.configuration))
+        .map(|cell| cell.mean_m_s)
+}

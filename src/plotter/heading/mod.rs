@@ -1,0 +1,262 @@
+//! Speed against heading, one chart for each configuration, all on the same axes.
+
+mod beside;
+
+use crate::analysis::Leg;
+use crate::plotter::axis::{self, Tick};
+use crate::plotter::day::{self, Day};
+use crate::plotter::marks::{self, Filling};
+use crate::plotter::pen::Pen;
+use crate::plotter::place::{Area, Pt};
+use crate::plotter::sheet::{self, Align, Drawn, Letters, Scale, Sheet};
+use crate::plotter::spread::spread;
+use crate::plotter::style::{Dash, Ink, NOTE, Shape, TEXT, TICK, WIDTH};
+use crate::plotter::svg::Head;
+use crate::plotter::text;
+use crate::plotter::{Chart, PlotError};
+use crate::units::Bearing;
+use beside::{LegSpot, beside};
+
+/// Height of a chart.
+const HEIGHT: f64 = 350.0;
+/// Where the axes lie.
+const PLOT: Area = Area::new(54.0, 44.0, 468.0, HEIGHT - 60.0);
+/// The least the axis of speeds spans, in the unit shown.
+const LEAST_SPEEDS: f64 = 0.2;
+/// Radius of a leg's mark.
+const RADIUS: f64 = 4.2;
+/// The charts; none for configurations without a leg that was measured.
+pub(crate) fn charts(day: &Day) -> Result<Vec<Chart>, PlotError> {
+    let mut charts = Vec::new();
+    let range = speeds(day);
+    for (place, name) in day.configurations.iter().enumerate() {
+        let legs = legs(day, name);
+        if !legs.is_empty() {
+            charts.push(chart(day, place, name, &legs, range)?);
+        }
+    }
+    Ok(charts)
+}
+
+/// Legs of a configuration with a speed, in order of time.
+fn legs<'a>(day: &Day<'a>, configuration: &str) -> Vec<&'a Leg> {
+    day.analysis
+        .legs
+        .iter()
+        .filter(|leg| leg.configuration.as_deref() == Some(configuration))
+        .filter(|leg| day::leg_speed(leg).is_some() && leg.course_deg.is_finite())
+        .collect()
+}
+
+/// The range of speeds that all charts share, in the unit shown.
+fn speeds(day: &Day) -> [f64; 2] {
+    let all = day.configurations.iter().flat_map(|name| legs(day, name));
+    let values = all.flat_map(|leg| {
+        let ends = day::leg_interval(leg).into_iter().flatten();
+        ends.chain(day::leg_speed(leg))
+    });
+    let means = day.cells().map(|cell| cell.mean_m_s);
+    let shown = values.chain(means).map(|v| day.speed(v));
+    axis::padded(shown, 0.08, LEAST_SPEEDS)
+}
+
+fn chart(
+    day: &Day,
+    place: usize,
+    name: &str,
+    legs: &[&Leg],
+    [low, high]: [f64; 2],
+) -> Result<Chart, PlotError> {
+    let shown = text::clean(name);
+    let head = Head {
+        name: format!("heading-{}", place + 1),
+        title: format!("Speed against heading: {shown}"),
+        alt: alt(day, name, legs),
+        legs: day.leg_titles(),
+    };
+    let svg = sheet::draw(&head, Pt::new(WIDTH, HEIGHT), |sheet| {
+        let scale = sheet.scale(PLOT, 0.0..360.0, low..high)?;
+        draw_axes(sheet, day, &scale, [low, high])?;
+        draw_wind(sheet, day, &scale)?;
+        sheet.text(
+            &text::fitted(name, TEXT, PLOT.width() * 0.6),
+            Pt::new(PLOT.right, TICK + 4.0),
+            Letters::new(TEXT, Align::End).bold(),
+        )?;
+        draw_levels(sheet, day, &scale, name, place)?;
+        draw_legs(sheet, day, &scale, legs, place)
+    })?;
+    Ok(Chart {
+        name: head.name,
+        title: head.title,
+        caption: caption(day, legs),
+        alt: head.alt,
+        svg,
+    })
+}
+
+fn draw_axes(sheet: &Sheet, day: &Day, scale: &Scale, [low, high]: [f64; 2]) -> Drawn {
+    const POINTS: [&str; 9] = ["N", "NE", "E", "SE", "S", "SW", "W", "NW", "N"];
+    axis::draw_levels(
+        sheet,
+        scale,
+        &axis::ticks(low, high, 6.0, false),
+        &format!("speed over the ground ({})", day.unit()),
+    )?;
+    let ticks: Vec<Tick> = POINTS
+        .iter()
+        .enumerate()
+        .map(|(k, point)| Tick {
+            at: k as f64 * 45.0,
+            label: (*point).to_owned(),
+        })
+        .collect();
+    axis::draw_foot(sheet, scale, &ticks)?;
+    let degrees = Letters::new(NOTE, Align::Middle).muted();
+    for tick in ticks.iter().step_by(2) {
+        let at = Pt::new(scale.x(tick.at), PLOT.bottom + axis::FOOT + NOTE - 1.0);
+        sheet.text(&format!("{:.0}°", tick.at), at, degrees)?;
+    }
+    let below = axis::FOOT + NOTE + 6.0;
+    axis::draw_foot_title(sheet, scale, below, "course over the ground, degrees true")
+}
+
+fn draw_wind(sheet: &Sheet, day: &Day, scale: &Scale) -> Drawn {
+    let wind = &day.analysis.wind;
+    let Some(from) = wind.from_deg.and_then(Bearing::new) else {
+        return Ok(());
+    };
+    let pen = Pen::new(Ink::Wind);
+    let reach = wind
+        .from_se_deg
+        .filter(|se| day::drawable(*se))
+        .map_or(0.0, |se| (day::NORMAL_95 * se).clamp(0.0, 180.0));
+    // The band goes round the circle: its three copies, cut at the edges.
+    for turn in [-360.0, 0.0, 360.0] {
+        let low = (from.degrees() - reach + turn).max(0.0);
+        let high = (from.degrees() + reach + turn).min(360.0);
+        if low < high {
+            let band = Area::new(scale.x(low), PLOT.top, scale.x(high), PLOT.bottom);
+            sheet.rect(band, pen.opacity(0.14))?;
+        }
+    }
+    let x = scale.x(from.degrees());
+    let (top, bottom) = (Pt::new(x, PLOT.top), Pt::new(x, PLOT.bottom));
+    sheet.line(top, bottom, pen.wide(1.2).dashed(Dash::Sparse))?;
+    marks::arrow_head(sheet, top.by(0.0, -9.0), top.by(0.0, 3.0), 10.0, pen)?;
+    let words = format!("wind from {from}");
+    let half = text::width(&words, NOTE) / 2.0;
+    let middle = x.clamp(PLOT.left + half, PLOT.right - half);
+    sheet.text(
+        &words,
+        Pt::new(middle, PLOT.top - 11.0),
+        Letters::new(NOTE, Align::Middle),
+    )
+}
+
+/// A level line at the mean of each setting's double runs, named at the right.
+fn draw_levels(sheet: &Sheet, day: &Day, scale: &Scale, name: &str, place: usize) -> Drawn {
+    let pen = Pen::new(Ink::Configuration(place));
+    let cells: Vec<_> = day
+        .cells()
+        .filter(|cell| cell.configuration == name)
+        .collect();
+    let wanted: Vec<f64> = cells
+        .iter()
+        .map(|cell| scale.y(day.speed(cell.mean_m_s)))
+        .collect();
+    let room = [PLOT.top + 8.0, PLOT.bottom - 22.0];
+    let places = spread(&wanted, LEVEL_LABEL, room);
+    for ((cell, y), label) in cells.iter().zip(wanted).zip(places) {
+        let setting = day.setting(&cell.setting);
+        let (from, to) = (Pt::new(PLOT.left, y), Pt::new(PLOT.right, y));
+        sheet.line(from, to, pen.wide(1.3).dashed(Dash::of(setting)))?;
+        let mark = Pt::new(PLOT.right + 14.0, label);
+        sheet.line(to, mark.by(-7.0, 0.0), Pen::new(Ink::Muted).wide(0.7))?;
+        marks::mark(
+            sheet,
+            Shape::of(setting),
+            Filling::of(setting),
+            mark,
+            RADIUS,
+            pen,
+        )?;
+        let words = mark.by(10.0, TEXT * 0.35);
+        let fitted = text::fitted(&cell.setting, TICK, WIDTH - words.x - 4.0);
+        sheet.text(&fitted, words, Letters::new(TICK, Align::Start))?;
+        sheet.text(
+            &day.speed_text(cell.mean_m_s),
+            words.by(0.0, TICK + 3.0),
+            Letters::new(TICK, Align::Start).muted(),
+        )?;
+    }
+    Ok(())
+}
+
+/// Height of the label of a level.
+const LEVEL_LABEL: f64 = 34.0;
+
+fn draw_legs(sheet: &Sheet, day: &Day, scale: &Scale, legs: &[&Leg], place: usize) -> Drawn {
+    let pen = Pen::new(Ink::Configuration(place));
+    let spots: Vec<LegSpot> = legs
+        .iter()
+        .filter_map(|leg| LegSpot::of(day, scale, leg))
+        .collect();
+    for (spot, x) in spots.iter().zip(beside(&spots)) {
+        let pen = pen
+            .leg(spot.leg)
+            .opacity(if spot.included { 1.0 } else { 0.45 });
+        if let Some([top, bottom]) = spot.bar {
+            marks::upright_bar(sheet, Pt::new(x, top), Pt::new(x, bottom), pen.wide(1.2))?;
+        }
+    }
+    for (spot, x) in spots.iter().zip(beside(&spots)) {
+        let pen = pen
+            .leg(spot.leg)
+            .opacity(if spot.included { 1.0 } else { 0.45 });
+        let (shape, filling) = (Shape::of(spot.setting), Filling::of(spot.setting));
+        marks::mark(sheet, shape, filling, Pt::new(x, spot.at.y), RADIUS, pen)?;
+    }
+    Ok(())
+}
+
+fn caption(day: &Day, legs: &[&Leg]) -> String {
+    let mut sentences = vec![
+        "Each mark is a leg with its 95\u{a0}% interval; legs that would hide each other stand side by side. Level lines are the means of the double runs, in which drift along the line cancels. The axes are the same for every configuration.".to_owned(),
+    ];
+    if day.settings.len() > 1 {
+        sentences.push(format!("Marks: {}.", text::shapes(&day.settings)));
+    }
+    if legs.iter().any(|leg| !leg.included) {
+        sentences.push("Pale marks were left out of the comparison.".to_owned());
+    }
+    sentences.join(" ")
+}
+
+fn alt(day: &Day, name: &str, legs: &[&Leg]) -> String {
+    let mut sentences = vec![format!(
+        "{} with {}.",
+        text::count(legs.len(), "leg"),
+        text::clean(name)
+    )];
+    for leg in legs {
+        let course = Bearing::new(leg.course_deg).map(|c| c.to_string());
+        let speed = day::leg_speed(leg).map(|s| day.speed_text(s));
+        let setting = leg.setting.as_deref().map(text::clean);
+        if let (Some(course), Some(speed)) = (course, speed) {
+            let setting = setting.map_or_else(String::new, |s| format!(" at {s}"));
+            sentences.push(format!("Leg {}{setting}: {speed} on {course}.", leg.leg));
+        }
+    }
+    for cell in day.cells().filter(|cell| cell.configuration == name) {
+        sentences.push(format!(
+            "Mean of the double runs at {}: {}.",
+            text::clean(&cell.setting),
+            day.speed_text(cell.mean_m_s)
+        ));
+    }
+    if let Some(from) = day.analysis.wind.from_deg.and_then(Bearing::new) {
+        sentences.push(format!("The wind blew from {from}."));
+    }
+    sentences.join(" ")
+}

@@ -1,0 +1,280 @@
+//! From a log to an [`Analysis`], without the pipeline: plain means, and intervals of a fixed width.
+
+use jiff::Timestamp;
+use thereback::analysis::{
+    Analysis, Cell, Comparison, Configuration, CourseLine, Difference, DoubleRun, GroupSource,
+    Percent, Rules, SCHEMA, Setting, TrackSummary, Trail, Verdict, Wind, WindSource, Zone,
+    ZoneSource,
+};
+use thereback::stats::Interval;
+use thereback::units::SpeedUnit;
+
+use crate::charts_log::Log;
+
+impl Log {
+    /// The analysis of the day: consecutive legs of one cell are paired, cells averaged and compared.
+    pub(crate) fn end(mut self) -> Analysis {
+        let mut double_runs: Vec<DoubleRun> = Vec::new();
+        let in_cells: Vec<usize> = (0..self.legs.len())
+            .filter(|i| self.legs[*i].configuration.is_some())
+            .collect();
+        for pair in in_cells.chunks_exact(2) {
+            let number = double_runs.len() + 1;
+            let [a, b] = [&self.legs[pair[0]], &self.legs[pair[1]]];
+            let [one, two] = [a.speed_m_s.unwrap(), b.speed_m_s.unwrap()];
+            double_runs.push(DoubleRun {
+                double_run: number,
+                legs: [a.leg, b.leg],
+                line: 1,
+                axis_deg: a.course_deg % 180.0,
+                at: a.end,
+                mean_m_s: f64::midpoint(one, two),
+                mean_se_m_s: Some(0.004 * one),
+                root_mean_square_m_s: (f64::midpoint(one * one, two * two)).sqrt(),
+                half_difference_m_s: (one - two) / 2.0,
+                configuration: a.configuration.clone().unwrap(),
+                setting: a.setting.clone().unwrap(),
+                included: true,
+                reason: None,
+            });
+            for i in pair {
+                self.legs[*i].double_run = Some(number);
+            }
+        }
+        self.assemble(double_runs)
+    }
+
+    fn assemble(self, double_runs: Vec<DoubleRun>) -> Analysis {
+        let configurations = distinct(double_runs.iter().map(|r| &r.configuration));
+        let mut settings = distinct(double_runs.iter().map(|r| &r.setting));
+        let speed_at = |setting: &String| mean(&speeds(&double_runs, None, Some(setting)));
+        settings.sort_by(|a, b| speed_at(a).total_cmp(&speed_at(b)));
+        let mut cells = Vec::new();
+        for setting in &settings {
+            for configuration in &configurations {
+                cells.extend(cell(&double_runs, configuration, setting));
+            }
+        }
+        let comparisons = comparisons(&configurations, &settings, &cells);
+        let first = double_runs
+            .first()
+            .and_then(|r| self.legs.get(r.legs[0] - 1));
+        let lines = first.map(|leg| CourseLine {
+            line: 1,
+            axis_deg: leg.course_deg % 180.0,
+            from: leg.start_position,
+            to: leg.end_position,
+            length_m: leg.length_m,
+            legs: self
+                .legs
+                .iter()
+                .filter(|l| l.line.is_some())
+                .map(|l| l.leg)
+                .collect(),
+        });
+        let times = |name: &String| -> Vec<Timestamp> {
+            let own = double_runs.iter().filter(|r| r.configuration == *name);
+            own.map(|r| r.at).collect()
+        };
+        Analysis {
+            schema: SCHEMA,
+            title: None,
+            units: SpeedUnit::Knots,
+            timezone: Zone {
+                name: "Europe/Stockholm".to_owned(),
+                source: ZoneSource::Position,
+            },
+            tracks: vec![TrackSummary {
+                file: "day.gpx".to_owned(),
+                fixes_read: 0,
+                fixes_used: 0,
+                set_aside: Vec::new(),
+                remarks: Vec::new(),
+                from: None,
+                to: None,
+                interval_s: Some(1.0),
+            }],
+            wind: Wind {
+                from_deg: self.wind_from,
+                from_se_deg: self.wind_from.map(|_| 6.0),
+                speed_m_s: self.wind_from.map(|_| 4.6),
+                source: if self.wind_from.is_some() {
+                    WindSource::Drift
+                } else {
+                    WindSource::None
+                },
+                remark: None,
+            },
+            lines: lines.into_iter().collect(),
+            configurations: configurations
+                .iter()
+                .map(|name| Configuration {
+                    name: name.clone(),
+                    from: times(name)[0],
+                    to: *times(name).last().unwrap(),
+                    source: GroupSource::Track,
+                })
+                .collect(),
+            settings: settings
+                .iter()
+                .map(|name| Setting {
+                    name: name.clone(),
+                    percent: None,
+                    source: GroupSource::Track,
+                })
+                .collect(),
+            cells,
+            comparisons,
+            double_runs,
+            legs: self.legs,
+            idle: self.idle,
+            settling_time_s: Some(14.0),
+            warnings: Vec::new(),
+            rules: Rules::default(),
+            trail: Trail {
+                plane: Some(self.plane),
+                runs: self.runs,
+                speeds: self.speeds,
+            },
+        }
+    }
+}
+
+fn distinct<'a>(names: impl Iterator<Item = &'a String>) -> Vec<String> {
+    let mut found: Vec<String> = Vec::new();
+    for name in names {
+        if !found.contains(name) {
+            found.push(name.clone());
+        }
+    }
+    found
+}
+
+fn speeds(
+    runs: &[DoubleRun],
+    configuration: Option<&String>,
+    setting: Option<&String>,
+) -> Vec<f64> {
+    runs.iter()
+        .filter(|r| configuration.is_none_or(|c| *c == r.configuration))
+        .filter(|r| setting.is_none_or(|s| *s == r.setting))
+        .map(|r| r.mean_m_s)
+        .collect()
+}
+
+fn mean(values: &[f64]) -> f64 {
+    values.iter().sum::<f64>() / values.len().max(1) as f64
+}
+
+/// A cell; its interval is a plain ±0.8 %, there being nothing to measure.
+fn cell(runs: &[DoubleRun], configuration: &String, setting: &String) -> Option<Cell> {
+    let belongs = |r: &&DoubleRun| r.configuration == *configuration && r.setting == *setting;
+    let numbers: Vec<usize> = runs.iter().filter(belongs).map(|r| r.double_run).collect();
+    if numbers.is_empty() {
+        return None;
+    }
+    let mean = mean(&speeds(runs, Some(configuration), Some(setting)));
+    Some(Cell {
+        configuration: configuration.clone(),
+        setting: setting.clone(),
+        mean_interval_m_s: (numbers.len() > 1).then_some(Interval {
+            low: mean * 0.992,
+            high: mean * 1.008,
+        }),
+        double_runs: numbers,
+        mean_m_s: mean,
+        mean_of_means_m_s: None,
+        half_difference_m_s: 0.1,
+        half_difference_per_hour_m_s: None,
+    })
+}
+
+fn comparisons(configurations: &[String], settings: &[String], cells: &[Cell]) -> Vec<Comparison> {
+    let Some((baseline, others)) = configurations.split_first() else {
+        return Vec::new();
+    };
+    let find = |configuration: &String, setting: &String| {
+        cells
+            .iter()
+            .find(|c| c.configuration == *configuration && c.setting == *setting)
+    };
+    let mut all = Vec::new();
+    for changed in others {
+        let mut ratios = Vec::new();
+        for setting in settings {
+            if let (Some(a), Some(b)) = (find(baseline, setting), find(changed, setting)) {
+                ratios.push(b.mean_m_s / a.mean_m_s);
+                all.push(comparison(baseline, a, b));
+            }
+        }
+        if !ratios.is_empty() {
+            all.push(Comparison {
+                baseline: baseline.clone(),
+                changed: changed.clone(),
+                setting: None,
+                double_runs: [6, 6],
+                baseline_m_s: None,
+                changed_m_s: None,
+                difference_m_s: Difference::default(),
+                percent: percent(100.0 * (mean(&ratios) - 1.0), 0.9),
+                within_run_percent: None,
+                p_value: None,
+                verdict: verdict(100.0 * (mean(&ratios) - 1.0), 0.9),
+                reason: None,
+            });
+        }
+    }
+    all
+}
+
+fn comparison(baseline: &str, a: &Cell, b: &Cell) -> Comparison {
+    let change = 100.0 * (b.mean_m_s / a.mean_m_s - 1.0);
+    let few = a.double_runs.len() < 2 || b.double_runs.len() < 2;
+    Comparison {
+        baseline: baseline.to_owned(),
+        changed: b.configuration.clone(),
+        setting: Some(b.setting.clone()),
+        double_runs: [a.double_runs.len(), b.double_runs.len()],
+        baseline_m_s: Some(a.mean_m_s),
+        changed_m_s: Some(b.mean_m_s),
+        difference_m_s: Difference::default(),
+        percent: if few {
+            Percent {
+                value: Some(change),
+                low: None,
+                high: None,
+            }
+        } else {
+            percent(change, 1.4)
+        },
+        within_run_percent: few.then_some(Interval {
+            low: change - 0.8,
+            high: change + 0.8,
+        }),
+        p_value: None,
+        verdict: if few {
+            Verdict::TooFewRuns
+        } else {
+            verdict(change, 1.4)
+        },
+        reason: None,
+    }
+}
+
+fn percent(change: f64, reach: f64) -> Percent {
+    Percent {
+        value: Some(change),
+        low: Some(change - reach),
+        high: Some(change + reach),
+    }
+}
+
+fn verdict(change: f64, reach: f64) -> Verdict {
+    if change > reach {
+        Verdict::Faster
+    } else if change < -reach {
+        Verdict::Slower
+    } else {
+        Verdict::NotShown
+    }
+}
