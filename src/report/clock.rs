@@ -19,9 +19,7 @@ impl Clock {
     pub(crate) fn of(analysis: &Analysis) -> Self {
         let found = match analysis.timezone.source {
             ZoneSource::None => None,
-            ZoneSource::Given | ZoneSource::Position => {
-                TimeZone::get(&analysis.timezone.name).ok()
-            }
+            ZoneSource::Given | ZoneSource::Position => TimeZone::get(&analysis.timezone.name).ok(),
         };
         let (zone, name) = found.map_or_else(
             || (TimeZone::UTC, "UTC".to_owned()),
@@ -90,7 +88,11 @@ impl Clock {
 
 /// First and last time used in any track.
 pub(crate) fn span(analysis: &Analysis) -> Option<(Timestamp, Timestamp)> {
-    let from = analysis.tracks.iter().filter_map(|track| track.from).min()?;
+    let from = analysis
+        .tracks
+        .iter()
+        .filter_map(|track| track.from)
+        .min()?;
     let to = analysis.tracks.iter().filter_map(|track| track.to).max()?;
     Some((from, to))
 }

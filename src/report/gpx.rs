@@ -35,7 +35,11 @@ pub fn legs_gpx(analysis: &Analysis) -> Result<Vec<u8>, ReportError> {
             time: super::clock::span(analysis).and_then(|(from, _)| gpx_time(from)),
             ..Metadata::default()
         }),
-        tracks: analysis.legs.iter().map(|leg| track(analysis, leg)).collect(),
+        tracks: analysis
+            .legs
+            .iter()
+            .map(|leg| track(analysis, leg))
+            .collect(),
         ..Gpx::default()
     };
     let mut bytes = Vec::new();
@@ -75,12 +79,18 @@ fn description(leg: &Leg) -> String {
         degrees(leg.course_deg),
         clock_span(leg.duration_s)
     )];
-    parts.extend(leg.wind_label.map(|label| format!("wind {}", wind_label(label))));
+    parts.extend(
+        leg.wind_label
+            .map(|label| format!("wind {}", wind_label(label))),
+    );
     parts.extend(leg.double_run.map(|run| format!("double run {run}")));
     if !leg.included {
-        let why = leg.reason.as_deref().map_or(Cow::Borrowed("no reason given"), |reason| {
-            Cow::Owned(name(reason))
-        });
+        let why = leg
+            .reason
+            .as_deref()
+            .map_or(Cow::Borrowed("no reason given"), |reason| {
+                Cow::Owned(name(reason))
+            });
         parts.push(format!("not counted: {why}"));
     }
     plain_spaces(&parts.join("; "))
@@ -106,11 +116,15 @@ fn segments(analysis: &Analysis, leg: &Leg) -> Vec<TrackSegment> {
     }
     if segments.is_empty() {
         let steady = leg.steady_position.zip(leg.steady_from);
-        let points = [Some((leg.start_position, leg.start)), steady, Some((leg.end_position, leg.end))]
-            .into_iter()
-            .flatten()
-            .map(|(position, at)| waypoint(position, at))
-            .collect();
+        let points = [
+            Some((leg.start_position, leg.start)),
+            steady,
+            Some((leg.end_position, leg.end)),
+        ]
+        .into_iter()
+        .flatten()
+        .map(|(position, at)| waypoint(position, at))
+        .collect();
         segments.push(TrackSegment { points });
     }
     segments
@@ -139,7 +153,11 @@ fn rounded(degrees: f64) -> f64 {
 }
 
 fn within_schema(longitude: f64) -> f64 {
-    if longitude >= 180.0 { longitude - 360.0 } else { longitude }
+    if longitude >= 180.0 {
+        longitude - 360.0
+    } else {
+        longitude
+    }
 }
 
 /// `None` for times before the year 0 or after 9999, which the format cannot hold.
@@ -162,7 +180,10 @@ mod tests {
     fn longitude_stays_within_the_schema() {
         assert_eq!(within_schema(rounded(179.999_999_99)).to_string(), "-180");
         assert_eq!(within_schema(rounded(180.0)).to_string(), "-180");
-        assert_eq!(within_schema(rounded(179.999_999_9)).to_string(), "179.9999999");
+        assert_eq!(
+            within_schema(rounded(179.999_999_9)).to_string(),
+            "179.9999999"
+        );
         assert_eq!(within_schema(rounded(-180.0)).to_string(), "-180");
         assert_eq!(rounded(-1e-9).to_string(), "0");
     }

@@ -134,7 +134,15 @@ mod tests {
 
     #[test]
     fn chart_paths_are_safe_and_unlike() {
-        let charts = ["track", "../../etc/passwd", "Track", "", "con", "heading å=β <b>"].map(chart);
+        let charts = [
+            "track",
+            "../../etc/passwd",
+            "Track",
+            "",
+            "con",
+            "heading å=β <b>",
+        ]
+        .map(chart);
         assert_eq!(
             chart_paths(&charts),
             [

@@ -82,11 +82,7 @@ pub fn decimals(standard_error: f64, most: usize) -> usize {
 }
 
 /// The decimals for a speed in `unit`, by its standard error or, without one, by the usual error of a leg.
-pub fn speed_decimals(
-    speed_m_s: f64,
-    standard_error_m_s: Option<f64>,
-    unit: SpeedUnit,
-) -> usize {
+pub fn speed_decimals(speed_m_s: f64, standard_error_m_s: Option<f64>, unit: SpeedUnit) -> usize {
     let error = standard_error_m_s
         .filter(|se| se.is_finite() && *se > 0.0)
         .unwrap_or(speed_m_s.abs() * USUAL_RELATIVE_ERROR);
@@ -111,7 +107,7 @@ pub fn speed_with_unit(speed_m_s: f64, standard_error_m_s: Option<f64>, unit: Sp
 pub fn error(standard_error_m_s: f64, decimals: usize, unit: SpeedUnit) -> String {
     let text = fixed(in_unit(standard_error_m_s, unit), decimals);
     if is_zero(&text) && decimals > 0 {
-        format!("<{}", fixed(10_f64.powi(-(decimals as i32)), decimals))
+        format!("<{}", fixed(0.1_f64.powf(decimals as f64), decimals))
     } else {
         text
     }

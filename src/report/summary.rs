@@ -56,16 +56,18 @@ pub fn legs_table(analysis: &Analysis) -> String {
     let mut out = String::new();
     push_table(
         &mut out,
-        &legs_table_narrow(analysis).with_points_aligned().to_text(COLUMNS),
+        &legs_table_narrow(analysis)
+            .with_points_aligned()
+            .to_text(COLUMNS),
     );
     let left_out: Vec<_> = analysis.legs.iter().filter(|leg| !leg.included).collect();
     if !left_out.is_empty() {
         out.push('\n');
         for leg in left_out {
-            let why = leg.reason.as_deref().map_or_else(
-                || "no reason given".to_owned(),
-                words::name,
-            );
+            let why = leg
+                .reason
+                .as_deref()
+                .map_or_else(|| "no reason given".to_owned(), words::name);
             push(
                 &mut out,
                 &format!("leg {} does not count: {why}", leg.leg),
@@ -104,7 +106,10 @@ fn push(out: &mut String, text: &str, first: &str, further: &str) {
         if !empty {
             line.push(' ');
         }
-        line.extend(word.chars().map(|c| if c == NO_BREAK_SPACE { ' ' } else { c }));
+        line.extend(
+            word.chars()
+                .map(|c| if c == NO_BREAK_SPACE { ' ' } else { c }),
+        );
         empty = false;
     }
     out.push_str(&line);
@@ -119,9 +124,15 @@ mod tests {
     fn paragraphs_break_at_spaces_only() {
         let mut out = String::new();
         push(&mut out, &"12\u{a0}kn ".repeat(30), "- ", "  ");
-        assert!(out.lines().all(|line| line.chars().count() <= COLUMNS), "{out}");
+        assert!(
+            out.lines().all(|line| line.chars().count() <= COLUMNS),
+            "{out}"
+        );
         assert!(out.lines().all(|line| line.ends_with("kn")), "{out}");
-        assert!(out.lines().skip(1).all(|line| line.starts_with("  12 ")), "{out}");
+        assert!(
+            out.lines().skip(1).all(|line| line.starts_with("  12 ")),
+            "{out}"
+        );
     }
 
     #[test]

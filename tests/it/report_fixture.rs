@@ -2,16 +2,16 @@
 //! settings, three double runs each, on one line, with the wind known from the idle drift.
 
 use jiff::Timestamp;
-use statrs::distribution::{ContinuousCDF, StudentsT};
 use thereback::analysis::{
-    Analysis, Cell, Comparison, Configuration, CourseLine, Difference, DoubleRun, GroupSource,
-    IdleDrift, Leg, Percent, Rules, SCHEMA, Setting, SpeedPoint, TrackSummary, Trail, TrailPoint,
-    Verdict, Warning, Wind, WindLabel, WindSource, Zone, ZoneSource,
+    Analysis, Configuration, CourseLine, DoubleRun, GroupSource, IdleDrift, Leg, Rules, SCHEMA,
+    Setting, SpeedPoint, TrackSummary, Trail, TrailPoint, Warning, Wind, WindLabel, WindSource,
+    Zone, ZoneSource,
 };
 use thereback::geometry::{Plane, PlanePoint};
-use thereback::stats::Interval;
 use thereback::track::{Position, SetAside};
 use thereback::units::SpeedUnit;
+
+use super::report_figures::{cells, comparisons};
 
 /// 2031-06-04 06:00 UTC, 09:00 by the clock on board.
 const START_S: i64 = 1_938_319_200;
@@ -19,24 +19,24 @@ const AXIS_DEG: f64 = 72.0;
 const LEG_S: i64 = 240;
 const APPROACH_S: i64 = 30;
 const TURN_S: i64 = 40;
-const RUNS_PER_CELL: usize = 3;
+pub(crate) const RUNS_PER_CELL: usize = 3;
 
 /// Scatter of the double runs, as shares of the speed: invented, all of one size.
 const SCATTER: [f64; 12] = [
     0.004, -0.006, 0.003, -0.004, 0.006, -0.002, 0.002, -0.005, 0.005, -0.003, 0.004, -0.004,
 ];
 
-pub fn at(seconds: i64) -> Timestamp {
+pub(crate) fn at(seconds: i64) -> Timestamp {
     Timestamp::from_second(START_S + seconds).unwrap()
 }
 
 /// The full day.
-pub fn day() -> Analysis {
+pub(crate) fn day() -> Analysis {
     named(["three blades", "four blades"], ["half", "full"])
 }
 
 /// The same day with other names.
-pub fn named(configurations: [&str; 2], settings: [&str; 2]) -> Analysis {
+pub(crate) fn named(configurations: [&str; 2], settings: [&str; 2]) -> Analysis {
     let mut day = Day::new();
     let speeds = [[1.52, 2.12], [1.60, 2.235]];
     for (c, configuration) in configurations.iter().enumerate() {
@@ -55,246 +55,13 @@ pub fn named(configurations: [&str; 2], settings: [&str; 2]) -> Analysis {
     finish(day, configurations, settings)
 }
 
-/// The day without its second configuration.
-pub fn one_configuration() -> Analysis {
-    let mut analysis = day();
-    let keep = |name: Option<&str>| name != Some("four blades");
-    analysis.legs.retain(|leg| keep(leg.configuration.as_deref()));
-    analysis
-        .double_runs
-        .retain(|run| keep(Some(&run.configuration)));
-    analysis
-        .cells
-        .retain(|cell| keep(Some(&cell.configuration)));
-    analysis.configurations.truncate(1);
-    analysis.comparisons.clear();
-    analysis.title = None;
-    analysis.warnings = vec![Warning::NothingToCompare];
-    analysis
-}
-
-/// A day of fishing: no double run, no wind.
-pub fn nothing_found() -> Analysis {
-    let mut analysis = day();
-    analysis.title = None;
-    analysis.legs.clear();
-    analysis.double_runs.clear();
-    analysis.lines.clear();
-    analysis.cells.clear();
-    analysis.configurations.clear();
-    analysis.settings.clear();
-    analysis.comparisons.clear();
-    analysis.idle.clear();
-    analysis.settling_time_s = None;
-    no_wind(&mut analysis);
-    analysis.warnings = vec![
-        Warning::NoDoubleRuns {
-            found: "no stretch on one heading was longer than a minute".to_owned(),
-        },
-        Warning::NoWind {
-            reason: "the boat never lay idle for five minutes".to_owned(),
-        },
-    ];
-    analysis
-}
-
-/// Nothing at all: no file had a fix.
-pub fn empty() -> Analysis {
-    let mut analysis = nothing_found();
-    analysis.tracks.clear();
-    analysis.trail = Trail::default();
-    analysis.warnings.clear();
-    analysis.timezone = Zone {
-        name: "UTC".to_owned(),
-        source: ZoneSource::None,
-    };
-    analysis
-}
-
-/// One double run in each cell.
-pub fn too_few() -> Analysis {
-    let mut analysis = day();
-    analysis.title = None;
-    let first: Vec<usize> = analysis
-        .cells
-        .iter()
-        .filter_map(|cell| cell.double_runs.first().copied())
-        .collect();
-    analysis
-        .double_runs
-        .retain(|run| first.contains(&run.double_run));
-    for cell in &mut analysis.cells {
-        cell.double_runs.truncate(1);
-        cell.mean_interval_m_s = None;
-        cell.mean_of_means_m_s = None;
-        cell.half_difference_per_hour_m_s = None;
-    }
-    for comparison in &mut analysis.comparisons {
-        comparison.double_runs = if comparison.setting.is_some() { [1, 1] } else { [2, 2] };
-        comparison.difference_m_s = Difference {
-            value: comparison.difference_m_s.value,
-            ..Difference::default()
-        };
-        comparison.percent.low = None;
-        comparison.percent.high = None;
-        comparison.p_value = None;
-        comparison.within_run_percent = Some(Interval {
-            low: 4.2,
-            high: 6.5,
-        });
-        comparison.verdict = Verdict::TooFewRuns;
-        comparison.reason = Some("one double run in a cell: the scatter between runs is not known".to_owned());
-    }
-    analysis.warnings = vec![Warning::OneDoubleRun {
-        cells: vec!["three blades at half".to_owned()],
-    }];
-    analysis
-}
-
-/// The day with a change of this many percent within these bounds, at every setting and pooled.
-pub fn with_change(percent: f64, low: f64, high: f64) -> Analysis {
-    let mut analysis = day();
-    for comparison in &mut analysis.comparisons {
-        comparison.percent = Percent {
-            value: Some(percent),
-            low: Some(low),
-            high: Some(high),
-        };
-        comparison.verdict = match (low > 0.0, high < 0.0) {
-            (true, _) => Verdict::Faster,
-            (_, true) => Verdict::Slower,
-            _ => Verdict::NotShown,
-        };
-        if let Some(base) = comparison.baseline_m_s {
-            comparison.changed_m_s = Some(base * (1.0 + percent / 100.0));
-            comparison.difference_m_s = Difference {
-                value: Some(base * percent / 100.0),
-                se: Some(base * (high - low) / 450.0),
-                df: Some(8.0),
-                low: Some(base * low / 100.0),
-                high: Some(base * high / 100.0),
-            };
-        }
-    }
-    analysis
-}
-
-/// The day without wind.
-pub fn without_wind() -> Analysis {
-    let mut analysis = day();
-    no_wind(&mut analysis);
-    analysis.warnings.push(Warning::NoWind {
-        reason: "the boat never lay idle for five minutes".to_owned(),
-    });
-    analysis
-}
-
-/// Names that mean harm.
-pub const NASTY: [&str; 2] = [
-    "<script>alert('x')</script>",
-    "=cmd|' /C calc'!A0 \"q\" & \u{1b}[31m\u{202e}]]> </style>",
-];
-
-/// The day with names from [`NASTY`] everywhere a file or the notes can bring one in.
-pub fn nasty() -> Analysis {
-    let mut analysis = named(NASTY, ["+1", "@half\t\r\n"]);
-    analysis.title = Some(format!("{} {}", NASTY[0], NASTY[1]));
-    for track in &mut analysis.tracks {
-        track.file = format!("-{}.gpx", NASTY[0]);
-        track.remarks = vec![NASTY[1].to_owned()];
-        track.set_aside.push(SetAside {
-            reason: NASTY[0].to_owned(),
-            count: 1,
-            first_line: None,
-        });
-    }
-    for leg in &mut analysis.legs {
-        if !leg.included {
-            leg.reason = Some(NASTY[1].to_owned());
-        }
-    }
-    for comparison in &mut analysis.comparisons {
-        comparison.reason = Some(NASTY[0].to_owned());
-    }
-    analysis.wind.remark = Some(NASTY[0].to_owned());
-    analysis.warnings.push(Warning::File {
-        file: NASTY[1].to_owned(),
-        what: NASTY[0].to_owned(),
-    });
-    analysis
-}
-
-/// The day with every float it can hold gone wrong.
-pub fn not_numbers() -> Analysis {
-    let mut analysis = day();
-    for leg in &mut analysis.legs {
-        leg.course_deg = f64::NAN;
-        leg.length_m = f64::INFINITY;
-        leg.duration_s = f64::NEG_INFINITY;
-        leg.speed_m_s = Some(f64::NAN);
-        leg.speed_se_m_s = Some(f64::NAN);
-        leg.low_m_s = Some(f64::NAN);
-        leg.high_m_s = Some(f64::INFINITY);
-        leg.cross_track_rms_m = f64::NAN;
-        leg.wind_off_bow_deg = Some(f64::NAN);
-    }
-    for run in &mut analysis.double_runs {
-        run.mean_m_s = f64::NAN;
-        run.axis_deg = f64::INFINITY;
-        run.half_difference_m_s = f64::NAN;
-        run.mean_se_m_s = Some(f64::NAN);
-    }
-    for cell in &mut analysis.cells {
-        cell.mean_m_s = f64::NAN;
-        cell.mean_interval_m_s = Some(Interval {
-            low: f64::NAN,
-            high: f64::NAN,
-        });
-        cell.half_difference_m_s = f64::NAN;
-    }
-    for (at, comparison) in analysis.comparisons.iter_mut().enumerate() {
-        comparison.percent.low = Some(f64::NAN);
-        comparison.percent.high = Some(f64::INFINITY);
-        if at > 0 {
-            comparison.percent.value = Some(f64::NAN);
-        }
-        comparison.baseline_m_s = Some(f64::NAN);
-        comparison.difference_m_s.se = Some(f64::NAN);
-        comparison.difference_m_s.value = Some(f64::NAN);
-    }
-    analysis.wind.from_deg = Some(f64::NAN);
-    analysis.wind.speed_m_s = Some(f64::NAN);
-    analysis.settling_time_s = Some(f64::NAN);
-    for line in &mut analysis.lines {
-        line.axis_deg = f64::NAN;
-    }
-    for point in analysis.trail.runs.iter_mut().flatten() {
-        point.east_m = f64::NAN;
-    }
-    analysis
-}
-
-fn no_wind(analysis: &mut Analysis) {
-    analysis.wind = Wind {
-        from_deg: None,
-        from_se_deg: None,
-        speed_m_s: None,
-        source: WindSource::None,
-        remark: Some("it was not given, and the boat never lay idle".to_owned()),
-    };
-    for leg in &mut analysis.legs {
-        leg.wind_off_bow_deg = None;
-        leg.wind_label = None;
-    }
-}
-
 /// The day as it is put together.
-struct Day {
+pub(crate) struct Day {
     plane: Plane,
     clock: i64,
     place: PlanePoint,
     legs: Vec<Leg>,
-    runs: Vec<DoubleRun>,
+    pub(crate) runs: Vec<DoubleRun>,
     idle: Vec<IdleDrift>,
     points: Vec<TrailPoint>,
     speeds: Vec<SpeedPoint>,
@@ -378,7 +145,11 @@ impl Day {
             }
         }
         let off_bow = 235.0 - course_deg.rem_euclid(360.0);
-        let off_bow = if off_bow > 180.0 { off_bow - 360.0 } else { off_bow };
+        let off_bow = if off_bow > 180.0 {
+            off_bow - 360.0
+        } else {
+            off_bow
+        };
         self.legs.push(Leg {
             leg: number,
             track: 0,
@@ -423,7 +194,7 @@ impl Day {
     fn idle(&mut self, seconds: i64) {
         let start = self.clock;
         let (east, north) = 55_f64.to_radians().sin_cos();
-        for _ in 0..seconds / 5 {
+        for _ in 1..seconds / 5 {
             self.clock += 5;
             self.place.east += east * 0.05 * 5.0;
             self.place.north += north * 0.05 * 5.0;
@@ -433,6 +204,7 @@ impl Day {
                 north_m: self.place.north,
             });
         }
+        self.clock += 5;
         self.idle.push(IdleDrift {
             start: at(start),
             end: at(self.clock),
@@ -457,7 +229,10 @@ fn finish(day: Day, configurations: [&str; 2], settings: [&str; 2]) -> Analysis 
     let cells = cells(&day, configurations, settings);
     let comparisons = comparisons(&day, configurations, settings);
     let of = |name: &str| -> Vec<&DoubleRun> {
-        day.runs.iter().filter(|r| r.configuration == name).collect()
+        day.runs
+            .iter()
+            .filter(|r| r.configuration == name)
+            .collect()
     };
     let half_length = 1.6 * LEG_S as f64;
     let (east, north) = AXIS_DEG.to_radians().sin_cos();
@@ -549,127 +324,4 @@ fn finish(day: Day, configurations: [&str; 2], settings: [&str; 2]) -> Analysis 
         double_runs: day.runs,
         idle: day.idle,
     }
-}
-
-fn logs(day: &Day, configuration: &str, setting: &str) -> Vec<f64> {
-    day.runs
-        .iter()
-        .filter(|r| r.configuration == configuration && r.setting == setting)
-        .map(|r| r.mean_m_s.ln())
-        .collect()
-}
-
-fn mean(values: &[f64]) -> f64 {
-    values.iter().sum::<f64>() / values.len() as f64
-}
-
-/// Scatter pooled over all cells, and its degrees of freedom.
-fn pooled(day: &Day, configurations: [&str; 2], settings: [&str; 2]) -> (f64, f64) {
-    let mut squares = 0.0;
-    let mut df = 0.0;
-    for c in configurations {
-        for s in settings {
-            let logs = logs(day, c, s);
-            let mean = mean(&logs);
-            squares += logs.iter().map(|l| (l - mean).powi(2)).sum::<f64>();
-            df += logs.len() as f64 - 1.0;
-        }
-    }
-    ((squares / df).sqrt(), df)
-}
-
-fn quantile(df: f64) -> f64 {
-    StudentsT::new(0.0, 1.0, df).unwrap().inverse_cdf(0.975)
-}
-
-fn cells(day: &Day, configurations: [&str; 2], settings: [&str; 2]) -> Vec<Cell> {
-    let (sd, df) = pooled(day, configurations, settings);
-    let mut cells = Vec::new();
-    for c in configurations {
-        for s in settings {
-            let runs: Vec<&DoubleRun> = day
-                .runs
-                .iter()
-                .filter(|r| r.configuration == c && r.setting == s)
-                .collect();
-            let log = mean(&logs(day, c, s));
-            let half = quantile(df) * sd / (runs.len() as f64).sqrt();
-            cells.push(Cell {
-                configuration: c.to_owned(),
-                setting: s.to_owned(),
-                double_runs: runs.iter().map(|r| r.double_run).collect(),
-                mean_m_s: log.exp(),
-                mean_interval_m_s: Some(Interval {
-                    low: (log - half).exp(),
-                    high: (log + half).exp(),
-                }),
-                mean_of_means_m_s: Some(log.exp() * 1.001),
-                half_difference_m_s: mean(
-                    &runs.iter().map(|r| r.half_difference_m_s).collect::<Vec<_>>(),
-                ),
-                half_difference_per_hour_m_s: Some(-0.02),
-            });
-        }
-    }
-    cells
-}
-
-fn comparisons(day: &Day, [a, b]: [&str; 2], settings: [&str; 2]) -> Vec<Comparison> {
-    let (sd, df) = pooled(day, [a, b], settings);
-    let t = quantile(df);
-    let mut out = Vec::new();
-    let mut changes = Vec::new();
-    for s in settings {
-        let (one, two) = (mean(&logs(day, a, s)), mean(&logs(day, b, s)));
-        let se = sd * (2.0 / RUNS_PER_CELL as f64).sqrt();
-        changes.push(two - one);
-        let percent = |log: f64| Some(100.0 * (log.exp() - 1.0));
-        let base = one.exp();
-        out.push(Comparison {
-            baseline: a.to_owned(),
-            changed: b.to_owned(),
-            setting: Some(s.to_owned()),
-            double_runs: [RUNS_PER_CELL; 2],
-            baseline_m_s: Some(base),
-            changed_m_s: Some(two.exp()),
-            difference_m_s: Difference {
-                value: Some(two.exp() - base),
-                se: Some(se * base),
-                df: Some(df),
-                low: Some(base * ((two - one - t * se).exp() - 1.0)),
-                high: Some(base * ((two - one + t * se).exp() - 1.0)),
-            },
-            percent: Percent {
-                value: percent(two - one),
-                low: percent(two - one - t * se),
-                high: percent(two - one + t * se),
-            },
-            within_run_percent: None,
-            p_value: Some(0.000_02),
-            verdict: Verdict::Faster,
-            reason: None,
-        });
-    }
-    let change = mean(&changes);
-    let half = t * sd * (1.0 / RUNS_PER_CELL as f64).sqrt();
-    let percent = |log: f64| Some(100.0 * (log.exp() - 1.0));
-    out.push(Comparison {
-        baseline: a.to_owned(),
-        changed: b.to_owned(),
-        setting: None,
-        double_runs: [2 * RUNS_PER_CELL; 2],
-        baseline_m_s: None,
-        changed_m_s: None,
-        difference_m_s: Difference::default(),
-        percent: Percent {
-            value: percent(change),
-            low: percent(change - half),
-            high: percent(change + half),
-        },
-        within_run_percent: None,
-        p_value: Some(0.000_001),
-        verdict: Verdict::Faster,
-        reason: None,
-    });
-    out
 }

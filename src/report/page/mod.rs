@@ -55,8 +55,8 @@ pub fn report_html(analysis: &Analysis, charts: &[Chart]) -> String {
                     (answer(analysis))
                     (contents(&sections))
                     @for section in &sections {
-                        section id=(section.id) aria-labelledby={ (section.id) "-title" } {
-                            h2 id={ (section.id) "-title" } { (section.title) }
+                        section id=(section.id) aria-labelledby={ "about-" (section.id) } {
+                            h2 id={ "about-" (section.id) } { (section.title) }
                             (section.body)
                         }
                     }
@@ -85,10 +85,10 @@ fn sections(analysis: &Analysis, charts: &[Chart]) -> Vec<Section> {
         sections::double_runs(analysis, &mut numbers),
         sections::legs(analysis, &mut numbers),
         sections::more(&placed, &mut numbers),
-        prose::method(analysis),
+        Some(prose::method(analysis)),
         prose::warnings(analysis),
         prose::data(analysis),
-        prose::cautions(),
+        Some(prose::cautions()),
     ]
     .into_iter()
     .flatten()

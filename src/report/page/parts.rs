@@ -37,11 +37,17 @@ impl Numbers {
 pub(super) fn figure(chart: &Chart, numbers: &mut Numbers) -> Markup {
     let number = numbers.next_figure();
     let label = format!("figure-{number}");
+    let drawing = drawing(&chart.svg);
+    // A drawing that bears its own text alternative needs none from the page.
+    let named = drawing
+        .split('>')
+        .next()
+        .is_some_and(|opening| opening.contains("aria-labelledby"));
     html! {
         figure id=(label) {
             div.scroll tabindex="0" role="region" aria-labelledby={ (label) "-title" } {
-                div.drawing role="img" aria-label=(chart.alt) {
-                    (PreEscaped(drawing(&chart.svg)))
+                div.drawing role=[(!named).then_some("img")] aria-label=[(!named).then_some(&chart.alt)] {
+                    (PreEscaped(drawing))
                 }
             }
             figcaption {
@@ -57,7 +63,10 @@ pub(super) fn figure(chart: &Chart, numbers: &mut Numbers) -> Markup {
 
 /// The drawing without what may stand before it in a file of its own.
 fn drawing(svg: &str) -> &str {
-    svg.find("<svg").and_then(|at| svg.get(at..)).unwrap_or("").trim_end()
+    svg.find("<svg")
+        .and_then(|at| svg.get(at..))
+        .unwrap_or("")
+        .trim_end()
 }
 
 /// A table with its caption above it; the first cell of a row heads the row.
@@ -71,9 +80,11 @@ pub(super) fn table(table: Table, numbers: &mut Numbers) -> Markup {
         div.scroll.tabular.short[short].many-columns[many] tabindex="0" role="region" aria-labelledby=(label) {
             table {
                 caption id=(label) {
-                    span.number { "Table\u{a0}" (number) }
-                    " "
-                    (table.caption)
+                    span {
+                        span.number { "Table\u{a0}" (number) }
+                        " "
+                        (table.caption)
+                    }
                 }
                 thead {
                     tr {

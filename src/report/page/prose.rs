@@ -18,8 +18,8 @@ pub(super) fn next_time(analysis: &Analysis) -> Option<Section> {
     })
 }
 
-pub(super) fn method(analysis: &Analysis) -> Option<Section> {
-    Some(Section {
+pub(super) fn method(analysis: &Analysis) -> Section {
+    Section {
         id: "method",
         title: "How it was measured",
         body: html! {
@@ -32,7 +32,7 @@ pub(super) fn method(analysis: &Analysis) -> Option<Section> {
             h3 { "Where it comes from" }
             ul.sources { @for line in words::sources() { li { (line) } } }
         },
-    })
+    }
 }
 
 pub(super) fn warnings(analysis: &Analysis) -> Option<Section> {
@@ -63,12 +63,12 @@ pub(super) fn data(analysis: &Analysis) -> Option<Section> {
     })
 }
 
-pub(super) fn cautions() -> Option<Section> {
-    Some(Section {
+pub(super) fn cautions() -> Section {
+    Section {
         id: "cautions",
         title: "Cautions",
         body: html! {
             ul { @for line in words::cautions() { li { (line) } } }
         },
-    })
+    }
 }

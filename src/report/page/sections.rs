@@ -64,10 +64,10 @@ pub(super) fn comparison(
         .iter()
         .filter_map(|c| {
             let reason = c.reason.as_deref()?;
-            let at = c
-                .setting
-                .as_deref()
-                .map_or_else(|| "all settings".to_owned(), |s| format!("setting {}", words::name(s)));
+            let at = c.setting.as_deref().map_or_else(
+                || "all settings".to_owned(),
+                |s| format!("setting {}", words::name(s)),
+            );
             Some(format!(
                 "{}, {at}: {}.",
                 words::pair_title(c),
@@ -77,7 +77,11 @@ pub(super) fn comparison(
         .collect();
     Some(Section {
         id: "comparison",
-        title: if compared { "The comparison" } else { "What was measured" },
+        title: if compared {
+            "The comparison"
+        } else {
+            "What was measured"
+        },
         body: html! {
             @for chart in &placed.comparison { (figure(chart, numbers)) }
             @for comparison in tables::comparison_tables(analysis) { (table(comparison, numbers)) }

@@ -1,13 +1,11 @@
 //! The answer in one sentence: how much, how sure, and what that is worth on the water.
 
-use super::{counted, list, name, one_line};
+use super::worth::{bounds_on_water, ends_in_size, interval_of, worth};
+use super::{capital, counted, list, name, one_line};
 use crate::analysis::{Analysis, Cell, Comparison, Verdict, Warning};
 use crate::report::rounding::{
-    NO_BREAK_SPACE, USUAL_RELATIVE_ERROR, fixed, percent_decimals, signed, span_in_words, speed_decimals,
-    speed_with_unit, standard_error_of,
+    NO_BREAK_SPACE, fixed, percent_decimals, signed, speed_with_unit, standard_error_of,
 };
-use crate::stats::Interval;
-use crate::units::{Speed, SpeedUnit};
 
 /// One answer: its claim, and what goes with it in the same sentence.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -65,9 +63,7 @@ pub fn answers(analysis: &Analysis) -> Vec<Answer> {
 fn headline_comparisons(analysis: &Analysis) -> Vec<&Comparison> {
     let mut chosen: Vec<&Comparison> = Vec::new();
     for comparison in &analysis.comparisons {
-        let known = chosen
-            .iter()
-            .position(|other| same_pair(other, comparison));
+        let known = chosen.iter().position(|other| same_pair(other, comparison));
         match known.and_then(|at| chosen.get_mut(at)) {
             None => chosen.push(comparison),
             Some(other) if comparison.setting.is_none() => *other = comparison,
@@ -77,7 +73,7 @@ fn headline_comparisons(analysis: &Analysis) -> Vec<&Comparison> {
     chosen
 }
 
-fn same_pair(one: &Comparison, other: &Comparison) -> bool {
+pub(super) fn same_pair(one: &Comparison, other: &Comparison) -> bool {
     one.baseline == other.baseline && one.changed == other.changed
 }
 
@@ -101,7 +97,7 @@ fn answer(analysis: &Analysis, comparison: &Comparison) -> Answer {
                     fixed(most, decimals)
                 )
             });
-            let worth = worth(analysis, comparison, value)
+            let worth = worth(analysis, comparison, value, "that is")
                 .map_or_else(String::new, |worth| format!(": {worth}"));
             Answer {
                 claim: format!("With {changed} the boat was {size}{s}% {way} than with {baseline}"),
@@ -148,14 +144,15 @@ fn too_few(analysis: &Analysis, comparison: &Comparison, how_much: &str) -> Answ
     let worth = comparison
         .percent
         .value
-        .and_then(|value| worth(analysis, comparison, value))
-        .map_or_else(String::new, |worth| format!(": {worth}"));
+        .and_then(|value| worth(analysis, comparison, value, "it is"))
+        .map(|worth| format!("If the change is real, {worth}."));
+    let remark: Vec<String> = worth.into_iter().chain(lower_bound).collect();
     Answer {
         claim: format!(
             "With {changed} the boat ran {how_much} than with {baseline}, but from so few double runs there is no telling whether that is chance"
         ),
-        rest: format!("{worth}."),
-        remark: lower_bound,
+        rest: ".".to_owned(),
+        remark: (!remark.is_empty()).then(|| remark.join(" ")),
         verdict: Some(Verdict::TooFewRuns),
     }
 }
@@ -168,7 +165,7 @@ fn without_figures(comparison: &Comparison) -> Answer {
     Answer {
         claim: format!(
             "{} and {} could not be compared",
-            super::capital(&name(&comparison.changed)),
+            capital(&name(&comparison.changed)),
             name(&comparison.baseline)
         ),
         rest: format!("{why}."),
@@ -196,7 +193,11 @@ fn nothing_compared(analysis: &Analysis) -> Answer {
             format!(": {legs}."),
         )
     } else {
-        let speeds: Vec<String> = analysis.cells.iter().map(|cell| cell_speed(analysis, cell)).collect();
+        let speeds: Vec<String> = analysis
+            .cells
+            .iter()
+            .map(|cell| cell_speed(analysis, cell))
+            .collect();
         let which = analysis
             .configurations
             .first()
@@ -205,7 +206,7 @@ fn nothing_compared(analysis: &Analysis) -> Answer {
         let measured = if speeds.is_empty() {
             String::new()
         } else {
-            format!(", and measured {}", list(&speeds))
+            format!(", which gave {}", list(&speeds))
         };
         (
             "Only one configuration was found, so there is nothing to compare".to_owned(),
@@ -227,118 +228,5 @@ fn cell_speed(analysis: &Analysis, cell: &Cell) -> String {
         format!("{speed} at setting {}", name(&cell.setting))
     } else {
         speed
-    }
-}
-
-/// The interval behind the percent: the proper one or, without it, the one within runs.
-fn interval_of(comparison: &Comparison) -> Option<Interval> {
-    match (comparison.percent.low, comparison.percent.high) {
-        (Some(low), Some(high)) => Some(Interval { low, high }),
-        _ => comparison.within_run_percent,
-    }
-    .filter(|interval| interval.low.is_finite() && interval.high.is_finite())
-}
-
-/// The interval of a change as sizes, the smaller first.
-fn ends_in_size(interval: Interval) -> (f64, f64) {
-    let (one, other) = (interval.low.abs(), interval.high.abs());
-    (one.min(other), one.max(other))
-}
-
-/// Speeds of the baseline at the settings this comparison speaks of, slowest first.
-fn baseline_speeds(analysis: &Analysis, comparison: &Comparison) -> Vec<f64> {
-    let mut speeds: Vec<f64> = analysis
-        .comparisons
-        .iter()
-        .filter(|other| same_pair(other, comparison))
-        .filter(|other| comparison.setting.is_none() || other.setting == comparison.setting)
-        .filter_map(|other| other.baseline_m_s)
-        .filter(|speed| speed.is_finite() && *speed > 0.0)
-        .collect();
-    speeds.sort_by(f64::total_cmp);
-    speeds
-}
-
-/// What the change is worth at each speed: `at 3.05 kn that is 0.16 kn, or 1 min 2 s less for each nautical mile`.
-fn worth(analysis: &Analysis, comparison: &Comparison, percent: f64) -> Option<String> {
-    let speeds = baseline_speeds(analysis, comparison);
-    let spread = interval_of(comparison).map(standard_error_of);
-    // Three settings can be told one by one; of more, the slowest and the fastest.
-    let shown: Vec<f64> = match speeds.as_slice() {
-        [first, .., last] if speeds.len() > 3 => vec![*first, *last],
-        all => all.to_vec(),
-    };
-    let parts: Vec<String> = shown
-        .iter()
-        .enumerate()
-        .filter_map(|(place, speed)| {
-            worth_at(*speed, percent, spread, analysis.units, place == 0)
-        })
-        .collect();
-    (!parts.is_empty()).then(|| parts.join("; "))
-}
-
-fn worth_at(
-    baseline_m_s: f64,
-    percent: f64,
-    spread: Option<f64>,
-    unit: SpeedUnit,
-    in_full: bool,
-) -> Option<String> {
-    let factor = 1.0 + percent / 100.0;
-    if !(factor.is_finite() && factor > 0.0) {
-        return None;
-    }
-    let (_, mile_m) = unit.long_distance();
-    let seconds = mile_m / baseline_m_s - mile_m / (baseline_m_s * factor);
-    let gain_m_s = baseline_m_s * percent.abs() / 100.0;
-    let error_m_s = spread.map_or(baseline_m_s * USUAL_RELATIVE_ERROR, |s| {
-        baseline_m_s * s / 100.0
-    });
-    let decimals = speed_decimals(baseline_m_s, Some(error_m_s), unit);
-    let gain = fixed(
-        Speed::metres_per_second(gain_m_s).in_unit(unit),
-        decimals,
-    );
-    let span = span_in_words(seconds, mile_m / baseline_m_s * (error_m_s / baseline_m_s));
-    let s = NO_BREAK_SPACE;
-    let at = speed_with_unit(baseline_m_s, None, unit);
-    let less = if seconds < 0.0 { "more" } else { "less" };
-    Some(if in_full {
-        let mile = long_distance_word(unit);
-        format!("at {at} that is {gain}{s}{unit}, or {span} {less} for each {mile}")
-    } else {
-        format!("at {at}, {gain}{s}{unit} or {span}")
-    })
-}
-
-/// What the ends of an interval that holds zero mean at the slowest speed run.
-fn bounds_on_water(analysis: &Analysis, comparison: &Comparison, interval: Interval) -> String {
-    let Some(&speed) = baseline_speeds(analysis, comparison).first() else {
-        return String::new();
-    };
-    let unit = analysis.units;
-    let s = NO_BREAK_SPACE;
-    let error_m_s = speed * standard_error_of(interval) / 100.0;
-    let decimals = speed_decimals(speed, Some(error_m_s), unit);
-    let size = |percent: f64| {
-        fixed(
-            Speed::metres_per_second(speed * percent.abs() / 100.0).in_unit(unit),
-            decimals,
-        )
-    };
-    format!(
-        ", which at {} is anything from {}{s}{unit} slower to {}{s}{unit} faster",
-        speed_with_unit(speed, None, unit),
-        size(interval.low),
-        size(interval.high)
-    )
-}
-
-fn long_distance_word(unit: SpeedUnit) -> &'static str {
-    match unit {
-        SpeedUnit::Knots => "nautical mile",
-        SpeedUnit::MilesPerHour => "mile",
-        SpeedUnit::KilometresPerHour | SpeedUnit::MetresPerSecond => "kilometre",
     }
 }

@@ -16,10 +16,10 @@ pub fn title(analysis: &Analysis) -> String {
     if let Some(title) = analysis.title.as_deref().filter(|t| !t.trim().is_empty()) {
         return name(title);
     }
-    analysis
-        .comparisons
-        .first()
-        .map_or_else(|| "Speed trial".to_owned(), |first| capital(&pair_title(first)))
+    analysis.comparisons.first().map_or_else(
+        || "Speed trial".to_owned(),
+        |first| capital(&pair_title(first)),
+    )
 }
 
 /// `4 June 2025, 09:12 to 13:05 (Europe/Stockholm)`.
@@ -27,13 +27,7 @@ pub fn day_line(analysis: &Analysis) -> String {
     let clock = Clock::of(analysis);
     span(analysis).map_or_else(
         || "No time was recorded".to_owned(),
-        |(from, to)| {
-            format!(
-                "{} ({})",
-                clock.range(from, to),
-                name(clock.zone_name())
-            )
-        },
+        |(from, to)| format!("{} ({})", clock.range(from, to), name(clock.zone_name())),
     )
 }
 
@@ -50,12 +44,7 @@ pub fn found(analysis: &Analysis) -> String {
     let axes: Vec<String> = analysis
         .lines
         .iter()
-        .filter(|line| {
-            analysis
-                .double_runs
-                .iter()
-                .any(|run| run.line == line.line)
-        })
+        .filter(|line| analysis.double_runs.iter().any(|run| run.line == line.line))
         .map(|line| axis(line.axis_deg))
         .collect();
     let lines = match axes.len() {
@@ -103,7 +92,10 @@ pub fn wind(analysis: &Analysis) -> String {
         });
     let speed = wind.speed_m_s.map_or_else(String::new, |speed| {
         // A wind is never known to more than a tenth of itself.
-        format!(", {}", speed_with_unit(speed, Some(speed * 0.1), analysis.units))
+        format!(
+            ", {}",
+            speed_with_unit(speed, Some(speed * 0.1), analysis.units)
+        )
     });
     let source = match wind.source {
         WindSource::Given => "as given",
@@ -166,7 +158,9 @@ pub fn next_time(analysis: &Analysis) -> Vec<String> {
     if analysis.double_runs.is_empty() {
         advice.push("Choose one straight line of at least a quarter of a mile in open, deep water, along the wind or across it but always the same.".to_owned());
         advice.push("Run it there and back at one power setting without touching the control, each way for three minutes or more, and hold the heading steady.".to_owned());
-        advice.push("Set the recorder to its shortest interval, one fix a second if it can.".to_owned());
+        advice.push(
+            "Set the recorder to its shortest interval, one fix a second if it can.".to_owned(),
+        );
     }
     if analysis.comparisons.is_empty() {
         advice.push("Make three double runs at each setting with the old part, change it, and make three with the new one; better still, go back to the old part at the end.".to_owned());
@@ -179,7 +173,10 @@ pub fn next_time(analysis: &Analysis) -> Vec<String> {
         .iter()
         .any(|warning| matches!(warning, Warning::ShortApproach { .. }));
     if short && !analysis.double_runs.is_empty() && analysis.comparisons.is_empty() {
-        advice.push("Make the legs longer: after a turn a boat needs a while to gather its speed again.".to_owned());
+        advice.push(
+            "Make the legs longer: after a turn a boat needs a while to gather its speed again."
+                .to_owned(),
+        );
     }
     advice
 }

@@ -71,8 +71,13 @@ fn settings(analysis: &Analysis) -> Option<String> {
         .any(|s| s.source == GroupSource::Track);
     match (names.len(), told) {
         (0, _) => None,
-        (1, true) => Some("All of them were run at about one speed, taken as one setting.".to_owned()),
-        (1, false) => Some(format!("The setting was {}, as the notes say.", list(&names))),
+        (1, true) => {
+            Some("All of them were run at about one speed, taken as one setting.".to_owned())
+        }
+        (1, false) => Some(format!(
+            "The setting was {}, as the notes say.",
+            list(&names)
+        )),
         (_, true) => Some(format!(
             "Settings were told apart by the speed of the double runs and numbered from the slowest: {}.",
             list(&names)

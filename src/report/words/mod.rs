@@ -8,6 +8,7 @@ mod cautions;
 mod day;
 mod grouping;
 mod method;
+mod worth;
 
 pub use answer::{Answer, answers, pair_title, verdict};
 pub use cautions::cautions;
@@ -58,7 +59,7 @@ pub fn shortened(text: &str, most: usize) -> String {
 
 fn is_obeyed(c: char) -> bool {
     c.is_control()
-        || matches!(c, '\u{200b}' | '\u{200e}' | '\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{feff}')
+        || matches!(c, '\u{200b}' | '\u{200e}' | '\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2066}'..='\u{2069}' | '\u{feff}' | '\u{fffe}' | '\u{ffff}')
 }
 
 /// `1 leg`, `2 legs`.

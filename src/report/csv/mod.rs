@@ -5,27 +5,20 @@
 //! an empty cell. Text that a spreadsheet would take for a formula gets an
 //! apostrophe before it (OWASP, CSV injection).
 
+mod cells;
+
 use csv::Writer;
 
+use self::cells::{
+    ANGLE_DECIMALS, LONG_DISTANCE_DECIMALS, PERCENT_DECIMALS, SECONDS_DECIMALS,
+    SHORT_DISTANCE_DECIMALS, maybe, number, place, speed, text,
+};
 use super::ReportError;
 use super::clock::Clock;
 use super::tables::wind_label;
 use super::words;
 use crate::analysis::{Analysis, Comparison};
-use crate::track::Position;
-use crate::units::{Speed, SpeedUnit};
-
-/// What a spreadsheet takes for the beginning of a formula.
-const FORMULA_STARTS: [char; 7] = ['=', '+', '-', '@', '\t', '\r', '\n'];
-
-const SPEED_DECIMALS: usize = 4;
-const LONG_DISTANCE_DECIMALS: usize = 4;
-const SHORT_DISTANCE_DECIMALS: usize = 2;
-const ANGLE_DECIMALS: usize = 2;
-const PERCENT_DECIMALS: usize = 3;
-const SECONDS_DECIMALS: usize = 1;
-/// A centimetre.
-const DEGREE_DECIMALS: usize = 7;
+use crate::units::SpeedUnit;
 
 /// `legs.csv`.
 ///
@@ -239,69 +232,4 @@ fn write(
     writer
         .into_inner()
         .map_err(|failed| ReportError::Csv(failed.into_error().into()))
-}
-
-/// Text as a cell, guarded against being taken for a formula.
-fn text(raw: Option<&str>) -> String {
-    let raw = raw.unwrap_or_default();
-    if raw.starts_with(FORMULA_STARTS) {
-        format!("'{raw}")
-    } else {
-        raw.to_owned()
-    }
-}
-
-fn number(value: f64, decimals: usize) -> String {
-    if !value.is_finite() {
-        return String::new();
-    }
-    let shown = format!("{value:.decimals$}");
-    match shown.strip_prefix('-') {
-        Some(zero) if zero.chars().all(|c| matches!(c, '0' | '.')) => zero.to_owned(),
-        _ => shown,
-    }
-}
-
-fn maybe(value: Option<f64>, decimals: usize) -> String {
-    value.map_or_else(String::new, |value| number(value, decimals))
-}
-
-fn speed(m_s: Option<f64>, unit: SpeedUnit) -> String {
-    maybe(
-        m_s.map(|value| Speed::metres_per_second(value).in_unit(unit)),
-        SPEED_DECIMALS,
-    )
-}
-
-fn place(position: Option<Position>) -> [String; 2] {
-    position.map_or_else(Default::default, |at| {
-        [
-            number(at.latitude(), DEGREE_DECIMALS),
-            number(at.longitude(), DEGREE_DECIMALS),
-        ]
-    })
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn formulas_are_disarmed() {
-        for start in FORMULA_STARTS {
-            let cell = format!("{start}cmd|' /C calc'!A0");
-            assert_eq!(text(Some(&cell)), format!("'{cell}"));
-        }
-        assert_eq!(text(Some("four blades")), "four blades");
-        assert_eq!(text(Some("")), "");
-        assert_eq!(text(None), "");
-    }
-
-    #[test]
-    fn numbers_are_plain() {
-        assert_eq!(number(-0.000_01, 4), "0.0000");
-        assert_eq!(number(-1.5, 1), "-1.5");
-        assert_eq!(number(f64::NAN, 4), "");
-        assert_eq!(maybe(None, 2), "");
-    }
 }
