@@ -53,7 +53,7 @@ pub(super) fn figure(chart: &Chart, numbers: &mut Numbers) -> Markup {
             figcaption {
                 span.number { "Figure\u{a0}" (number) }
                 " "
-                strong id={ (label) "-title" } { (chart.title) }
+                strong id={ (label) "-title" } { (chart.title.trim_end_matches('.')) "." }
                 " "
                 (chart.caption)
             }

@@ -59,22 +59,7 @@ pub(super) fn comparison(
     let compared = !analysis.comparisons.is_empty();
     let cells = tables::cells_table(analysis);
     let grouping = words::grouping(analysis);
-    let remarks: Vec<String> = analysis
-        .comparisons
-        .iter()
-        .filter_map(|c| {
-            let reason = c.reason.as_deref()?;
-            let at = c.setting.as_deref().map_or_else(
-                || "all settings".to_owned(),
-                |s| format!("setting {}", words::name(s)),
-            );
-            Some(format!(
-                "{}, {at}: {}.",
-                words::pair_title(c),
-                words::one_line(reason).trim_end_matches('.')
-            ))
-        })
-        .collect();
+    let remarks = remarks(analysis);
     Some(Section {
         id: "comparison",
         title: if compared {
@@ -86,7 +71,7 @@ pub(super) fn comparison(
             @for chart in &placed.comparison { (figure(chart, numbers)) }
             @for comparison in tables::comparison_tables(analysis) { (table(comparison, numbers)) }
             @if !remarks.is_empty() {
-                ul.notes { @for remark in &remarks { li { (words::capital(remark)) } } }
+                ul.notes { @for remark in &remarks { li { (remark) } } }
             }
             @if !grouping.is_empty() {
                 p { @for sentence in &grouping { (sentence) " " } }
@@ -94,6 +79,39 @@ pub(super) fn comparison(
             @if !cells.rows.is_empty() { (table(cells, numbers)) }
         },
     })
+}
+
+/// Why figures are missing, a sentence for each pair and reason with the settings it holds for.
+fn remarks(analysis: &Analysis) -> Vec<String> {
+    let mut found: Vec<(String, String, Vec<String>)> = Vec::new();
+    for comparison in &analysis.comparisons {
+        let Some(reason) = comparison.reason.as_deref() else {
+            continue;
+        };
+        let reason = words::one_line(reason).trim_end_matches('.').to_owned();
+        let pair = words::pair_title(comparison);
+        let place = comparison.setting.as_deref().map_or_else(
+            || "all settings together".to_owned(),
+            |setting| format!("setting {}", words::name(setting)),
+        );
+        let known = found
+            .iter_mut()
+            .find(|(other, why, _)| *other == pair && *why == reason);
+        match known {
+            Some((_, _, places)) => places.push(place),
+            None => found.push((pair, reason, vec![place])),
+        }
+    }
+    found
+        .into_iter()
+        .map(|(pair, reason, places)| {
+            format!(
+                "{}, {}: {reason}.",
+                words::capital(&pair),
+                words::list(&places)
+            )
+        })
+        .collect()
 }
 
 pub(super) fn track(placed: &Placed<'_>, numbers: &mut Numbers) -> Option<Section> {
