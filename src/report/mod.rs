@@ -1,1 +1,158 @@
-//! report
+//! From one [`Analysis`] to the files of a write-up, as bytes: nothing here touches the disk.
+//!
+//! Every output reads the analysis and nothing else, so they cannot disagree:
+//! the page, the tables in CSV, the legs as GPX, the result as JSON, and the
+//! summary for the terminal. Sentences shared by them stand in [`words`],
+//! the rounding of figures in [`rounding`].
+
+mod clock;
+mod csv;
+mod gpx;
+mod json;
+mod page;
+pub mod rounding;
+mod summary;
+mod table;
+mod tables;
+pub mod words;
+
+pub use self::csv::{comparison_csv, double_runs_csv, legs_csv};
+pub use self::gpx::legs_gpx;
+pub use self::json::{legs_json, result_json};
+pub use self::page::report_html;
+pub use self::summary::{legs_table, summary};
+
+use crate::analysis::Analysis;
+use crate::plotter::Chart;
+
+/// One file of the write-up.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct OutputFile {
+    /// Where it goes, below the output folder: relative, `/` between parts, letters, digits, `.`, `-` and `_` only.
+    pub path: String,
+    /// What goes there.
+    pub bytes: Vec<u8>,
+}
+
+/// Why a file of the write-up could not be made.
+#[derive(Debug, thiserror::Error)]
+#[non_exhaustive]
+pub enum ReportError {
+    /// A table could not be written as CSV.
+    #[error("cannot write a table as CSV\nhint: is there memory left?")]
+    Csv(#[source] ::csv::Error),
+    /// The result could not be written as JSON.
+    #[error("cannot write the result as JSON\nhint: this is a fault of the program")]
+    Json(#[source] serde_json::Error),
+    /// The legs could not be written as GPX.
+    #[error("cannot write the legs as GPX\nhint: this is a fault of the program")]
+    Gpx(#[source] Box<::gpx::errors::GpxError>),
+}
+
+/// All files of the write-up but the notes: the page, its charts, the tables, the legs and the result.
+///
+/// # Errors
+/// [`ReportError`], as for each file alone.
+pub fn files(analysis: &Analysis, charts: &[Chart]) -> Result<Vec<OutputFile>, ReportError> {
+    let mut files = vec![OutputFile {
+        path: "report.html".to_owned(),
+        bytes: report_html(analysis, charts).into_bytes(),
+    }];
+    for (chart, path) in charts.iter().zip(chart_paths(charts)) {
+        files.push(OutputFile {
+            path,
+            bytes: chart.svg.clone().into_bytes(),
+        });
+    }
+    let data = [
+        ("legs.csv", legs_csv(analysis)?),
+        ("double_runs.csv", double_runs_csv(analysis)?),
+        ("comparison.csv", comparison_csv(analysis)?),
+        ("legs.gpx", legs_gpx(analysis)?),
+        ("result.json", result_json(analysis)?),
+    ];
+    files.extend(data.map(|(path, bytes)| OutputFile {
+        path: path.to_owned(),
+        bytes,
+    }));
+    Ok(files)
+}
+
+/// A path for each chart, unlike any other even where case does not count.
+fn chart_paths(charts: &[Chart]) -> Vec<String> {
+    let mut paths: Vec<String> = Vec::with_capacity(charts.len());
+    for chart in charts {
+        let stem = safe_stem(&chart.name);
+        let mut path = format!("charts/{stem}.svg");
+        let mut number = 2;
+        while paths.contains(&path) {
+            path = format!("charts/{stem}-{number}.svg");
+            number += 1;
+        }
+        paths.push(path);
+    }
+    paths
+}
+
+/// Longest stem of a file's name.
+const LONGEST_STEM: usize = 60;
+
+/// Names that one family of systems keeps for devices (from memory).
+const KEPT_NAMES: [&str; 6] = ["con", "prn", "aux", "nul", "com1", "lpt1"];
+
+/// A stem of small letters, digits and single hyphens.
+fn safe_stem(name: &str) -> String {
+    let mut stem = String::new();
+    for c in name.chars().take(LONGEST_STEM) {
+        if c.is_ascii_alphanumeric() {
+            stem.push(c.to_ascii_lowercase());
+        } else if !stem.is_empty() && !stem.ends_with('-') {
+            stem.push('-');
+        }
+    }
+    let stem = stem.trim_end_matches('-');
+    if stem.is_empty() || KEPT_NAMES.contains(&stem) {
+        format!("chart{}{stem}", if stem.is_empty() { "" } else { "-" })
+    } else {
+        stem.to_owned()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn chart(name: &str) -> Chart {
+        Chart {
+            name: name.to_owned(),
+            title: String::new(),
+            caption: String::new(),
+            alt: String::new(),
+            svg: String::new(),
+        }
+    }
+
+    #[test]
+    fn chart_paths_are_safe_and_unlike() {
+        let charts = [
+            "track",
+            "../../etc/passwd",
+            "Track",
+            "",
+            "con",
+            "heading å=β <b>",
+        ]
+        .map(chart);
+        assert_eq!(
+            chart_paths(&charts),
+            [
+                "charts/track.svg",
+                "charts/etc-passwd.svg",
+                "charts/track-2.svg",
+                "charts/chart.svg",
+                "charts/chart-con.svg",
+                "charts/heading-b.svg",
+            ]
+        );
+    }
+}

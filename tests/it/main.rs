@@ -4,6 +4,7 @@
     clippy::unwrap_used,
     clippy::expect_used,
     clippy::panic,
+    clippy::indexing_slicing,
     reason = "a test may fail loudly"
 )]
 
@@ -29,4 +30,10 @@ mod published_units;
 mod published_wind;
 mod reading;
 mod reading_bad;
+mod report;
+mod report_data;
+mod report_figures;
+mod report_fixture;
+mod report_variants;
+mod report_words;
 mod simulated_days;

@@ -1,0 +1,190 @@
+//! `legs.gpx`: each leg as a track, for any program that draws tracks.
+//!
+//! GPX 1.1. Its schema bounds longitude to `-180 <= lon < 180`, so the
+//! antimeridian is always written as -180.
+
+use std::borrow::Cow;
+
+use geo::Point;
+use gpx::{Gpx, GpxVersion, Metadata, Track, TrackSegment, Waypoint};
+use jiff::Timestamp;
+use time::OffsetDateTime;
+
+use super::ReportError;
+use super::rounding::{clock_span, degrees, speed_with_unit};
+use super::tables::wind_label;
+use super::words::{self, name};
+use crate::analysis::{Analysis, Leg, TrailPoint};
+use crate::geometry::{Plane, PlanePoint};
+use crate::track::Position;
+
+/// Positions are written to a centimetre.
+const DEGREE_DECIMALS: f64 = 1e7;
+
+/// The legs as GPX 1.1, a track each.
+///
+/// # Errors
+/// [`ReportError::Gpx`] where the writer fails.
+pub fn legs_gpx(analysis: &Analysis) -> Result<Vec<u8>, ReportError> {
+    let file = Gpx {
+        version: GpxVersion::Gpx11,
+        creator: Some("thereback".to_owned()),
+        metadata: Some(Metadata {
+            name: Some(words::title(analysis)),
+            description: Some(words::found(analysis)),
+            time: super::clock::span(analysis).and_then(|(from, _)| gpx_time(from)),
+            ..Metadata::default()
+        }),
+        tracks: analysis
+            .legs
+            .iter()
+            .map(|leg| track(analysis, leg))
+            .collect(),
+        ..Gpx::default()
+    };
+    let mut bytes = Vec::new();
+    gpx::write(&file, &mut bytes).map_err(|error| ReportError::Gpx(Box::new(error)))?;
+    bytes.push(b'\n');
+    Ok(bytes)
+}
+
+fn track(analysis: &Analysis, leg: &Leg) -> Track {
+    Track {
+        name: Some(track_name(analysis, leg)),
+        description: Some(description(leg)),
+        segments: segments(analysis, leg),
+        ..Track::new()
+    }
+}
+
+/// `leg 3 · four blades · setting 1 · 2.95 kn`.
+fn track_name(analysis: &Analysis, leg: &Leg) -> String {
+    let mut parts = vec![format!("leg {}", leg.leg)];
+    parts.extend(leg.configuration.as_deref().map(name));
+    parts.extend(
+        leg.setting
+            .as_deref()
+            .map(|setting| format!("setting {}", name(setting))),
+    );
+    parts.extend(
+        leg.speed_m_s
+            .map(|speed| speed_with_unit(speed, leg.speed_se_m_s, analysis.units)),
+    );
+    plain_spaces(&parts.join(" · "))
+}
+
+fn description(leg: &Leg) -> String {
+    let mut parts = vec![format!(
+        "course {}, {} long",
+        degrees(leg.course_deg),
+        clock_span(leg.duration_s)
+    )];
+    parts.extend(
+        leg.wind_label
+            .map(|label| format!("wind {}", wind_label(label))),
+    );
+    parts.extend(leg.double_run.map(|run| format!("double run {run}")));
+    if !leg.included {
+        let why = leg
+            .reason
+            .as_deref()
+            .map_or(Cow::Borrowed("no reason given"), |reason| {
+                Cow::Owned(name(reason))
+            });
+        parts.push(format!("not counted: {why}"));
+    }
+    plain_spaces(&parts.join("; "))
+}
+
+/// The fixes of the leg, a segment for each unbroken run of them; its ends alone where there is no trail.
+fn segments(analysis: &Analysis, leg: &Leg) -> Vec<TrackSegment> {
+    let mut segments: Vec<TrackSegment> = Vec::new();
+    if let Some(plane) = analysis.trail.plane {
+        for run in &analysis.trail.runs {
+            let first = run.partition_point(|point| point.time < leg.start);
+            let after = run.partition_point(|point| point.time <= leg.end);
+            let points: Vec<Waypoint> = run
+                .get(first..after)
+                .unwrap_or_default()
+                .iter()
+                .filter_map(|point| fix(&plane, point))
+                .collect();
+            if points.len() >= 2 {
+                segments.push(TrackSegment { points });
+            }
+        }
+    }
+    if segments.is_empty() {
+        let steady = leg.steady_position.zip(leg.steady_from);
+        let points = [
+            Some((leg.start_position, leg.start)),
+            steady,
+            Some((leg.end_position, leg.end)),
+        ]
+        .into_iter()
+        .flatten()
+        .map(|(position, at)| waypoint(position, at))
+        .collect();
+        segments.push(TrackSegment { points });
+    }
+    segments
+}
+
+fn fix(plane: &Plane, point: &TrailPoint) -> Option<Waypoint> {
+    let position = plane.position(PlanePoint {
+        east: point.east_m,
+        north: point.north_m,
+    })?;
+    Some(waypoint(position, point.time))
+}
+
+fn waypoint(position: Position, at: Timestamp) -> Waypoint {
+    let mut waypoint = Waypoint::new(Point::new(
+        within_schema(rounded(position.longitude())),
+        rounded(position.latitude()),
+    ));
+    waypoint.time = gpx_time(at);
+    waypoint
+}
+
+fn rounded(degrees: f64) -> f64 {
+    // Adding zero turns -0 into 0.
+    (degrees * DEGREE_DECIMALS).round() / DEGREE_DECIMALS + 0.0
+}
+
+fn within_schema(longitude: f64) -> f64 {
+    if longitude >= 180.0 {
+        longitude - 360.0
+    } else {
+        longitude
+    }
+}
+
+/// `None` for times before the year 0 or after 9999, which the format cannot hold.
+fn gpx_time(at: Timestamp) -> Option<gpx::Time> {
+    OffsetDateTime::from_unix_timestamp_nanos(at.as_nanosecond())
+        .ok()
+        .filter(|time| (0..=9999).contains(&time.year()))
+        .map(Into::into)
+}
+
+fn plain_spaces(text: &str) -> String {
+    text.replace(super::rounding::NO_BREAK_SPACE, " ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn longitude_stays_within_the_schema() {
+        assert_eq!(within_schema(rounded(179.999_999_99)).to_string(), "-180");
+        assert_eq!(within_schema(rounded(180.0)).to_string(), "-180");
+        assert_eq!(
+            within_schema(rounded(179.999_999_9)).to_string(),
+            "179.9999999"
+        );
+        assert_eq!(within_schema(rounded(-180.0)).to_string(), "-180");
+        assert_eq!(rounded(-1e-9).to_string(), "0");
+    }
+}

@@ -1,0 +1,28 @@
+//! `result.json`: the analysis as its types serialise.
+
+use super::ReportError;
+use crate::analysis::Analysis;
+
+/// The whole result, SI units, indented, with a final line feed.
+///
+/// What is not a finite number becomes `null`, as JSON knows no other.
+///
+/// # Errors
+/// [`ReportError::Json`] where a value cannot be serialised; the types of the result all can.
+pub fn result_json(analysis: &Analysis) -> Result<Vec<u8>, ReportError> {
+    pretty(analysis)
+}
+
+/// The legs alone, the array that stands under `legs` in `result.json`.
+///
+/// # Errors
+/// As [`result_json`].
+pub fn legs_json(analysis: &Analysis) -> Result<Vec<u8>, ReportError> {
+    pretty(&analysis.legs)
+}
+
+fn pretty(value: &impl serde::Serialize) -> Result<Vec<u8>, ReportError> {
+    let mut bytes = serde_json::to_vec_pretty(value).map_err(ReportError::Json)?;
+    bytes.push(b'\n');
+    Ok(bytes)
+}

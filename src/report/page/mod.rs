@@ -1,0 +1,152 @@
+//! The page: one file that needs nothing else, neither network nor script.
+//!
+//! Text is escaped by the template engine; only the style sheet and the charts'
+//! drawings go in as they are. A content security policy in the head forbids
+//! scripts and loading anything, should a drawing ever carry either.
+
+mod parts;
+mod prose;
+mod sections;
+
+use maud::{DOCTYPE, Markup, PreEscaped, html};
+
+use self::parts::Numbers;
+use super::words;
+use crate::analysis::{Analysis, Verdict};
+use crate::plotter::Chart;
+
+const STYLE: &str = include_str!("../page.css");
+
+/// No script, no network: only the page's own styles.
+const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'";
+
+/// One section of the page.
+struct Section {
+    /// Anchor.
+    id: &'static str,
+    title: &'static str,
+    body: Markup,
+}
+
+/// `report.html`.
+pub fn report_html(analysis: &Analysis, charts: &[Chart]) -> String {
+    let title = words::title(analysis);
+    let sections = sections(analysis, charts);
+    html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta http-equiv="Content-Security-Policy" content=(POLICY);
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                meta name="color-scheme" content="light dark";
+                meta name="generator" content="thereback";
+                meta name="description" content=(first_sentence(analysis));
+                title { (title) }
+                style { (PreEscaped(STYLE)) }
+            }
+            body {
+                a.skip href="#answer" { "Skip to the answer" }
+                header.masthead {
+                    p.kicker { (words::day_line(analysis)) }
+                    h1 { (title) }
+                }
+                main {
+                    (answer(analysis))
+                    (contents(&sections))
+                    @for section in &sections {
+                        section id=(section.id) aria-labelledby={ "about-" (section.id) } {
+                            h2 id={ "about-" (section.id) } { (section.title) }
+                            (section.body)
+                        }
+                    }
+                }
+                footer.colophon {
+                    p {
+                        "Made by thereback " (env!("CARGO_PKG_VERSION")) " from the recorded track alone. "
+                        "Every figure here, unrounded and with the thresholds in force, stands in result.json beside this page."
+                    }
+                }
+            }
+        }
+    }
+    .into_string()
+}
+
+fn sections(analysis: &Analysis, charts: &[Chart]) -> Vec<Section> {
+    let mut numbers = Numbers::default();
+    let placed = sections::Placed::of(charts);
+    [
+        sections::comparison(analysis, &placed, &mut numbers),
+        prose::next_time(analysis),
+        sections::track(&placed, &mut numbers),
+        sections::heading(&placed, &mut numbers),
+        sections::time(&placed, &mut numbers),
+        sections::double_runs(analysis, &mut numbers),
+        sections::legs(analysis, &mut numbers),
+        sections::more(&placed, &mut numbers),
+        Some(prose::method(analysis)),
+        prose::warnings(analysis),
+        prose::data(analysis),
+        Some(prose::cautions()),
+    ]
+    .into_iter()
+    .flatten()
+    .collect()
+}
+
+fn first_sentence(analysis: &Analysis) -> String {
+    words::answers(analysis)
+        .first()
+        .map_or_else(String::new, words::Answer::sentence)
+}
+
+fn answer(analysis: &Analysis) -> Markup {
+    let answers = words::answers(analysis);
+    let warnings = words::warnings(analysis).len();
+    html! {
+        section.answer #answer aria-label="The answer" {
+            @for answer in &answers {
+                div.verdict.(verdict_class(answer.verdict)) {
+                    p.lead { strong { (answer.claim) } (answer.rest) }
+                    @if let Some(remark) = &answer.remark {
+                        p.remark { (remark) }
+                    }
+                }
+            }
+            p.standfirst { (words::found(analysis)) " " (words::wind(analysis)) }
+            @if warnings > 0 {
+                p.heed {
+                    a href="#warnings" {
+                        (words::counted(warnings, "warning", "warnings"))
+                        @if warnings == 1 { " bears" } @else { " bear" }
+                        " on this"
+                    }
+                    "."
+                }
+            }
+        }
+    }
+}
+
+/// Colour follows the verdict; the words say it too.
+fn verdict_class(verdict: Option<Verdict>) -> &'static str {
+    match verdict {
+        Some(Verdict::Faster) => "is-faster",
+        Some(Verdict::Slower) => "is-slower",
+        Some(Verdict::NotShown) => "is-not-shown",
+        Some(Verdict::TooFewRuns) | None => "is-open",
+    }
+}
+
+fn contents(sections: &[Section]) -> Markup {
+    html! {
+        nav.contents aria-label="Contents" {
+            ol {
+                @for section in sections {
+                    li { a href={ "#" (section.id) } { (section.title) } }
+                }
+            }
+        }
+    }
+}

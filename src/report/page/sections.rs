@@ -1,0 +1,170 @@
+//! The sections that show: charts and tables in their order.
+
+use maud::html;
+
+use super::Section;
+use super::parts::{Numbers, figure, table};
+use crate::analysis::Analysis;
+use crate::plotter::Chart;
+use crate::report::{tables, words};
+
+/// The charts, each where it belongs by the word in its name.
+pub(super) struct Placed<'a> {
+    comparison: Vec<&'a Chart>,
+    track: Vec<&'a Chart>,
+    heading: Vec<&'a Chart>,
+    time: Vec<&'a Chart>,
+    more: Vec<&'a Chart>,
+}
+
+impl<'a> Placed<'a> {
+    pub(super) fn of(charts: &'a [Chart]) -> Self {
+        let mut placed = Self {
+            comparison: Vec::new(),
+            track: Vec::new(),
+            heading: Vec::new(),
+            time: Vec::new(),
+            more: Vec::new(),
+        };
+        for chart in charts {
+            let name = chart.name.as_str();
+            // Configuration names may follow, so the word that comes first decides.
+            let places = [
+                (name.find("comparison"), &mut placed.comparison),
+                (name.find("track"), &mut placed.track),
+                (name.find("heading"), &mut placed.heading),
+                (name.find("time"), &mut placed.time),
+            ];
+            match places
+                .into_iter()
+                .filter_map(|(at, place)| at.map(|at| (at, place)))
+                .min_by_key(|(at, _)| *at)
+            {
+                Some((_, place)) => place.push(chart),
+                None => placed.more.push(chart),
+            }
+        }
+        placed
+    }
+}
+
+pub(super) fn comparison(
+    analysis: &Analysis,
+    placed: &Placed<'_>,
+    numbers: &mut Numbers,
+) -> Option<Section> {
+    if analysis.double_runs.is_empty() && placed.comparison.is_empty() {
+        return None;
+    }
+    let compared = !analysis.comparisons.is_empty();
+    let cells = tables::cells_table(analysis);
+    let grouping = words::grouping(analysis);
+    let remarks = remarks(analysis);
+    Some(Section {
+        id: "comparison",
+        title: if compared {
+            "The comparison"
+        } else {
+            "What was measured"
+        },
+        body: html! {
+            @for chart in &placed.comparison { (figure(chart, numbers)) }
+            @for comparison in tables::comparison_tables(analysis) { (table(comparison, numbers)) }
+            @if !remarks.is_empty() {
+                ul.notes { @for remark in &remarks { li { (remark) } } }
+            }
+            @if !grouping.is_empty() {
+                p { @for sentence in &grouping { (sentence) " " } }
+            }
+            @if !cells.rows.is_empty() { (table(cells, numbers)) }
+        },
+    })
+}
+
+/// Why figures are missing, a sentence for each pair and reason with the settings it holds for.
+fn remarks(analysis: &Analysis) -> Vec<String> {
+    let mut found: Vec<(String, String, Vec<String>)> = Vec::new();
+    for comparison in &analysis.comparisons {
+        let Some(reason) = comparison.reason.as_deref() else {
+            continue;
+        };
+        let reason = words::one_line(reason).trim_end_matches('.').to_owned();
+        let pair = words::pair_title(comparison);
+        let place = comparison.setting.as_deref().map_or_else(
+            || "all settings together".to_owned(),
+            |setting| format!("setting {}", words::name(setting)),
+        );
+        let known = found
+            .iter_mut()
+            .find(|(other, why, _)| *other == pair && *why == reason);
+        match known {
+            Some((_, _, places)) => places.push(place),
+            None => found.push((pair, reason, vec![place])),
+        }
+    }
+    found
+        .into_iter()
+        .map(|(pair, reason, places)| {
+            format!(
+                "{}, {}: {reason}.",
+                words::capital(&pair),
+                words::list(&places)
+            )
+        })
+        .collect()
+}
+
+pub(super) fn track(placed: &Placed<'_>, numbers: &mut Numbers) -> Option<Section> {
+    charts("track", "The track", &placed.track, numbers)
+}
+
+pub(super) fn heading(placed: &Placed<'_>, numbers: &mut Numbers) -> Option<Section> {
+    charts("heading", "Speed against heading", &placed.heading, numbers)
+}
+
+pub(super) fn time(placed: &Placed<'_>, numbers: &mut Numbers) -> Option<Section> {
+    charts("time", "Speed over time", &placed.time, numbers)
+}
+
+pub(super) fn more(placed: &Placed<'_>, numbers: &mut Numbers) -> Option<Section> {
+    charts("more", "More charts", &placed.more, numbers)
+}
+
+fn charts(
+    id: &'static str,
+    title: &'static str,
+    charts: &[&Chart],
+    numbers: &mut Numbers,
+) -> Option<Section> {
+    (!charts.is_empty()).then(|| Section {
+        id,
+        title,
+        body: html! { @for chart in charts { (figure(chart, numbers)) } },
+    })
+}
+
+pub(super) fn double_runs(analysis: &Analysis, numbers: &mut Numbers) -> Option<Section> {
+    (!analysis.double_runs.is_empty()).then(|| Section {
+        id: "double-runs",
+        title: "Double runs",
+        body: html! {
+            p {
+                "Two legs there and back on one line. The mean of their speeds is the boat’s own; half of what they differ by is the drift along the line, wind and current together. Where that drift stays alike from run to run, the day was steady. The sign ± gives the standard error from the two legs alone."
+            }
+            (table(tables::double_runs_table(analysis), numbers))
+        },
+    })
+}
+
+pub(super) fn legs(analysis: &Analysis, numbers: &mut Numbers) -> Option<Section> {
+    (!analysis.legs.is_empty()).then(|| Section {
+        id: "legs",
+        title: "Legs",
+        body: html! {
+            p {
+                "Every stretch on one steady heading. “Held” is the range the speed kept to, averaged over ten seconds, with the slowest and the fastest tenth left out: what one reads off the plotter underway. The sign ± gives the standard error. Wind is where it stood, seen from the helm."
+            }
+            (table(tables::legs_table_wide(analysis), numbers))
+        },
+    })
+}

@@ -1,0 +1,232 @@
+//! The answer in one sentence: how much, how sure, and what that is worth on the water.
+
+use super::worth::{bounds_on_water, ends_in_size, interval_of, worth};
+use super::{capital, counted, list, name, one_line};
+use crate::analysis::{Analysis, Cell, Comparison, Verdict, Warning};
+use crate::report::rounding::{
+    NO_BREAK_SPACE, fixed, percent_decimals, signed, speed_with_unit, standard_error_of,
+};
+
+/// One answer: its claim, and what goes with it in the same sentence.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Answer {
+    /// The claim: a clause that can stand alone.
+    pub claim: String,
+    /// The rest of the sentence, beginning with a space or a mark, its full stop included.
+    pub rest: String,
+    /// A second sentence where the first could be misread.
+    pub remark: Option<String>,
+    /// The verdict it rests on; `None` where nothing could be compared.
+    pub verdict: Option<Verdict>,
+}
+
+impl Answer {
+    /// Claim and rest as one sentence.
+    pub fn sentence(&self) -> String {
+        format!("{}{}", self.claim, self.rest)
+    }
+}
+
+/// The verdict in the table's words.
+pub fn verdict(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::Faster => "faster",
+        Verdict::Slower => "slower",
+        Verdict::NotShown => "not shown",
+        Verdict::TooFewRuns => "too few runs",
+    }
+}
+
+/// `four blades against three blades`.
+pub fn pair_title(comparison: &Comparison) -> String {
+    format!(
+        "{} against {}",
+        name(&comparison.changed),
+        name(&comparison.baseline)
+    )
+}
+
+/// The answers, one for each changed configuration; one that says what was found where there is none.
+pub fn answers(analysis: &Analysis) -> Vec<Answer> {
+    let answers: Vec<Answer> = headline_comparisons(analysis)
+        .into_iter()
+        .map(|comparison| answer(analysis, comparison))
+        .collect();
+    if answers.is_empty() {
+        vec![nothing_compared(analysis)]
+    } else {
+        answers
+    }
+}
+
+/// For each pair the comparison to lead with: pooled over settings, or the only setting's.
+fn headline_comparisons(analysis: &Analysis) -> Vec<&Comparison> {
+    let mut chosen: Vec<&Comparison> = Vec::new();
+    for comparison in &analysis.comparisons {
+        let known = chosen.iter().position(|other| same_pair(other, comparison));
+        match known.and_then(|at| chosen.get_mut(at)) {
+            None => chosen.push(comparison),
+            Some(other) if comparison.setting.is_none() => *other = comparison,
+            Some(_) => {}
+        }
+    }
+    chosen
+}
+
+pub(super) fn same_pair(one: &Comparison, other: &Comparison) -> bool {
+    one.baseline == other.baseline && one.changed == other.changed
+}
+
+fn answer(analysis: &Analysis, comparison: &Comparison) -> Answer {
+    let (changed, baseline) = (name(&comparison.changed), name(&comparison.baseline));
+    let Some(value) = comparison.percent.value.filter(|value| value.is_finite()) else {
+        return without_figures(comparison);
+    };
+    let decimals = percent_decimals(&comparison.percent);
+    let s = NO_BREAK_SPACE;
+    let size = fixed(value.abs(), decimals);
+    let way = if value < 0.0 { "slower" } else { "faster" };
+    let interval = interval_of(comparison);
+    match comparison.verdict {
+        Verdict::Faster | Verdict::Slower => {
+            let range = interval.map_or_else(String::new, |interval| {
+                let (least, most) = ends_in_size(interval);
+                format!(
+                    " (95{s}% interval {} to {}{s}%)",
+                    fixed(least, decimals),
+                    fixed(most, decimals)
+                )
+            });
+            let worth = worth(analysis, comparison, value, "that is")
+                .map_or_else(String::new, |worth| format!(": {worth}"));
+            Answer {
+                claim: format!("With {changed} the boat was {size}{s}% {way} than with {baseline}"),
+                rest: format!("{range}{worth}."),
+                remark: None,
+                verdict: Some(comparison.verdict),
+            }
+        }
+        Verdict::NotShown => {
+            let range = interval.map_or_else(String::new, |interval| {
+                format!(
+                    ": the change lies between {} and {}{s}% (95{s}% interval; best estimate {}{s}%){}",
+                    signed(interval.low, decimals),
+                    signed(interval.high, decimals),
+                    signed(value, decimals),
+                    bounds_on_water(analysis, comparison, interval)
+                )
+            });
+            Answer {
+                claim: format!("No difference is shown between {changed} and {baseline}"),
+                rest: format!("{range}."),
+                remark: Some("That does not show that they are equal: a change inside that range would have passed unseen. More double runs would narrow it.".to_owned()),
+                verdict: Some(comparison.verdict),
+            }
+        }
+        Verdict::TooFewRuns => too_few(analysis, comparison, &format!("{size}{s}% {way}")),
+    }
+}
+
+fn too_few(analysis: &Analysis, comparison: &Comparison, how_much: &str) -> Answer {
+    let s = NO_BREAK_SPACE;
+    let (changed, baseline) = (name(&comparison.changed), name(&comparison.baseline));
+    let lower_bound = comparison
+        .within_run_percent
+        .filter(|interval| interval.low.is_finite() && interval.high.is_finite())
+        .map(|interval| {
+            let decimals = percent_decimals(&comparison.percent).max(1);
+            format!(
+                "The scatter within the legs alone allows {} to {}{s}%; the scatter from run to run comes on top of that, and it is not known.",
+                signed(interval.low, decimals),
+                signed(interval.high, decimals)
+            )
+        });
+    let worth = comparison
+        .percent
+        .value
+        .and_then(|value| worth(analysis, comparison, value, "it is"))
+        .map(|worth| format!("If the change is real, {worth}."));
+    let remark: Vec<String> = worth.into_iter().chain(lower_bound).collect();
+    Answer {
+        claim: format!(
+            "With {changed} the boat ran {how_much} than with {baseline}, but from so few double runs there is no telling whether that is chance"
+        ),
+        rest: ".".to_owned(),
+        remark: (!remark.is_empty()).then(|| remark.join(" ")),
+        verdict: Some(Verdict::TooFewRuns),
+    }
+}
+
+fn without_figures(comparison: &Comparison) -> Answer {
+    let why = comparison.reason.as_deref().map_or_else(
+        || ": no figure could be had".to_owned(),
+        |reason| format!(": {}", one_line(reason).trim_end_matches('.')),
+    );
+    Answer {
+        claim: format!(
+            "{} and {} could not be compared",
+            capital(&name(&comparison.changed)),
+            name(&comparison.baseline)
+        ),
+        rest: format!("{why}."),
+        remark: None,
+        verdict: Some(comparison.verdict),
+    }
+}
+
+fn nothing_compared(analysis: &Analysis) -> Answer {
+    let runs = counted(analysis.double_runs.len(), "double run", "double runs");
+    let (claim, rest) = if analysis.double_runs.is_empty() {
+        let said = analysis.warnings.iter().find_map(|warning| match warning {
+            Warning::NoDoubleRuns { found } => Some(one_line(found)),
+            _ => None,
+        });
+        let legs = said.unwrap_or_else(|| match analysis.legs.len() {
+            0 => "no straight stretch on one steady heading either".to_owned(),
+            1 => "one leg, but no way back on its line".to_owned(),
+            legs => format!(
+                "{legs}{NO_BREAK_SPACE}legs, but no two there and back on one line at one speed"
+            ),
+        });
+        (
+            "No double run was found, so there is nothing to compare".to_owned(),
+            format!(": {legs}."),
+        )
+    } else {
+        let speeds: Vec<String> = analysis
+            .cells
+            .iter()
+            .map(|cell| cell_speed(analysis, cell))
+            .collect();
+        let which = analysis
+            .configurations
+            .first()
+            .filter(|_| analysis.configurations.len() == 1)
+            .map_or_else(String::new, |only| format!(" with {}", name(&only.name)));
+        let measured = if speeds.is_empty() {
+            String::new()
+        } else {
+            format!(", which gave {}", list(&speeds))
+        };
+        (
+            "Only one configuration was found, so there is nothing to compare".to_owned(),
+            format!(": the boat made {runs}{which}{measured}."),
+        )
+    };
+    Answer {
+        claim,
+        rest,
+        remark: None,
+        verdict: None,
+    }
+}
+
+fn cell_speed(analysis: &Analysis, cell: &Cell) -> String {
+    let error = cell.mean_interval_m_s.map(standard_error_of);
+    let speed = speed_with_unit(cell.mean_m_s, error, analysis.units);
+    if analysis.settings.len() > 1 {
+        format!("{speed} at setting {}", name(&cell.setting))
+    } else {
+        speed
+    }
+}

@@ -1,0 +1,78 @@
+//! How it was measured, in words an angler can follow, with where each step comes from.
+
+use crate::analysis::Analysis;
+use crate::report::rounding::{NO_BREAK_SPACE, fixed};
+
+/// One step of the way from track to answer.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Topic {
+    /// A few words.
+    pub title: &'static str,
+    /// A paragraph.
+    pub text: String,
+}
+
+/// The steps in order.
+pub fn method(analysis: &Analysis) -> Vec<Topic> {
+    let s = NO_BREAK_SPACE;
+    let topic = |title, text: &str| Topic {
+        title,
+        text: text.to_owned(),
+    };
+    let settling = analysis
+        .settling_time_s
+        .filter(|seconds| seconds.is_finite() && *seconds > 0.0)
+        .map_or_else(String::new, |seconds| {
+            format!(
+                " This boat made up two thirds of the speed lost in a turn in about {}{s}s.",
+                fixed(seconds, 0)
+            )
+        });
+    vec![
+        topic(
+            "There and back",
+            "Wind and current carry a boat along. Run the same line both ways and what helps one way hinders the other, so the mean of the two speeds is the boat’s own. Two such legs, neighbours in time, with nothing changed between them, are a double run. Speeds are averaged, never times: a boat that makes 6\u{a0}kn one way and 4\u{a0}kn back goes 5\u{a0}kn through the water, though its two times over a mile would make it 4.8.",
+        ),
+        Topic {
+            title: "Legs",
+            text: format!(
+                "The track is cut into straight stretches by fitting straight lines to position against time, with as few cuts as the fit allows. A stretch on one steady heading is a leg. Its first part, while the boat still gathers speed after the turn, is the approach and is not measured; the rest is the steady part.{settling} Turns, fishing and drifting belong to no leg, and a leg without a partner on its line counts for nothing in the comparison."
+            ),
+        },
+        topic(
+            "The speed of a leg",
+            "Distance made good along the course line is set against time, and a straight line laid through all fixes of the steady part by least squares: its slope is the speed. The speed figures the recorder wrote are not used, nor are the distances from fix to fix added up, since errors of position make that path longer than the way the boat went.",
+        ),
+        topic(
+            "How sure a leg is",
+            "Fixes one second apart share the same gust and the same error of position, so a hundred of them do not tell a hundred things. The standard error of each speed allows for that (autocorrelation).",
+        ),
+        topic(
+            "The comparison",
+            "Speeds are compared as ratios, on the log scale, so that a percent means the same at every setting. How much two double runs of the very same thing differ is taken from all of them together, and Student’s t turns it into a 95\u{a0}% interval: in 95 of 100 such trials an interval made this way holds the true change. The verdict follows from the interval alone: faster where all of it lies above zero, slower where all of it lies below, not shown where it holds zero.",
+        ),
+    ]
+}
+
+/// What the answer takes for granted.
+pub fn assumptions() -> [&'static str; 6] {
+    [
+        "Between configurations nothing was changed but the part compared: same load, same people in the same places, same trim, same battery or fuel.",
+        "A setting meant the same power each time it was run.",
+        "Wind and current held steady over each double run, or changed evenly. The mean of the two directions is exact for a steady current; for wind on the hull the root mean square of the two lies closer, and both stand in the data.",
+        "The water was deep enough, and alike for all runs.",
+        "Pooled over settings, the change is taken to be the same in percent at each of them.",
+        "Speed is over the ground; the water itself was not measured.",
+    ]
+}
+
+/// Published sources of the steps.
+pub fn sources() -> [&'static str; 5] {
+    [
+        "Double runs at one power on one line, and the mean of means: ITTC Recommended Procedure 7.5-04-01-01.1, Preparation, Conduct and Analysis of Speed/Power Trials, and ISO 15016. Both are written for ships of 50 m and more; only the principle is taken from them.",
+        "Mean of means for a current that changes with time: E. C. Tupper, Introduction to Naval Architecture, chapter 9.",
+        "Cutting the track: R. Killick, P. Fearnhead and I. A. Eckley, Optimal detection of changepoints with a linear computational cost, Journal of the American Statistical Association 107, 2012.",
+        "Why the path from fix to fix is too long: P. Ranacher and others, Why GPS makes distances bigger than they are, International Journal of Geographical Information Science 30, 2016.",
+        "The t interval: Student, The probable error of a mean, Biometrika 6, 1908.",
+    ]
+}

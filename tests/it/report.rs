@@ -1,0 +1,270 @@
+//! The write-up as a whole: which files, and the page.
+
+use std::collections::BTreeSet;
+
+use quick_xml::Reader;
+use quick_xml::events::Event;
+use thereback::analysis::Analysis;
+use thereback::plotter::Chart;
+use thereback::report::{files, report_html};
+
+use super::{report_fixture as fixture, report_variants as variants};
+
+/// Elements of HTML that have no end tag.
+const VOID: [&str; 4] = ["meta", "br", "hr", "img"];
+
+fn every_day() -> Vec<(&'static str, Analysis)> {
+    vec![
+        ("day", fixture::day()),
+        ("too few", variants::too_few()),
+        ("not shown", variants::with_change(1.1, -1.2, 3.4)),
+        ("slower", variants::with_change(-4.1, -6.2, -2.0)),
+        ("one configuration", variants::one_configuration()),
+        ("nothing found", variants::nothing_found()),
+        ("empty", variants::empty()),
+        ("without wind", variants::without_wind()),
+        ("nasty", variants::nasty()),
+        ("not numbers", variants::not_numbers()),
+    ]
+}
+
+fn chart(name: &str, title: &str) -> Chart {
+    Chart {
+        name: name.to_owned(),
+        title: title.to_owned(),
+        caption: "What to see in it.".to_owned(),
+        alt: format!("{title}, in words & figures"),
+        svg: "<?xml version=\"1.0\"?>\n<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 600 300\"><rect width=\"600\" height=\"300\" fill=\"none\"/></svg>\n".to_owned(),
+    }
+}
+
+fn charts() -> Vec<Chart> {
+    [
+        ("comparison", "Change in speed"),
+        ("track", "The track"),
+        ("heading-1", "Speed against heading, three blades"),
+        ("heading-2", "Speed against heading, four blades"),
+        ("time", "Speed over time"),
+    ]
+    .map(|(name, title)| chart(name, title))
+    .to_vec()
+}
+
+#[test]
+fn the_files_are_those_promised() {
+    let files = files(&fixture::day(), &charts()).unwrap();
+    let paths: Vec<&str> = files.iter().map(|file| file.path.as_str()).collect();
+    assert_eq!(
+        paths,
+        [
+            "report.html",
+            "charts/comparison.svg",
+            "charts/track.svg",
+            "charts/heading-1.svg",
+            "charts/heading-2.svg",
+            "charts/time.svg",
+            "legs.csv",
+            "double_runs.csv",
+            "comparison.csv",
+            "legs.gpx",
+            "result.json",
+        ]
+    );
+}
+
+#[test]
+fn the_same_day_gives_the_same_bytes() {
+    for (name, day) in every_day() {
+        let charts = charts();
+        assert_eq!(
+            files(&day, &charts).unwrap(),
+            files(&day.clone(), &charts).unwrap(),
+            "{name}"
+        );
+    }
+}
+
+#[test]
+fn no_file_ever_shows_what_is_not_a_number() {
+    for (name, day) in every_day() {
+        for file in files(&day, &charts()).unwrap() {
+            let text = String::from_utf8(file.bytes).unwrap();
+            for word in ["NaN", ">inf", "\"inf", ",inf", " inf ", "-inf", "Infinity"] {
+                assert!(!text.contains(word), "{name}: {} has {word}", file.path);
+            }
+        }
+    }
+}
+
+/// The page's tags: balanced, ids unique, every reference met. Returns all (tag, attributes).
+fn tags(page: &str) -> Vec<(String, Vec<(String, String)>)> {
+    let mut reader = Reader::from_str(page);
+    reader.config_mut().check_end_names = false;
+    reader.config_mut().allow_unmatched_ends = true;
+    let mut open: Vec<String> = Vec::new();
+    let mut all = Vec::new();
+    loop {
+        match reader.read_event().unwrap() {
+            Event::Start(tag) => {
+                let name = tag.name().as_ref().to_owned();
+                all.push((name.clone(), attributes(&tag)));
+                if !VOID.contains(&name.as_str()) {
+                    open.push(name);
+                }
+            }
+            Event::Empty(tag) => {
+                let name = tag.name().as_ref().to_owned();
+                all.push((name, attributes(&tag)));
+            }
+            Event::End(tag) => {
+                let name = tag.name().as_ref().to_owned();
+                assert_eq!(open.pop().as_deref(), Some(name.as_str()));
+            }
+            Event::Eof => break,
+            _ => {}
+        }
+    }
+    assert_eq!(open, [""; 0]);
+    all
+}
+
+fn attributes(tag: &quick_xml::events::BytesStart<'_>) -> Vec<(String, String)> {
+    tag.attributes()
+        .map(|attribute| {
+            let attribute = attribute.unwrap();
+            (
+                attribute.key.as_ref().to_owned(),
+                attribute.value.into_owned(),
+            )
+        })
+        .collect()
+}
+
+#[test]
+fn the_page_is_well_formed_and_its_links_lead_somewhere() {
+    for (name, day) in every_day() {
+        let page = report_html(&day, &charts());
+        assert!(
+            page.starts_with("<!DOCTYPE html><html lang=\"en\">"),
+            "{name}"
+        );
+        let tags = tags(&page);
+        let attribute = |key: &str| -> Vec<&str> {
+            tags.iter()
+                .flat_map(|(_, attributes)| attributes)
+                .filter(|(k, _)| k == key)
+                .map(|(_, value)| value.as_str())
+                .collect()
+        };
+        let ids = attribute("id");
+        let unique: BTreeSet<&str> = ids.iter().copied().collect();
+        assert_eq!(ids.len(), unique.len(), "{name}");
+        for target in attribute("href") {
+            let anchor = target.strip_prefix('#').unwrap();
+            assert!(unique.contains(anchor), "{name}: {target}");
+        }
+        for label in attribute("aria-labelledby") {
+            assert!(unique.contains(label), "{name}: {label}");
+        }
+        let count = |tag: &str| tags.iter().filter(|(name, _)| name == tag).count();
+        assert_eq!(count("h1"), 1, "{name}");
+        assert_eq!(count("main"), 1, "{name}");
+        assert_eq!(count("table"), count("caption"), "{name}");
+        assert_eq!(count("figure"), count("figcaption"), "{name}");
+        assert!(
+            tags.iter()
+                .filter(|(tag, _)| tag == "th")
+                .all(|(_, attributes)| attributes.iter().any(|(key, _)| key == "scope")),
+            "{name}"
+        );
+    }
+}
+
+#[test]
+fn the_page_loads_nothing_and_runs_nothing() {
+    for (name, day) in every_day() {
+        let page = report_html(&day, &charts());
+        let namespace = "xmlns=\"http://www.w3.org/2000/svg\"";
+        let rest = page.replace(namespace, "");
+        for word in [
+            "http:", "https:", "url(", "@import", "src=", "<script", "<link", "<iframe",
+        ] {
+            assert!(!rest.contains(word), "{name} has {word}");
+        }
+        assert!(page.contains("default-src 'none'"), "{name}");
+        assert!(
+            tags(&page)
+                .iter()
+                .flat_map(|(_, attributes)| attributes)
+                .all(|(key, _)| !key.starts_with("on")),
+            "{name}"
+        );
+    }
+}
+
+#[test]
+fn names_from_files_stay_text() {
+    let page = report_html(&variants::nasty(), &charts());
+    assert!(page.contains("&lt;script&gt;alert('x')&lt;/script&gt;"));
+    assert_eq!(page.matches("</style>").count(), 1);
+    assert!(!page.contains('\u{1b}'));
+    assert!(!page.contains('\u{202e}'));
+}
+
+#[test]
+fn the_answer_comes_first() {
+    let page = report_html(&fixture::day(), &charts());
+    let order = [
+        "<h1>Three blades against four</h1>",
+        "With four blades the boat was",
+        "Change in speed",
+        "Table\u{a0}",
+        "The track.</strong>",
+        "Speed against heading, three blades",
+        "Speed against heading, four blades",
+        "Speed over time.</strong>",
+        "id=\"double-run-1\"",
+        "id=\"leg-1\"",
+        "How it was measured</h2>",
+        "came before all runs of",
+        "13,988 of 14,021 fixes used",
+        "disconnect the battery",
+    ];
+    let body = page.split_once("<body>").unwrap().1;
+    let places: Vec<usize> = order
+        .iter()
+        .map(|words| body.find(words).unwrap_or(usize::MAX))
+        .collect();
+    assert!(places.is_sorted(), "{places:?}");
+}
+
+#[test]
+fn every_caution_stands_on_every_page() {
+    for (name, day) in every_day() {
+        let page = report_html(&day, &[]);
+        for words in [
+            "disconnect the battery",
+            "proper lookout at all times",
+            "COLREG rule 5",
+            "life jackets",
+            "engine cut-off",
+            "More speed can come from more load",
+            "Local rules and licensed practice come first",
+        ] {
+            assert!(page.contains(words), "{name}: {words}");
+        }
+    }
+}
+
+#[test]
+fn a_drawing_without_words_of_its_own_gets_them_from_the_page() {
+    let plain = report_html(&fixture::day(), &charts()[..1]);
+    assert!(plain.contains("role=\"img\" aria-label=\"Change in speed, in words &amp; figures\""));
+    let mut named = chart("comparison", "Change in speed");
+    named.svg = named.svg.replace(
+        " viewBox",
+        " role=\"img\" aria-labelledby=\"comparison-title\" viewBox",
+    );
+    let page = report_html(&fixture::day(), &[named]);
+    assert!(!page.contains("aria-label=\"Change in speed"));
+}
