@@ -1,0 +1,333 @@
+//! The notes as the tool understood them, for a person to correct and pass back.
+
+use std::fmt::Write;
+
+use jiff::tz::TimeZone;
+use jiff::{SignedDuration, Timestamp};
+
+use crate::analysis::{Analysis, Leg, WindSource, ZoneSource};
+use crate::trial::zone;
+use crate::units::{Bearing, Speed};
+
+/// How [`Leg::reason`] begins for a leg that the notes exclude; the notes' own reason follows.
+/// [`write()`] knows such legs by it and writes them as corrections again.
+pub const LEFT_OUT_IN_NOTES: &str = "left out in the notes: ";
+
+/// What [`Leg::reason`] says of a counted leg whose setting the notes corrected, so that
+/// [`write()`] can hand the correction on.
+pub const SETTING_FROM_NOTES: &str = "setting given in the notes";
+
+/// The notes as understood: reading them back gives the same configurations, settings and legs.
+///
+/// What was found rather than told, such as a wind read off the drift, stands in comments, so
+/// that passing the file back does not turn a finding into a given.
+pub fn write(analysis: &Analysis) -> String {
+    let clock = Clock::of(analysis);
+    [
+        head(analysis, &clock),
+        wind(analysis),
+        configurations(analysis, &clock),
+        settings(analysis),
+        corrections(analysis, &clock),
+        legs(analysis, &clock),
+    ]
+    .join("\n")
+}
+
+fn head(analysis: &Analysis, clock: &Clock) -> String {
+    let mut out = String::new();
+    line(
+        &mut out,
+        "# The notes as understood from the track. Correct what is wrong and pass them back:",
+    );
+    line(&mut out, "#   thereback report TRACK --notes notes.toml");
+    line(
+        &mut out,
+        &format!(
+            "# Times are local ({}), in 24 hours. Every line may be left out.\n",
+            plain(&clock.name)
+        ),
+    );
+    line(
+        &mut out,
+        &match &analysis.title {
+            Some(title) => format!("title = {}", quoted(title)),
+            None => "# title = \"What was compared\"".to_owned(),
+        },
+    );
+    let known = analysis.timezone.source != ZoneSource::None;
+    line(
+        &mut out,
+        &format!(
+            "{}timezone = {}",
+            if known { "" } else { "# " },
+            quoted(&clock.name)
+        ),
+    );
+    line(
+        &mut out,
+        &format!("units = {}", quoted(analysis.units.symbol())),
+    );
+    out
+}
+
+fn wind(analysis: &Analysis) -> String {
+    let wind = &analysis.wind;
+    let (remark, comment) = match wind.source {
+        WindSource::Given => ("", ""),
+        WindSource::Log => ("# The mean of the station's log over the trial.\n", ""),
+        WindSource::Drift => (
+            "# Read off the boat's drift while it lay idle. Take the # away to hold it fixed.\n",
+            "# ",
+        ),
+        WindSource::Legs => (
+            "# Read off the legs on several headings. Take the # away to hold it fixed.\n",
+            "# ",
+        ),
+        WindSource::None => ("# Not known. Give it here, if you know it.\n", "# "),
+    };
+    let from = wind.from_deg.and_then(Bearing::new);
+    let speed = wind.speed_m_s.map(Speed::metres_per_second);
+    let mut out = format!("[wind] # true wind\n{remark}");
+    line(
+        &mut out,
+        &match from {
+            Some(from) => format!("{comment}from = {}", decimals(from.degrees(), 1)),
+            None => "# from = 235 # degrees true, or a compass point such as \"SW\"".to_owned(),
+        },
+    );
+    line(
+        &mut out,
+        &match speed {
+            Some(speed) => format!(
+                "{comment}speed = \"{} {}\"",
+                decimals(speed.in_unit(analysis.units), 3),
+                analysis.units
+            ),
+            None => format!("# speed = \"11 {}\"", analysis.units),
+        },
+    );
+    out
+}
+
+/// One entry for each stretch of legs in one configuration, so that one fitted twice comes twice.
+fn configurations(analysis: &Analysis, clock: &Clock) -> String {
+    let mut out = "# Configurations in the order they were fitted. `from` is a time, or the name of a waypoint\n# marked on the plotter.\n".to_owned();
+    let mut last: Option<&Leg> = None;
+    for leg in &analysis.legs {
+        let Some(name) = &leg.configuration else {
+            continue;
+        };
+        if last.and_then(|last| last.configuration.as_ref()) != Some(name) {
+            let from = clock.at_or_before(leg.start, last.map(|last| last.end));
+            line(&mut out, "[[configuration]]");
+            line(&mut out, &format!("name = {}", quoted(name)));
+            line(&mut out, &format!("from = {}\n", quoted(&from)));
+        }
+        last = Some(leg);
+    }
+    if last.is_none() {
+        line(
+            &mut out,
+            "# [[configuration]]\n# name = \"three blades\"\n# from = \"09:12\"\n",
+        );
+    }
+    out.pop();
+    out
+}
+
+fn settings(analysis: &Analysis) -> String {
+    let mut out = "# Settings, slowest first.\n".to_owned();
+    for setting in &analysis.settings {
+        line(&mut out, "[[setting]]");
+        line(&mut out, &format!("name = {}", quoted(&setting.name)));
+        line(
+            &mut out,
+            &match setting.percent {
+                Some(percent) => format!("percent = {percent}\n"),
+                None => "# percent = 50\n".to_owned(),
+            },
+        );
+    }
+    if analysis.settings.is_empty() {
+        line(
+            &mut out,
+            "# [[setting]]\n# name = \"half\"\n# percent = 50\n",
+        );
+    }
+    out.pop();
+    out
+}
+
+fn corrections(analysis: &Analysis, clock: &Clock) -> String {
+    let mut out = "# Corrections of single legs, each named by any time inside it.\n".to_owned();
+    let example = analysis.legs.iter().find(|leg| leg.included);
+    let at = example.map_or_else(|| "09:47".to_owned(), |leg| clock.inside(leg));
+    line(&mut out, "# [[leg]]");
+    line(&mut out, &format!("# at = {}", quoted(&at)));
+    line(
+        &mut out,
+        "# exclude = \"ferry wake\" # or configuration = \"...\", or setting = \"...\"",
+    );
+    for leg in &analysis.legs {
+        let reason = leg.reason.as_deref().unwrap_or_default();
+        let said = match (reason.strip_prefix(LEFT_OUT_IN_NOTES), &leg.setting) {
+            (Some(exclude), _) => format!("exclude = {}", quoted(exclude)),
+            (None, Some(setting)) if reason == SETTING_FROM_NOTES => {
+                format!("setting = {}", quoted(setting))
+            }
+            _ => continue,
+        };
+        line(&mut out, "\n[[leg]]");
+        line(&mut out, &format!("at = {}", quoted(&clock.inside(leg))));
+        line(&mut out, &said);
+    }
+    out
+}
+
+fn legs(analysis: &Analysis, clock: &Clock) -> String {
+    let describe = |leg: &Leg| {
+        let course = Bearing::new(leg.course_deg).map_or_else(String::new, |b| b.to_string());
+        let speed = leg.speed_m_s.map_or_else(
+            || "speed not known".to_owned(),
+            |v| {
+                let speed = Speed::metres_per_second(v).in_unit(analysis.units);
+                format!("{speed:.2} {}", analysis.units)
+            },
+        );
+        let (start, end) = (clock.full(leg.start), clock.full(leg.end));
+        format!("# leg {:>2}: {start} to {end}, {course}, {speed}", leg.leg)
+    };
+    let mut out = "# Legs that count:\n".to_owned();
+    for leg in analysis.legs.iter().filter(|leg| leg.included) {
+        let unknown = || "not known".to_owned();
+        line(
+            &mut out,
+            &format!(
+                "{}, configuration {}, setting {}",
+                describe(leg),
+                leg.configuration.as_deref().map_or_else(unknown, plain),
+                leg.setting.as_deref().map_or_else(unknown, plain),
+            ),
+        );
+    }
+    line(&mut out, "# Legs left out:");
+    for leg in analysis.legs.iter().filter(|leg| !leg.included) {
+        let reason = leg.reason.as_deref().unwrap_or("no reason given");
+        line(&mut out, &format!("{}: {}", describe(leg), plain(reason)));
+    }
+    out
+}
+
+fn line(out: &mut String, text: &str) {
+    // Writing to a `String` cannot fail.
+    let _ = writeln!(out, "{text}");
+}
+
+/// A number with at most so many decimals and no idle zeros.
+fn decimals(value: f64, places: i32) -> f64 {
+    let scale = 10_f64.powi(places);
+    (value * scale).round() / scale
+}
+
+/// Untrusted text that must stay on one line of comment.
+fn plain(text: &str) -> String {
+    text.replace(char::is_control, " ")
+}
+
+/// A TOML basic string.
+fn quoted(text: &str) -> String {
+    let mut out = String::from('"');
+    for letter in text.chars() {
+        match letter {
+            '"' | '\\' => {
+                out.push('\\');
+                out.push(letter);
+            }
+            letter if letter.is_control() => {
+                let _ = write!(out, "\\u{:04X}", u32::from(letter));
+            }
+            letter => out.push(letter),
+        }
+    }
+    out.push('"');
+    out
+}
+
+/// Writes instants as local times that [`super::resolve`] reads back.
+struct Clock {
+    name: String,
+    zone: TimeZone,
+    /// All lies on one local date, so that the date need not be written.
+    one_date: bool,
+}
+
+impl Clock {
+    fn of(analysis: &Analysis) -> Self {
+        let named = zone::named(&analysis.timezone.name);
+        let name = if named.is_ok() {
+            analysis.timezone.name.as_str()
+        } else {
+            "UTC"
+        };
+        let zone = named.unwrap_or(TimeZone::UTC);
+        let date = |time: Timestamp| zone.to_datetime(time).date();
+        let first = analysis.tracks.iter().filter_map(|track| track.from).min();
+        let last = analysis.tracks.iter().filter_map(|track| track.to).max();
+        let one_date = first.is_some() && first.map(date) == last.map(date);
+        Self {
+            name: name.to_owned(),
+            zone,
+            one_date,
+        }
+    }
+
+    /// The full minute before `time` where that lies after `floor`, else the full second.
+    fn at_or_before(&self, time: Timestamp, floor: Option<Timestamp>) -> String {
+        let second = whole_second(time);
+        let seconds = i64::from(self.zone.to_datetime(second).second());
+        let minute = back(second, seconds);
+        if floor.is_none_or(|floor| minute > floor) {
+            self.text(minute, false)
+        } else {
+            self.text(second, true)
+        }
+    }
+
+    /// The full minute before the middle of a leg where the leg holds it, else the full second.
+    fn inside(&self, leg: &Leg) -> String {
+        let half = leg.end.duration_since(leg.start) / 2;
+        let middle = leg.start.checked_add(half).unwrap_or(leg.start);
+        self.at_or_before(middle, Some(leg.start))
+    }
+
+    /// To the second.
+    fn full(&self, time: Timestamp) -> String {
+        self.text(whole_second(time), true)
+    }
+
+    fn text(&self, time: Timestamp, seconds: bool) -> String {
+        let local = self.zone.to_datetime(time);
+        if self.zone.to_ambiguous_timestamp(local).is_ambiguous() {
+            return time
+                .display_with_offset(self.zone.to_offset(time))
+                .to_string();
+        }
+        let format = match (self.one_date, seconds) {
+            (true, false) => "%H:%M",
+            (true, true) => "%H:%M:%S",
+            (false, false) => "%Y-%m-%d %H:%M",
+            (false, true) => "%Y-%m-%d %H:%M:%S",
+        };
+        local.strftime(format).to_string()
+    }
+}
+
+fn whole_second(time: Timestamp) -> Timestamp {
+    Timestamp::from_second(time.as_nanosecond().div_euclid(1_000_000_000) as i64).unwrap_or(time)
+}
+
+fn back(time: Timestamp, seconds: i64) -> Timestamp {
+    time.checked_sub(SignedDuration::from_secs(seconds))
+        .unwrap_or(time)
+}
