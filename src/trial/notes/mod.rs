@@ -41,7 +41,7 @@ mod outing;
 mod section;
 
 mod write;
-pub use write::{LEFT_OUT_IN_NOTES, SETTING_FROM_NOTES, write};
+pub use write::write;
 
 pub(crate) mod nearest;
 

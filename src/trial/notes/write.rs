@@ -2,33 +2,29 @@
 
 use std::fmt::Write;
 
+use jiff::civil::Date;
 use jiff::tz::TimeZone;
 use jiff::{SignedDuration, Timestamp};
 
+use super::resolve::{ConfigurationMark, LegMark, Resolved, SettingMark};
 use crate::analysis::{Analysis, Leg, WindSource, ZoneSource};
 use crate::trial::zone;
 use crate::units::{Bearing, Speed};
 
-/// How [`Leg::reason`] begins for a leg that the notes exclude; the notes' own reason follows.
-/// [`write()`] knows such legs by it and writes them as corrections again.
-pub const LEFT_OUT_IN_NOTES: &str = "left out in the notes: ";
-
-/// What [`Leg::reason`] says of a counted leg whose setting the notes corrected, so that
-/// [`write()`] can hand the correction on.
-pub const SETTING_FROM_NOTES: &str = "setting given in the notes";
-
-/// The notes as understood: reading them back gives the same configurations, settings and legs.
+/// The notes as understood, from what was found and from the notes that were `given`
+/// (`Resolved::default()` for none).
 ///
-/// What was found rather than told, such as a wind read off the drift, stands in comments, so
-/// that passing the file back does not turn a finding into a given.
-pub fn write(analysis: &Analysis) -> String {
+/// Reading them back gives the same configurations, settings and corrections. A wind that was
+/// found rather than told stands in comments, so that passing the file back does not turn a
+/// finding into a given.
+pub fn write(analysis: &Analysis, given: &Resolved) -> String {
     let clock = Clock::of(analysis);
     [
         head(analysis, &clock),
         wind(analysis),
-        configurations(analysis, &clock),
-        settings(analysis),
-        corrections(analysis, &clock),
+        configurations(analysis, given, &clock),
+        settings(analysis, given),
+        corrections(analysis, given, &clock),
         legs(analysis, &clock),
     ]
     .join("\n")
@@ -110,23 +106,31 @@ fn wind(analysis: &Analysis) -> String {
     out
 }
 
-/// One entry for each stretch of legs in one configuration, so that one fitted twice comes twice.
-fn configurations(analysis: &Analysis, clock: &Clock) -> String {
-    let mut out = "# Configurations in the order they were fitted. `from` is a time, or the name of a waypoint\n# marked on the plotter.\n".to_owned();
-    let mut last: Option<&Leg> = None;
-    for leg in &analysis.legs {
-        let Some(name) = &leg.configuration else {
-            continue;
-        };
-        if last.and_then(|last| last.configuration.as_ref()) != Some(name) {
-            let from = clock.at_or_before(leg.start, last.map(|last| last.end));
-            line(&mut out, "[[configuration]]");
-            line(&mut out, &format!("name = {}", quoted(name)));
-            line(&mut out, &format!("from = {}\n", quoted(&from)));
-        }
-        last = Some(leg);
+fn configurations(analysis: &Analysis, given: &Resolved, clock: &Clock) -> String {
+    let found = found_configurations(analysis, clock);
+    let known = |mark: &ConfigurationMark| found.iter().any(|found| found.name == mark.name);
+    let timed = given.configurations.iter().any(|mark| mark.from.is_some());
+    // Names without times get the times found, unless the names could not be used.
+    let marks = if timed || !given.configurations.iter().all(known) {
+        &given.configurations
+    } else {
+        &found
+    };
+    let mut out = "# Configurations in the order they were fitted. `from` is a time, or the name of a waypoint\n\
+                   # marked on the plotter.\n"
+        .to_owned();
+    for mark in marks {
+        line(&mut out, "[[configuration]]");
+        line(&mut out, &format!("name = {}", quoted(&mark.name)));
+        line(
+            &mut out,
+            &match mark.from {
+                Some(from) => format!("from = {}\n", quoted(&clock.text(from))),
+                None => "# from = \"09:12\"\n".to_owned(),
+            },
+        );
     }
-    if last.is_none() {
+    if marks.is_empty() {
         line(
             &mut out,
             "# [[configuration]]\n# name = \"three blades\"\n# from = \"09:12\"\n",
@@ -136,9 +140,41 @@ fn configurations(analysis: &Analysis, clock: &Clock) -> String {
     out
 }
 
-fn settings(analysis: &Analysis) -> String {
+/// One entry for each stretch of legs in one configuration, so that one fitted twice comes twice.
+fn found_configurations(analysis: &Analysis, clock: &Clock) -> Vec<ConfigurationMark> {
+    let mut found: Vec<ConfigurationMark> = Vec::new();
+    let mut last_end = None;
+    for leg in &analysis.legs {
+        let Some(name) = &leg.configuration else {
+            continue;
+        };
+        if found.last().map(|mark| &mark.name) != Some(name) {
+            found.push(ConfigurationMark {
+                name: name.clone(),
+                from: Some(clock.at_or_before(leg.start, last_end)),
+            });
+        }
+        last_end = Some(leg.end);
+    }
+    found
+}
+
+fn settings(analysis: &Analysis, given: &Resolved) -> String {
+    let found: Vec<SettingMark> = analysis
+        .settings
+        .iter()
+        .map(|setting| SettingMark {
+            name: setting.name.clone(),
+            percent: setting.percent,
+        })
+        .collect();
+    let marks = if given.settings.is_empty() {
+        &found
+    } else {
+        &given.settings
+    };
     let mut out = "# Settings, slowest first.\n".to_owned();
-    for setting in &analysis.settings {
+    for setting in marks {
         line(&mut out, "[[setting]]");
         line(&mut out, &format!("name = {}", quoted(&setting.name)));
         line(
@@ -149,7 +185,7 @@ fn settings(analysis: &Analysis) -> String {
             },
         );
     }
-    if analysis.settings.is_empty() {
+    if marks.is_empty() {
         line(
             &mut out,
             "# [[setting]]\n# name = \"half\"\n# percent = 50\n",
@@ -159,28 +195,32 @@ fn settings(analysis: &Analysis) -> String {
     out
 }
 
-fn corrections(analysis: &Analysis, clock: &Clock) -> String {
+fn corrections(analysis: &Analysis, given: &Resolved, clock: &Clock) -> String {
     let mut out = "# Corrections of single legs, each named by any time inside it.\n".to_owned();
     let example = analysis.legs.iter().find(|leg| leg.included);
-    let at = example.map_or_else(|| "09:47".to_owned(), |leg| clock.inside(leg));
+    let at = example.map_or_else(|| "09:47".to_owned(), |leg| clock.text(clock.inside(leg)));
     line(&mut out, "# [[leg]]");
     line(&mut out, &format!("# at = {}", quoted(&at)));
     line(
         &mut out,
         "# exclude = \"ferry wake\" # or configuration = \"...\", or setting = \"...\"",
     );
-    for leg in &analysis.legs {
-        let reason = leg.reason.as_deref().unwrap_or_default();
-        let said = match (reason.strip_prefix(LEFT_OUT_IN_NOTES), &leg.setting) {
-            (Some(exclude), _) => format!("exclude = {}", quoted(exclude)),
-            (None, Some(setting)) if reason == SETTING_FROM_NOTES => {
-                format!("setting = {}", quoted(setting))
-            }
-            _ => continue,
-        };
-        line(&mut out, "\n[[leg]]");
-        line(&mut out, &format!("at = {}", quoted(&clock.inside(leg))));
-        line(&mut out, &said);
+    for mark in &given.legs {
+        out.push_str(&correction(mark, clock));
+    }
+    out
+}
+
+fn correction(mark: &LegMark, clock: &Clock) -> String {
+    let mut out = format!("\n[[leg]]\nat = {}\n", quoted(&clock.text(mark.at)));
+    for (key, value) in [
+        ("exclude", &mark.exclude),
+        ("configuration", &mark.configuration),
+        ("setting", &mark.setting),
+    ] {
+        if let Some(value) = value {
+            line(&mut out, &format!("{key} = {}", quoted(value)));
+        }
     }
     out
 }
@@ -195,7 +235,7 @@ fn legs(analysis: &Analysis, clock: &Clock) -> String {
                 format!("{speed:.2} {}", analysis.units)
             },
         );
-        let (start, end) = (clock.full(leg.start), clock.full(leg.end));
+        let (start, end) = (clock.second(leg.start), clock.second(leg.end));
         format!("# leg {:>2}: {start} to {end}, {course}, {speed}", leg.leg)
     };
     let mut out = "# Legs that count:\n".to_owned();
@@ -254,72 +294,77 @@ fn quoted(text: &str) -> String {
     out
 }
 
-/// Writes instants as local times that [`super::resolve`] reads back.
+/// Writes instants as local times that [`super::resolve()`] reads back.
 struct Clock {
     name: String,
     zone: TimeZone,
-    /// All lies on one local date, so that the date need not be written.
-    one_date: bool,
+    /// The local date on which the whole track lies; it need not be written.
+    date: Option<Date>,
 }
 
 impl Clock {
     fn of(analysis: &Analysis) -> Self {
-        let named = zone::named(&analysis.timezone.name);
-        let name = if named.is_ok() {
-            analysis.timezone.name.as_str()
-        } else {
-            "UTC"
+        let (name, zone) = match zone::named(&analysis.timezone.name) {
+            Ok(zone) => (analysis.timezone.name.as_str(), zone),
+            Err(_) => ("UTC", TimeZone::UTC),
         };
-        let zone = named.unwrap_or(TimeZone::UTC);
         let date = |time: Timestamp| zone.to_datetime(time).date();
         let first = analysis.tracks.iter().filter_map(|track| track.from).min();
         let last = analysis.tracks.iter().filter_map(|track| track.to).max();
-        let one_date = first.is_some() && first.map(date) == last.map(date);
+        let date = first
+            .map(date)
+            .filter(|first| last.map(date) == Some(*first));
         Self {
             name: name.to_owned(),
             zone,
-            one_date,
+            date,
         }
     }
 
     /// The full minute before `time` where that lies after `floor`, else the full second.
-    fn at_or_before(&self, time: Timestamp, floor: Option<Timestamp>) -> String {
+    fn at_or_before(&self, time: Timestamp, floor: Option<Timestamp>) -> Timestamp {
         let second = whole_second(time);
         let seconds = i64::from(self.zone.to_datetime(second).second());
         let minute = back(second, seconds);
         if floor.is_none_or(|floor| minute > floor) {
-            self.text(minute, false)
+            minute
         } else {
-            self.text(second, true)
+            second
         }
     }
 
     /// The full minute before the middle of a leg where the leg holds it, else the full second.
-    fn inside(&self, leg: &Leg) -> String {
+    fn inside(&self, leg: &Leg) -> Timestamp {
         let half = leg.end.duration_since(leg.start) / 2;
         let middle = leg.start.checked_add(half).unwrap_or(leg.start);
         self.at_or_before(middle, Some(leg.start))
     }
 
-    /// To the second.
-    fn full(&self, time: Timestamp) -> String {
-        self.text(whole_second(time), true)
-    }
-
-    fn text(&self, time: Timestamp, seconds: bool) -> String {
+    /// As short as it can be without losing anything.
+    fn text(&self, time: Timestamp) -> String {
         let local = self.zone.to_datetime(time);
         if self.zone.to_ambiguous_timestamp(local).is_ambiguous() {
             return time
                 .display_with_offset(self.zone.to_offset(time))
                 .to_string();
         }
-        let format = match (self.one_date, seconds) {
-            (true, false) => "%H:%M",
-            (true, true) => "%H:%M:%S",
-            (false, false) => "%Y-%m-%d %H:%M",
-            (false, true) => "%Y-%m-%d %H:%M:%S",
+        let date = if self.date == Some(local.date()) {
+            ""
+        } else {
+            "%Y-%m-%d "
         };
-        local.strftime(format).to_string()
+        let seconds = if local.second() == 0 && local.subsec_nanosecond() == 0 {
+            ""
+        } else {
+            ":%S%.f"
+        };
+        local.strftime(&format!("{date}%H:%M{seconds}")).to_string()
+    }
+
+    /// Of the day, to the second, for a reader.
+    fn second(&self, time: Timestamp) -> String {
+        let local = self.zone.to_datetime(whole_second(time));
+        local.strftime("%H:%M:%S").to_string()
     }
 }
 
