@@ -126,12 +126,11 @@ pub fn read(text: &str, file: &str) -> Result<WindLog, WindLogError> {
             .as_ref()
             .ok()
             .and_then(|row| Some(row.position()?.line()));
-        match row.ok().and_then(|row| read_row(&row, &columns)) {
-            Some(reading) => log.readings.push(reading),
-            None => {
-                log.set_aside += 1;
-                log.first_set_aside = log.first_set_aside.or(line);
-            }
+        if let Some(reading) = row.ok().and_then(|row| read_row(&row, &columns)) {
+            log.readings.push(reading);
+        } else {
+            log.set_aside += 1;
+            log.first_set_aside = log.first_set_aside.or(line);
         }
     }
     if log.readings.is_empty() {

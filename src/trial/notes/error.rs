@@ -13,7 +13,7 @@ pub struct NotesError {
     /// Line, from 1.
     pub line: usize,
     /// What is wrong there.
-    pub problem: Problem,
+    pub problem: Box<Problem>,
 }
 
 /// What is wrong at one place of the notes.

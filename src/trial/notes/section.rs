@@ -22,14 +22,14 @@ impl<'a> Source<'a> {
         NotesError {
             file: self.file.to_owned(),
             line: self.line(at.start),
-            problem,
+            problem: Box::new(problem),
         }
     }
 
     /// The line, from 1, of a place in the text.
     fn line(self, at: usize) -> usize {
         let before = self.text.as_bytes().get(..at).unwrap_or_default();
-        1 + before.iter().filter(|byte| **byte == b'\n').count()
+        1 + memchr::memchr_iter(b'\n', before).count()
     }
 
     /// A value as it stands in the text.
