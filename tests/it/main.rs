@@ -8,3 +8,9 @@
 mod notes;
 
 mod notes_written;
+
+mod commands;
+
+mod commands_input;
+
+mod commands_output;
