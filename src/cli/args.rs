@@ -9,12 +9,17 @@ use thereback::units::{Bearing, Speed, SpeedUnit, parse_direction};
 
 /// Tells whether a change to a small boat made it faster
 ///
-/// Tells whether a change to a small boat (another propeller, trim, load or bottom paint) made it
-/// faster, from nothing but the track the plotter recorded. Run there and back on one line, a few
-/// times with the old part and a few times with the new one; the runs, the swap, the wind and how
-/// sure the answer is are all found in the track.
+/// The change may be another propeller, trim, load or bottom paint; all it takes is the track the
+/// plotter recorded. Run there and back on one line, a few times with the old part and a few times
+/// with the new one: the runs, the swap, the wind and how sure the answer is are found in the track.
 #[derive(Debug, Parser)]
-#[command(name = "thereback", version, after_help = EXAMPLES, max_term_width = 100)]
+#[command(
+    name = "thereback",
+    version,
+    subcommand_value_name = "COMMAND",
+    after_help = EXAMPLES,
+    max_term_width = 100
+)]
 pub(crate) struct Cli {
     #[command(subcommand)]
     pub(crate) command: Command,
@@ -38,14 +43,14 @@ Exit codes: 0 measured, 1 ran well but found nothing to measure, 2 bad usage or 
 pub(crate) enum Command {
     /// Measure the trial and write it up
     ///
-    /// Measures the trial and writes it up: report.html with its charts, the legs, double runs and
-    /// comparison as CSV, the legs as GPX, the whole result as JSON, and the notes as understood.
+    /// The write-up is report.html with its charts, the legs, double runs and comparison as CSV, the
+    /// legs as GPX, the whole result as JSON, and the notes as understood, to correct and pass back.
     /// A summary goes to standard output.
     Report(ReportArgs),
     /// Show the legs that were found
     ///
-    /// Shows the legs that were found, one line each: when, on which course, how fast, with what
-    /// wind off the bow, and what they were counted as.
+    /// One line each: when, on which course, how fast, with what wind off the bow, and what it was
+    /// counted as.
     Legs(LegsArgs),
     /// Print the completions for a shell
     Completions {

@@ -5,7 +5,7 @@ use std::io::{self, ErrorKind, Write};
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
-use anyhow::{Error, Result, anyhow};
+use anyhow::{Error, Result, anyhow, bail};
 use tempfile::{Builder, NamedTempFile};
 use thereback::report::OutputFile;
 
@@ -15,11 +15,13 @@ const TEMPORARY_SUFFIX: &str = ".part";
 /// A temporary file older than this was left by a run that was killed: no run takes an hour.
 const STALE: Duration = Duration::from_secs(3600);
 
-/// Writes the files below `folder`, which is made where there is none.
+/// Writes the files below `folder`, which is made where there is none. None may take the place of
+/// one of `inputs`.
 ///
 /// Where one cannot be written, none is replaced, and neither temporary files nor new empty folders
 /// stay behind.
-pub(crate) fn write(folder: &Path, files: &[OutputFile]) -> Result<()> {
+pub(crate) fn write(folder: &Path, files: &[OutputFile], inputs: &[PathBuf]) -> Result<()> {
+    spare_inputs(folder, files, inputs)?;
     let mut made = Vec::new();
     let written = stage(folder, files, &mut made).and_then(put_in_place);
     if written.is_err() {
@@ -29,6 +31,27 @@ pub(crate) fn write(folder: &Path, files: &[OutputFile]) -> Result<()> {
         }
     }
     written
+}
+
+/// A track that happens to be called `legs.gpx` must not be lost to the legs found in it.
+fn spare_inputs(folder: &Path, files: &[OutputFile], inputs: &[PathBuf]) -> Result<()> {
+    let inputs: Vec<PathBuf> = inputs
+        .iter()
+        .filter_map(|path| path.canonicalize().ok())
+        .collect();
+    for file in files {
+        let target = folder.join(&file.path);
+        if target
+            .canonicalize()
+            .is_ok_and(|there| inputs.contains(&there))
+        {
+            bail!(
+                "`{}` is one of the tracks and would be replaced\nhint: choose another folder with --output",
+                target.display()
+            );
+        }
+    }
+    Ok(())
 }
 
 /// A file written in full, beside the place it is meant for.

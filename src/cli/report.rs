@@ -21,7 +21,7 @@ pub(crate) fn run(args: &ReportArgs) -> Result<Outcome> {
         path: place.name.clone(),
         bytes: notes_file::stamped(&understood).into_bytes(),
     });
-    output::write(&args.output, &files)?;
+    output::write(&args.output, &files, &args.trial.tracks)?;
 
     say::text(&format!(
         "{}\nReport: {}\nNotes:  {}\n",

@@ -146,6 +146,21 @@ fn a_folder_in_a_files_place() {
 }
 
 #[test]
+fn a_track_is_not_replaced() {
+    let folder = folder();
+    let track = folder.path().join("legs.gpx");
+    fs::rename(folder.path().join("day.gpx"), &track).unwrap();
+    let before = fs::read(&track).unwrap();
+    let found = run(folder.path(), &["report", "legs.gpx", "-o", "."]);
+    found.is_error(
+        2,
+        &["is one of the tracks and would be replaced", "--output"],
+    );
+    assert_eq!(fs::read(&track).unwrap(), before);
+    assert_eq!(files_in(folder.path()), ["legs.gpx"]);
+}
+
+#[test]
 fn killed_runs_leave_nothing_for_ever() {
     let folder = folder();
     let output = folder.path().join("output");

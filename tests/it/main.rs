@@ -14,3 +14,5 @@ mod commands;
 mod commands_input;
 
 mod commands_output;
+
+mod commands_notes;

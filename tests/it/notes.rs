@@ -4,7 +4,7 @@ use jiff::Timestamp;
 use thereback::track::{Fix, Position, RecordedTrack, Recording, Waypoint};
 use thereback::trial::notes::{self, Resolved, When};
 use thereback::trial::zone;
-use thereback::units::SpeedUnit;
+use thereback::units::{Bearing, SpeedUnit};
 
 const FULL: &str = r#"
 title = "Three blades against four"
@@ -48,7 +48,7 @@ fn reads_every_key() {
     assert_eq!(notes.title.as_deref(), Some("Three blades against four"));
     assert_eq!(notes.timezone.as_deref(), Some("Europe/Stockholm"));
     assert_eq!(notes.units, Some(SpeedUnit::KilometresPerHour));
-    assert_eq!(notes.wind.from.unwrap().degrees(), 225.0);
+    assert_eq!(notes.wind.from, Bearing::new(225.0));
     let speed = notes.wind.speed.unwrap().in_unit(SpeedUnit::Knots);
     assert!((speed - 11.0).abs() < 1e-9);
     assert_eq!(notes.wind.log.as_deref(), Some("wind.csv"));
@@ -422,8 +422,58 @@ fn resolving_keeps_the_rest() {
     );
     assert_eq!(found.problems, Vec::<String>::new());
     assert_eq!(found.title.as_deref(), Some("Three blades against four"));
-    assert_eq!(found.wind_from.unwrap().degrees(), 225.0);
+    assert_eq!(found.wind_from, Bearing::new(225.0));
     assert_eq!(found.wind_log.as_deref(), Some("wind.csv"));
     assert_eq!(found.settings[0].percent, Some(50.0));
     assert_eq!(found.legs.len(), 2);
+}
+
+mod any_text {
+    use proptest::prelude::*;
+    use thereback::trial::notes::{self, When};
+    use thereback::trial::{wind_log, zone};
+
+    /// Text with the letters that matter here.
+    fn text() -> impl Strategy<Value = String> {
+        "[0-9apmAPMTZ:.+ -]{0,24}|\\PC{0,24}"
+    }
+
+    proptest! {
+        #[test]
+        fn a_time_is_read_or_refused(text in text()) {
+            let _ = When::read(&text);
+        }
+
+        #[test]
+        fn every_time_of_day_reads_on_both_clocks(minute in 0_i64..1440) {
+            let (hour, minute) = (minute / 60, minute % 60);
+            let half = if hour < 12 { "am" } else { "pm" };
+            let twelve = if hour % 12 == 0 { 12 } else { hour % 12 };
+            prop_assert_eq!(
+                When::read(&format!("{hour:02}:{minute:02}")),
+                When::read(&format!("{twelve}:{minute:02} {half}"))
+            );
+        }
+
+        #[test]
+        fn notes_are_read_or_refused(value in text(), key in "from|name|at|percent|wind|[a-z]{0,9}") {
+            for line in [
+                format!("{key} = {value}"),
+                format!("[[leg]]\n{key} = \"{value}\""),
+                format!("[[configuration]]\nname = \"x\"\n{key} = {value}"),
+            ] {
+                let _ = notes::read(&line, "notes.toml").map_err(|e| e.to_string());
+            }
+        }
+
+        #[test]
+        fn a_wind_log_is_read_or_refused(rows in "([0-9:,;\" -]{0,12}\n){0,4}") {
+            let _ = wind_log::read(&format!("time,dir,speed (kn)\n{rows}"), "wind.csv");
+        }
+
+        #[test]
+        fn a_zone_is_found_or_refused(name in text()) {
+            let _ = zone::named(&name).map_err(|e| e.to_string());
+        }
+    }
 }

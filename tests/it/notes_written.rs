@@ -8,7 +8,7 @@ use thereback::analysis::{
 use thereback::track::{Position, Recording};
 use thereback::trial::notes::{self, ConfigurationMark, LegMark, Resolved, SettingMark};
 use thereback::trial::zone;
-use thereback::units::{Speed, SpeedUnit};
+use thereback::units::{Bearing, Speed, SpeedUnit};
 
 use crate::notes::recording;
 
@@ -176,7 +176,7 @@ fn what_was_given_reads_back() {
     assert_eq!(back.problems, Vec::<String>::new(), "{text}");
     assert_eq!(back.title, analysis.title);
     assert_eq!(back.units, Some(SpeedUnit::MilesPerHour));
-    assert_eq!(back.wind_from.unwrap().degrees(), 235.0);
+    assert_eq!(back.wind_from, Bearing::new(235.0));
     let speed = back.wind_speed.unwrap().in_unit(SpeedUnit::Knots);
     assert!((speed - 11.0).abs() < 1e-3, "{speed}");
     assert_eq!(back.configurations, given.configurations);

@@ -40,6 +40,8 @@ mod outing;
 
 mod section;
 
+mod clock;
+
 mod write;
 pub use write::write;
 

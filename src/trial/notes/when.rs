@@ -254,15 +254,10 @@ mod tests {
             "1:2:3:4",
             "9:12:61",
             "9:",
-            "9:12:30.x",
+            "9:12:30.-",
             "123:00",
-            "09:12 x",
         ] {
-            match When::read(text) {
-                Err(TimeError::Clock(met)) => assert_eq!(met, text),
-                Ok(When::Mark(_)) if text.contains('x') => {}
-                other => panic!("{text}: {other:?}"),
-            }
+            assert_eq!(When::read(text), Err(TimeError::Clock(text.to_owned())));
         }
         assert_eq!(
             When::read("13:00 pm"),
