@@ -1,14 +1,19 @@
 //! The way through, stage by stage.
 
-use super::legs::{double_runs, first_position, legs, lines, trail};
+use jiff::tz::TimeZone;
+
+use super::legs::{double_runs, legs, lines, trail};
 use super::outcome::{Counted, all_cells, averaging_shift, comparisons, configurations, settings};
-use super::result::{Analysis, IdleDrift, SCHEMA, Trail, Wind, WindSource, Zone, ZoneSource};
+use super::result::{Analysis, IdleDrift, SCHEMA, TrackSummary, Trail, Zone, ZoneSource};
 use super::settings::Settings;
 use super::warn::warnings;
 use super::warning::Warning;
-use crate::clean::clean_all;
-use crate::segmenter::{Segmented, assign, segment};
-use crate::track::Recording;
+use super::wind::wind;
+use crate::clean::{CleanedAll, clean_all};
+use crate::segmenter::{Marks, Segmented, assign, segment};
+use crate::stats::quantile::median;
+use crate::track::{Position, Recording, Track};
+use crate::trial::notes::{Resolved, resolve};
 use crate::trial::wind::{Drift, idle_drift};
 use crate::trial::zone;
 use crate::units::Bearing;
@@ -17,21 +22,30 @@ use crate::units::Bearing;
 pub fn analyse(recordings: &[Recording], asked: &Settings) -> Analysis {
     let cleaned = clean_all(recordings, &asked.rules.clean);
     let tracks = &cleaned.tracks;
-    let found = segment(tracks, &asked.marks, &asked.rules.segment);
-    let assigned = found
+    let (timezone, zone) = timezone(asked, first_position(tracks));
+    let noted = asked
+        .notes
         .as_ref()
-        .map(|found| assign(found, &asked.marks, &asked.rules.segment.group))
+        .map(|notes| resolve(notes, &zone, recordings))
         .unwrap_or_default();
+    let marks = marks(&noted);
+
+    let found = segment(tracks, &marks, &asked.rules.segment);
+    let mut assigned = found
+        .as_ref()
+        .map(|found| assign(found, &marks, &asked.rules.segment.group))
+        .unwrap_or_default();
+    assigned.problems.extend(noted.problems.iter().cloned());
     let drift = found.as_ref().and_then(|found| drift_of(found, asked));
-    let (wind, current) = wind(found.as_ref(), drift.as_ref(), asked);
+    let (wind, current) = wind(found.as_ref(), drift.as_ref(), asked, &noted, &zone);
     let from = wind.from_deg.and_then(Bearing::new);
 
     let mut analysis = Analysis {
         schema: SCHEMA,
-        title: asked.title.clone(),
-        units: asked.units.unwrap_or_default(),
-        timezone: timezone(asked, first_position(tracks)),
-        tracks: cleaned.summaries,
+        title: noted.title.clone(),
+        units: asked.units.or(noted.units).unwrap_or_default(),
+        timezone,
+        tracks: summaries(&cleaned),
         wind,
         legs: Vec::new(),
         lines: Vec::new(),
@@ -57,7 +71,10 @@ pub fn analyse(recordings: &[Recording], asked: &Settings) -> Analysis {
         analysis.cells = all_cells(&counted, comparison);
         analysis.comparisons = comparisons(&counted, comparison);
         analysis.idle = idle(found, drift.as_ref());
-        analysis.settling_distance_m = found.settling.map(|s| s.distance_m);
+        analysis.settling_distance_m = found
+            .settling
+            .filter(|s| s.missing_at_start >= TELLING_LOSS)
+            .map(|s| s.distance_m);
         analysis.trail = trail(found);
         if let Some(percent) = averaging_shift(&counted, comparison) {
             analysis
@@ -73,23 +90,70 @@ pub fn analyse(recordings: &[Recording], asked: &Settings) -> Analysis {
     analysis
 }
 
-fn timezone(asked: &Settings, at: Option<crate::track::Position>) -> Zone {
-    if let Some(name) = &asked.timezone {
-        return Zone {
-            name: name.clone(),
-            source: ZoneSource::Given,
-        };
+/// Share of the speed that must be missing as legs begin before a settling distance says anything.
+const TELLING_LOSS: f64 = 0.05;
+
+fn marks(noted: &Resolved) -> Marks {
+    Marks {
+        configurations: noted.configurations.clone(),
+        settings: noted.settings.clone(),
+        legs: noted.legs.clone(),
     }
-    at.and_then(zone::at).map_or_else(
-        || Zone {
-            name: "UTC".to_owned(),
-            source: ZoneSource::None,
-        },
-        |name| Zone {
-            name,
-            source: ZoneSource::Position,
-        },
-    )
+}
+
+/// The zone asked for or noted, else that of the first fix, else UTC. A name that is no
+/// zone counts as none: the command line and the notes' reader have refused it before.
+fn timezone(asked: &Settings, at: Option<Position>) -> (Zone, TimeZone) {
+    let noted = asked
+        .notes
+        .as_ref()
+        .and_then(|notes| notes.timezone.as_ref());
+    let given = asked
+        .timezone
+        .as_ref()
+        .or(noted)
+        .and_then(|name| Some((name.clone(), zone::named(name).ok()?, ZoneSource::Given)));
+    let (name, zone, source) = given
+        .or_else(|| {
+            at.and_then(zone::at)
+                .map(|(name, zone)| (name, zone, ZoneSource::Position))
+        })
+        .unwrap_or_else(|| ("UTC".to_owned(), TimeZone::UTC, ZoneSource::None));
+    (Zone { name, source }, zone)
+}
+
+fn first_position(tracks: &[Track]) -> Option<Position> {
+    tracks.first()?.fixes().first().map(|f| f.position)
+}
+
+fn summaries(cleaned: &CleanedAll) -> Vec<TrackSummary> {
+    cleaned
+        .recordings
+        .iter()
+        .enumerate()
+        .map(|(index, recording)| {
+            let own: Vec<&Track> = cleaned
+                .tracks
+                .iter()
+                .filter(|t| t.recording() == index)
+                .collect();
+            let steps: Vec<f64> = own
+                .iter()
+                .flat_map(|t| t.fixes().windows(2))
+                .map(|pair| pair[1].time.duration_since(pair[0].time).as_secs_f64())
+                .collect();
+            TrackSummary {
+                file: recording.file.clone(),
+                fixes_read: recording.points_met,
+                fixes_used: recording.fixes_used,
+                set_aside: recording.set_aside.clone(),
+                remarks: recording.remarks.clone(),
+                from: own.iter().map(|t| t.start()).min(),
+                to: own.iter().map(|t| t.end()).max(),
+                interval_s: median(&steps),
+            }
+        })
+        .collect()
 }
 
 fn drift_of(found: &Segmented, asked: &Settings) -> Option<Drift> {
@@ -100,56 +164,6 @@ fn drift_of(found: &Segmented, asked: &Settings) -> Option<Drift> {
         .map(|(first, last)| (first.start, last.end));
     let slowest = runs.iter().map(|r| r.mean()).min_by(f64::total_cmp);
     idle_drift(&found.drifts, trial, slowest, &asked.rules.wind)
-}
-
-/// The wind, and whether a current may pose as it.
-fn wind(found: Option<&Segmented>, drift: Option<&Drift>, asked: &Settings) -> (Wind, bool) {
-    let speed_m_s = asked.wind_speed.map(|s| s.as_metres_per_second());
-    let none = |reason: &str| Wind {
-        from_deg: None,
-        from_se_deg: None,
-        speed_m_s,
-        source: WindSource::None,
-        remark: Some(reason.to_owned()),
-    };
-    if let Some(from) = asked.wind_from {
-        let wind = Wind {
-            from_deg: Some(from.degrees()),
-            from_se_deg: None,
-            speed_m_s,
-            source: WindSource::Given,
-            remark: None,
-        };
-        return (wind, false);
-    }
-    let (Some(found), Some(drift)) = (found, drift) else {
-        return (none("the boat did not drift idle for long enough"), false);
-    };
-    let current = current_likely(found, drift, asked);
-    let toward = found
-        .plane
-        .true_course(drift.toward, crate::geometry::PlanePoint::default());
-    let wind = Wind {
-        from_deg: Some(toward.reciprocal().degrees()),
-        from_se_deg: Some(drift.se_deg),
-        speed_m_s,
-        source: WindSource::Drift,
-        remark: Some(format!(
-            "the boat drifted toward {toward} while it lay idle"
-        )),
-    };
-    (wind, current)
-}
-
-/// Whether the drift along the line under way is about that of the idle boat.
-fn current_likely(found: &Segmented, drift: &Drift, asked: &Settings) -> bool {
-    let (mut idle, mut under_way) = (0.0, 0.0);
-    for run in &found.double_runs {
-        let angle = run.axis.turn_to(drift.toward).degrees().to_radians();
-        idle += (drift.speed * angle.cos()).abs();
-        under_way += run.half_difference() * angle.cos().signum();
-    }
-    idle > 0.0 && under_way / idle >= asked.rules.wind.current_ratio
 }
 
 fn idle(found: &Segmented, drift: Option<&Drift>) -> Vec<IdleDrift> {

@@ -4,7 +4,7 @@
 use super::result::{CourseLine, DoubleRun, Leg, SpeedPoint, Trail, TrailPoint};
 use crate::geometry::{PathPoint, PlanePoint, Sampled, between};
 use crate::segmenter::{Assigned, FoundDoubleRun, FoundLeg, Segmented, label, off_bow};
-use crate::track::{Fix, Position, Track};
+use crate::track::{Fix, Track};
 use crate::units::Bearing;
 
 /// All legs of the result.
@@ -231,9 +231,4 @@ fn speeds(path: &[PathPoint], found: &Segmented) -> Vec<SpeedPoint> {
             speed_m_s: pair[0].distance(pair[1]) / SPEED_MEAN_S,
         })
         .collect()
-}
-
-/// Where a recording was made: its first usable fix.
-pub(super) fn first_position(tracks: &[Track]) -> Option<Position> {
-    tracks.first()?.fixes().first().map(|f| f.position)
 }

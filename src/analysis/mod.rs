@@ -8,6 +8,7 @@ mod rules;
 mod settings;
 mod warn;
 mod warning;
+mod wind;
 
 pub use analyse::analyse;
 pub use result::*;

@@ -1,10 +1,13 @@
 //! What a person may ask of an analysis.
 
 use super::rules::Rules;
-use crate::segmenter::Marks;
+use crate::trial::notes::Notes;
+use crate::trial::wind_log::WindLog;
 use crate::units::{Bearing, Speed, SpeedUnit};
 
 /// Settings of one analysis. Every field may be left at its default.
+///
+/// What is given here goes before what the notes say.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Settings {
     /// Direction the true wind blows from.
@@ -15,10 +18,10 @@ pub struct Settings {
     pub units: Option<SpeedUnit>,
     /// IANA name of the time zone; found from the position by default.
     pub timezone: Option<String>,
-    /// Title of the trial.
-    pub title: Option<String>,
-    /// What the notes say of configurations, settings and legs.
-    pub marks: Marks,
+    /// The notes.
+    pub notes: Option<Notes>,
+    /// A station's wind log.
+    pub wind_log: Option<WindLog>,
     /// Every threshold.
     pub rules: Rules,
 }

@@ -188,10 +188,17 @@ mod tests {
     fn pruning_loses_nothing() {
         let mut state = 1_u64;
         let mut noise = || {
-            state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
+            state = state
+                .wrapping_mul(6_364_136_223_846_793_005)
+                .wrapping_add(1);
             (state >> 40) as f64 / f64::from(1 << 24) - 0.5
         };
-        let mut points = path(&[(25, 6.0, 1.0), (9, 2.0, -5.0), (30, -6.0, 0.5), (12, 0.1, 0.1)]);
+        let mut points = path(&[
+            (25, 6.0, 1.0),
+            (9, 2.0, -5.0),
+            (30, -6.0, 0.5),
+            (12, 0.1, 0.1),
+        ]);
         for point in &mut points {
             point.east += 6.0 * noise();
             point.north += 6.0 * noise();

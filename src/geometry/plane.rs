@@ -181,7 +181,10 @@ mod tests {
                     let true_course = plane.true_course(grid, middle);
                     let midpoint = Geodesic.destination(from, bearing, metres / 2.0);
                     let expected = Bearing::new(Geodesic.bearing(midpoint, to)).unwrap();
-                    assert!(true_course.apart(expected) < 0.01, "{lat} {bearing} {metres}");
+                    assert!(
+                        true_course.apart(expected) < 0.01,
+                        "{lat} {bearing} {metres}"
+                    );
                 }
             }
         }

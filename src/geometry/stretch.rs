@@ -295,8 +295,7 @@ fn without_turns(
             return true;
         };
         let error = part.course_error_deg(rules);
-        part.seconds(rules) <= rules.turn_longest_s
-            && a.apart(b) > rules.turn_deg + 2.0 * error
+        part.seconds(rules) <= rules.turn_longest_s && a.apart(b) > rules.turn_deg + 2.0 * error
     };
     while first + 1 < last {
         let (Some(part), Some(rest)) = (inside.get(first), rest_of(first + 1, last)) else {

@@ -7,7 +7,7 @@ use jiff::tz::TimeZone;
 
 use super::text;
 use crate::analysis::{Analysis, Cell, Leg};
-use crate::stats::Interval;
+use crate::stats::interval::Interval;
 use crate::units::{Bearing, Speed};
 
 /// One analysis with what every chart looks up in it.

@@ -6,7 +6,7 @@
 //! number is shown as [`UNKNOWN`].
 
 use crate::analysis::Percent;
-use crate::stats::Interval;
+use crate::stats::interval::Interval;
 use crate::units::{Bearing, Speed, SpeedUnit};
 
 /// How an unknown figure is shown.

@@ -3,9 +3,9 @@
 
 use jiff::Timestamp;
 
+use super::Segmented;
 use super::groups::{GroupRules, Run, group};
 use super::marks::Marks;
-use super::Segmented;
 
 /// Configurations and settings of all double runs.
 #[derive(Debug, Clone, PartialEq, Default)]

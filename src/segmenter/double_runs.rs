@@ -156,7 +156,11 @@ fn broken_off(
         .collect();
     paired.dedup();
     let of = |value: fn(&FoundLeg) -> f64| -> Option<f64> {
-        let values: Vec<f64> = paired.iter().filter_map(|m| legs.get(*m)).map(value).collect();
+        let values: Vec<f64> = paired
+            .iter()
+            .filter_map(|m| legs.get(*m))
+            .map(value)
+            .collect();
         median(&values)
     };
     let duration = |leg: &FoundLeg| leg.stretch.duration();
@@ -241,7 +245,11 @@ fn cheapest(pairs: &[Option<FoundDoubleRun>], rules: &DoubleRunRules) -> Vec<Fou
             .collect();
         chosen(pairs, &costs)
     });
-    if along.1 <= against.1 { along.0 } else { against.0 }
+    if along.1 <= against.1 {
+        along.0
+    } else {
+        against.0
+    }
 }
 
 /// What a leg left alone costs, the unit of all costs.

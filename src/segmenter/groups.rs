@@ -381,12 +381,7 @@ mod tests {
 
     #[track_caller]
     fn check(speeds_and_pauses: &[(f64, f64)], configuration: &[usize], setting: &[usize]) {
-        let groups = group(
-            &runs(speeds_and_pauses),
-            None,
-            None,
-            &GroupRules::default(),
-        );
+        let groups = group(&runs(speeds_and_pauses), None, None, &GroupRules::default());
         assert_eq!(groups.configuration, configuration, "configurations");
         assert_eq!(groups.setting, setting, "settings");
     }

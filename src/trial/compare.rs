@@ -121,9 +121,8 @@ fn at_setting(
         runs: [first.len(), second.len()],
         speeds: Some([a.exp(), b.exp()]),
         log_ratio: b - a,
-        log_estimate: scatter.and_then(|s| {
-            Estimate::new(b - a, s.sd * (1.0 / n + 1.0 / m).sqrt(), s.df, level)
-        }),
+        log_estimate: scatter
+            .and_then(|s| Estimate::new(b - a, s.sd * (1.0 / n + 1.0 / m).sqrt(), s.df, level)),
         within_se: match (within((0, setting)), within((changed, setting))) {
             (Some(x), Some(y)) => Some((x + y).sqrt()),
             _ => None,

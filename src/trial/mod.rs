@@ -1,11 +1,15 @@
-//! The trial: comparison, wind and drift.
+//! The trial: notes, comparison, wind and drift.
 
-pub mod beaufort;
+pub mod zone;
 
-pub mod compare;
+pub mod notes;
 
-pub mod true_wind;
+pub mod wind_log;
 
 pub mod wind;
 
-pub mod zone;
+pub mod compare;
+
+pub mod beaufort;
+
+pub mod true_wind;

@@ -1,6 +1,143 @@
-//! zone
+//! Local time: the zone at a position, or by its name.
+//!
+//! Both tables are compiled in, so that the same input gives the same output on every machine.
+
+use jiff::tz::TimeZone;
+use tzf_rs::EmbeddedFinder;
+
+use super::notes::nearest::nearest;
 use crate::track::Position;
-/// z
-pub fn at(_p: Position) -> Option<String> {
-    None
+
+/// The time zone in force at a position: its IANA name and its rules.
+///
+/// At sea these are the nautical zones, `Etc/GMT-1` and the like. `None` where the tables know
+/// no zone. Boundaries are simplified by some hundred metres, so near a border the neighbour's
+/// zone may come back.
+///
+/// # Example: an inland lake
+/// ```
+/// use thereback::track::Position;
+/// use thereback::trial::zone;
+/// let here = Position::new(58.9, 14.9).unwrap();
+/// assert_eq!(zone::at(here).unwrap().0, "Europe/Stockholm");
+/// ```
+pub fn at(position: Position) -> Option<(String, TimeZone)> {
+    let finder = EmbeddedFinder::new();
+    let name = finder.get_tz_name(position.longitude(), position.latitude());
+    let zone = named(name).ok()?;
+    Some((zone.iana_name().unwrap_or(name).to_owned(), zone))
+}
+
+/// The time zone of an IANA name, letters' case aside: `Europe/Stockholm`, `utc`.
+///
+/// # Errors
+/// [`ZoneError`] for a name that is not in the table, with those nearest to it.
+pub fn named(name: &str) -> Result<TimeZone, ZoneError> {
+    TimeZone::get(name.trim())
+        .ok()
+        .filter(|zone| !zone.is_unknown())
+        .ok_or_else(|| ZoneError {
+            name: name.to_owned(),
+            suggestion: suggest(name.trim()),
+        })
+}
+
+/// A zone name that is not in the table.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("`{name}` is not a time zone\nhint: {}", hint(suggestion.as_ref()))]
+pub struct ZoneError {
+    /// The name as met.
+    pub name: String,
+    /// The name that was probably meant.
+    pub suggestion: Option<String>,
+}
+
+fn hint(suggestion: Option<&String>) -> String {
+    match suggestion {
+        Some(name) => format!("did you mean `{name}`?"),
+        None => "names go `Area/City`, such as `Europe/Stockholm` or `America/New_York`".to_owned(),
+    }
+}
+
+/// A city without its area counts as a near miss too.
+fn suggest(name: &str) -> Option<String> {
+    let all: Vec<String> = jiff::tz::db()
+        .available()
+        .map(|name| name.as_str().to_owned())
+        .collect();
+    let words = name.replace([' ', '-'], "_");
+    let city_of = |zone: &'_ str| zone.rsplit('/').next().unwrap_or(zone).to_lowercase();
+    let city = city_of(&words);
+    all.iter()
+        .find(|zone| zone.contains('/') && city_of(zone) == city)
+        .or_else(|| {
+            let near = nearest(&words, all.iter().map(String::as_str))?;
+            all.iter().find(|zone| *zone == near)
+        })
+        .cloned()
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+
+    use super::{at, named};
+    use crate::track::Position;
+
+    #[track_caller]
+    fn check(latitude: f64, longitude: f64, expected: &str) {
+        let (name, _) = at(Position::new(latitude, longitude).unwrap()).unwrap();
+        assert_eq!(name, expected);
+    }
+
+    /// Places and their zones: IANA time zone database, `zone1970.tab` (from memory).
+    #[test]
+    fn knows_places() {
+        check(59.33, 18.07, "Europe/Stockholm");
+        check(51.5, -0.12, "Europe/London");
+        check(40.7, -74.0, "America/New_York");
+        check(-36.85, 174.76, "Pacific/Auckland");
+        check(35.68, 139.76, "Asia/Tokyo");
+    }
+
+    /// Nautical zones are 15 degrees wide, centred on multiples of 15 degrees; POSIX signs in
+    /// the names run the other way (IANA time zone database, `etcetera`).
+    #[test]
+    fn knows_the_sea() {
+        check(30.0, -45.0, "Etc/GMT+3");
+        check(0.0, -15.0, "Etc/GMT+1");
+    }
+
+    #[test]
+    fn answers_at_the_edges_of_the_map() {
+        for (latitude, longitude) in [
+            (90.0, 0.0),
+            (-90.0, 0.0),
+            (0.0, 180.0),
+            (0.0, -180.0),
+            (90.0, 180.0),
+        ] {
+            let _ = at(Position::new(latitude, longitude).unwrap());
+        }
+    }
+
+    #[test]
+    fn takes_names_in_any_case() {
+        let zone = named("europe/stockholm").unwrap();
+        assert_eq!(zone.iana_name(), Some("Europe/Stockholm"));
+    }
+
+    #[test]
+    fn suggests_what_was_meant() {
+        let suggestion = |name: &str| named(name).unwrap_err().suggestion;
+        assert_eq!(
+            suggestion("Europe/Stokholm").as_deref(),
+            Some("Europe/Stockholm")
+        );
+        assert_eq!(suggestion("stockholm").as_deref(), Some("Europe/Stockholm"));
+        assert_eq!(suggestion("new york").as_deref(), Some("America/New_York"));
+        assert_eq!(suggestion("somewhere over the rainbow"), None);
+        assert_eq!(suggestion("Etc/Unknown").as_deref(), None);
+        assert_eq!(suggestion(""), None);
+    }
 }

@@ -4,7 +4,7 @@ use jiff::Timestamp;
 use proptest::prelude::*;
 use thereback::analysis::{Analysis, IdleDrift};
 use thereback::plotter;
-use thereback::stats::Interval;
+use thereback::stats::interval::Interval;
 use thereback::track::Position;
 
 use crate::charts_days;

@@ -6,7 +6,7 @@ use thereback::analysis::{
     Percent, Rules, SCHEMA, Setting, TrackSummary, Trail, Verdict, Wind, WindSource, Zone,
     ZoneSource,
 };
-use thereback::stats::Interval;
+use thereback::stats::interval::Interval;
 use thereback::units::SpeedUnit;
 
 use crate::charts_log::Log;
@@ -128,7 +128,7 @@ impl Log {
             double_runs,
             legs: self.legs,
             idle: self.idle,
-            settling_time_s: Some(14.0),
+            settling_distance_m: Some(14.0),
             warnings: Vec::new(),
             rules: Rules::default(),
             trail: Trail {

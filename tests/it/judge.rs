@@ -85,7 +85,8 @@ impl Score {
             .iter()
             .map(|leg| {
                 let own = overlap((leg.start, leg.end), span);
-                let with = earlier.map_or(0.0, |from| overlap((leg.start, leg.end), (from, span.1)));
+                let with =
+                    earlier.map_or(0.0, |from| overlap((leg.start, leg.end), (from, span.1)));
                 (leg, own.max(with))
             })
             .max_by(|a, b| a.1.total_cmp(&b.1))
@@ -137,8 +138,7 @@ impl Score {
         // so what is judged is each block between two swaps.
         let mut blocks: Vec<usize> = Vec::new();
         for (index, run) in truth.double_runs.iter().enumerate() {
-            let same = index > 0
-                && truth.double_runs[index - 1].configuration == run.configuration;
+            let same = index > 0 && truth.double_runs[index - 1].configuration == run.configuration;
             blocks.push(match blocks.last() {
                 Some(last) if same => *last,
                 Some(last) => last + 1,
@@ -283,48 +283,97 @@ impl Score {
         line("legs found", percent(self.leg_recall()));
         line("double runs found", percent(self.recall()));
         line("double runs found that are true", percent(self.precision()));
-        line("days with all double runs and groups right", percent(self.days_right()));
+        line(
+            "days with all double runs and groups right",
+            percent(self.days_right()),
+        );
         line(
             "overlap of legs, mean / 5th percentile",
-            format!("{:.3} / {:.3}", mean(&self.overlaps), q(&self.overlaps, 0.05)),
+            format!(
+                "{:.3} / {:.3}",
+                mean(&self.overlaps),
+                q(&self.overlaps, 0.05)
+            ),
         );
         line(
             "start of leg, median / 10th / 90th, s",
-            format!("{:+.1} / {:+.1} / {:+.1}", q(&self.start_errors, 0.5), q(&self.start_errors, 0.1), q(&self.start_errors, 0.9)),
+            format!(
+                "{:+.1} / {:+.1} / {:+.1}",
+                q(&self.start_errors, 0.5),
+                q(&self.start_errors, 0.1),
+                q(&self.start_errors, 0.9)
+            ),
         );
         line(
             "end of leg, median / 10th / 90th, s",
-            format!("{:+.1} / {:+.1} / {:+.1}", q(&self.end_errors, 0.5), q(&self.end_errors, 0.1), q(&self.end_errors, 0.9)),
+            format!(
+                "{:+.1} / {:+.1} / {:+.1}",
+                q(&self.end_errors, 0.5),
+                q(&self.end_errors, 0.1),
+                q(&self.end_errors, 0.9)
+            ),
         );
-        line("speed of leg, bias %", format!("{:+.3}", mean(&self.speed_errors)));
-        line("speed of leg, rms error %", format!("{:.3}", rms(&self.speed_errors)));
+        line(
+            "speed of leg, bias %",
+            format!("{:+.3}", mean(&self.speed_errors)),
+        );
+        line(
+            "speed of leg, rms error %",
+            format!("{:.3}", rms(&self.speed_errors)),
+        );
         line(
             "speed of leg within 1.96 standard errors",
             percent(share(self.speed_in_interval, self.speed_intervals)),
         );
         line(
             "wind from drift: days / median error / 90th, deg",
-            format!("{} / {:.1} / {:.1}", self.wind_errors.len(), q(&self.wind_errors, 0.5), q(&self.wind_errors, 0.9)),
+            format!(
+                "{} / {:.1} / {:.1}",
+                self.wind_errors.len(),
+                q(&self.wind_errors, 0.5),
+                q(&self.wind_errors, 0.9)
+            ),
         );
         line(
             "the same in a current, of which warned",
-            format!("{} / {:.1} / {:.1}, {}", self.wind_errors_in_current.len(), q(&self.wind_errors_in_current, 0.5), q(&self.wind_errors_in_current, 0.9), self.current_warned),
+            format!(
+                "{} / {:.1} / {:.1}, {}",
+                self.wind_errors_in_current.len(),
+                q(&self.wind_errors_in_current, 0.5),
+                q(&self.wind_errors_in_current, 0.9),
+                self.current_warned
+            ),
         );
         line(
             "changes covered by their 95 % interval",
-            format!("{} of {}", percent(share(self.changes_covered, self.changes)), self.changes),
+            format!(
+                "{} of {}",
+                percent(share(self.changes_covered, self.changes)),
+                self.changes
+            ),
         );
         line(
             "change, bias / rms error, percentage points",
-            format!("{:+.2} / {:.2}", mean(&self.change_errors), rms(&self.change_errors)),
+            format!(
+                "{:+.2} / {:.2}",
+                mean(&self.change_errors),
+                rms(&self.change_errors)
+            ),
         );
-        line("verdicts of the wrong sign", self.verdicts_wrong.to_string());
+        line(
+            "verdicts of the wrong sign",
+            self.verdicts_wrong.to_string(),
+        );
         out
     }
 }
 
 fn share(part: usize, whole: usize) -> f64 {
-    if whole == 0 { 1.0 } else { part as f64 / whole as f64 }
+    if whole == 0 {
+        1.0
+    } else {
+        part as f64 / whole as f64
+    }
 }
 
 fn percent(share: f64) -> String {

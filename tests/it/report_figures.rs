@@ -2,7 +2,7 @@
 
 use statrs::distribution::{ContinuousCDF, StudentsT};
 use thereback::analysis::{Cell, Comparison, Difference, DoubleRun, Percent, Verdict};
-use thereback::stats::Interval;
+use thereback::stats::interval::Interval;
 
 use super::report_fixture::{Day, RUNS_PER_CELL};
 

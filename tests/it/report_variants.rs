@@ -3,7 +3,7 @@
 use thereback::analysis::{
     Analysis, Difference, Percent, Trail, Verdict, Warning, Wind, WindSource, Zone, ZoneSource,
 };
-use thereback::stats::Interval;
+use thereback::stats::interval::Interval;
 use thereback::track::SetAside;
 
 use super::report_fixture::{day, named};
@@ -40,7 +40,7 @@ pub(crate) fn nothing_found() -> Analysis {
     analysis.settings.clear();
     analysis.comparisons.clear();
     analysis.idle.clear();
-    analysis.settling_time_s = None;
+    analysis.settling_distance_m = None;
     no_wind(&mut analysis);
     analysis.warnings = vec![
         Warning::NoDoubleRuns {
@@ -224,7 +224,7 @@ pub(crate) fn not_numbers() -> Analysis {
     }
     analysis.wind.from_deg = Some(f64::NAN);
     analysis.wind.speed_m_s = Some(f64::NAN);
-    analysis.settling_time_s = Some(f64::NAN);
+    analysis.settling_distance_m = Some(f64::NAN);
     for line in &mut analysis.lines {
         line.axis_deg = f64::NAN;
     }

@@ -32,7 +32,10 @@ fn one_day() {
     let scenario = varied_scenario(number);
     let day = simulate(&scenario, number);
     let analysis = analyse(&[day.recording("day.gpx")], &settings());
-    eprintln!("{:?}\n{:?}\n{:?}", scenario.recorder, scenario.helm, scenario.day);
+    eprintln!(
+        "{:?}\n{:?}\n{:?}",
+        scenario.recorder, scenario.helm, scenario.day
+    );
     let zero = day.truth.legs[0].start;
     let s = |t: jiff::Timestamp| t.duration_since(zero).as_secs_f64();
     let mut rows: Vec<(f64, String)> = Vec::new();
@@ -43,15 +46,36 @@ fn one_day() {
         rows.push((s(l.start), format!("found {:7.0} {:7.0} {:7.0} crs {:5.1} v {:.2} len {:5.0} line {:?} dr {:?} {:?} {:?} rms {:.1} {:?}", s(l.start), l.steady_from.map_or(0.0, s), s(l.end), l.course_deg, l.speed_m_s.unwrap_or(0.0), l.length_m, l.line, l.double_run, l.configuration, l.setting, l.cross_track_rms_m, l.reason)));
     }
     rows.sort_by(|a, b| a.0.total_cmp(&b.0));
-    for r in rows { eprintln!("{}", r.1); }
+    for r in rows {
+        eprintln!("{}", r.1);
+    }
     eprintln!("settling {:?}", analysis.settling_distance_m);
-    for i in &analysis.idle { eprintln!("idle {:.0} {:.0} to {:.0} at {:.2} used {}", s(i.start), s(i.end), i.toward_deg, i.speed_m_s, i.used); }
-    eprintln!("wind {:?} true {:?} current {:?} idle {:?}", analysis.wind, day.truth.wind, day.truth.current, day.truth.idle_drift);
+    for i in &analysis.idle {
+        eprintln!(
+            "idle {:.0} {:.0} to {:.0} at {:.2} used {}",
+            s(i.start),
+            s(i.end),
+            i.toward_deg,
+            i.speed_m_s,
+            i.used
+        );
+    }
+    eprintln!(
+        "wind {:?} true {:?} current {:?} idle {:?}",
+        analysis.wind, day.truth.wind, day.truth.current, day.truth.idle_drift
+    );
     if let Ok(p) = std::env::var("SVG_FROM") {
         let from: f64 = p.parse().unwrap();
         let to: f64 = std::env::var("SVG_TO").unwrap().parse().unwrap();
         let plane = analysis.trail.plane.unwrap();
-        for run in &analysis.trail.runs { for p in run { let t = s(p.time); if t >= from && t <= to { eprintln!("P {t:.1} {:.1} {:.1}", p.east_m, p.north_m); } } }
+        for run in &analysis.trail.runs {
+            for p in run {
+                let t = s(p.time);
+                if t >= from && t <= to {
+                    eprintln!("P {t:.1} {:.1} {:.1}", p.east_m, p.north_m);
+                }
+            }
+        }
         let _ = plane;
     }
 }
@@ -59,7 +83,11 @@ fn one_day() {
 fn settings() -> Settings {
     let mut s = Settings::default();
     let st = &mut s.rules.segment.stretch;
-    for pair in std::env::var("RULES").unwrap_or_default().split(',').filter(|p| !p.is_empty()) {
+    for pair in std::env::var("RULES")
+        .unwrap_or_default()
+        .split(',')
+        .filter(|p| !p.is_empty())
+    {
         let (name, value) = pair.split_once('=').unwrap();
         let v: f64 = value.parse().unwrap();
         match name {

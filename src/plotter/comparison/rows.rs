@@ -3,7 +3,7 @@
 use crate::analysis::{Cell, Comparison, DoubleRun};
 use crate::plotter::day::{self, Day};
 use crate::plotter::text;
-use crate::stats::Interval;
+use crate::stats::interval::Interval;
 
 /// A row of the chart.
 pub(crate) struct Row<'a> {

@@ -20,12 +20,12 @@ pub fn method(analysis: &Analysis) -> Vec<Topic> {
         text: text.to_owned(),
     };
     let settling = analysis
-        .settling_time_s
-        .filter(|seconds| seconds.is_finite() && *seconds > 0.0)
-        .map_or_else(String::new, |seconds| {
+        .settling_distance_m
+        .filter(|metres| metres.is_finite() && *metres > 0.0)
+        .map_or_else(String::new, |metres| {
             format!(
-                " This boat made up two thirds of the speed lost in a turn in about {}{s}s.",
-                fixed(seconds, 0)
+                " This boat made up two thirds of the speed lost in a turn in about {}{s}m.",
+                fixed(metres, 0)
             )
         });
     vec![

@@ -6,7 +6,7 @@ use crate::report::rounding::{
     NO_BREAK_SPACE, USUAL_RELATIVE_ERROR, fixed, span_in_words, speed_decimals, speed_with_unit,
     standard_error_of,
 };
-use crate::stats::Interval;
+use crate::stats::interval::Interval;
 use crate::units::{Speed, SpeedUnit};
 
 /// The interval behind the percent: the proper one or, without it, the one within runs.

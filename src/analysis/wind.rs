@@ -1,0 +1,96 @@
+//! The wind of the result: given, logged, or read off the idle drift.
+
+use jiff::tz::TimeZone;
+
+use super::result::{Wind, WindSource};
+use super::settings::Settings;
+use crate::geometry::PlanePoint;
+use crate::segmenter::Segmented;
+use crate::trial::notes::Resolved;
+use crate::trial::wind::Drift;
+
+/// The wind, and whether a current may pose as it.
+pub(super) fn wind(
+    found: Option<&Segmented>,
+    drift: Option<&Drift>,
+    asked: &Settings,
+    noted: &Resolved,
+    zone: &TimeZone,
+) -> (Wind, bool) {
+    let speed_m_s = asked
+        .wind_speed
+        .or(noted.wind_speed)
+        .map(|s| s.as_metres_per_second());
+    if let Some(from) = asked.wind_from.or(noted.wind_from) {
+        let given = Wind {
+            from_deg: Some(from.degrees()),
+            from_se_deg: None,
+            speed_m_s,
+            source: WindSource::Given,
+            remark: None,
+        };
+        return (given, false);
+    }
+    if let Some(logged) = found.and_then(|found| from_log(found, asked, speed_m_s, zone)) {
+        return (logged, false);
+    }
+    let (Some(found), Some(drift)) = (found, drift) else {
+        let none = Wind {
+            from_deg: None,
+            from_se_deg: None,
+            speed_m_s,
+            source: WindSource::None,
+            remark: Some("the boat did not drift idle for long enough".to_owned()),
+        };
+        return (none, false);
+    };
+    let toward = found.plane.true_course(drift.toward, PlanePoint::default());
+    let drifted = Wind {
+        from_deg: Some(toward.reciprocal().degrees()),
+        from_se_deg: Some(drift.se_deg),
+        speed_m_s,
+        source: WindSource::Drift,
+        remark: Some(format!(
+            "the boat drifted toward {toward} while it lay idle"
+        )),
+    };
+    (drifted, current_likely(found, drift, asked))
+}
+
+/// The mean of the log over the trial, or over the whole track where there is no double run.
+fn from_log(
+    found: &Segmented,
+    asked: &Settings,
+    speed_m_s: Option<f64>,
+    zone: &TimeZone,
+) -> Option<Wind> {
+    let log = asked.wind_log.as_ref()?;
+    let runs = found.double_runs.first().zip(found.double_runs.last());
+    let (from, to) = match runs {
+        Some((first, last)) => (first.start, last.end),
+        None => (
+            found.paths.first()?.first()?.t,
+            found.paths.last()?.last()?.t,
+        ),
+    };
+    let mean = log.mean(found.clock.time(from), found.clock.time(to), zone)?;
+    let from_deg = mean.from?.degrees();
+    Some(Wind {
+        from_deg: Some(from_deg),
+        from_se_deg: None,
+        speed_m_s: speed_m_s.or(mean.speed.map(|s| s.as_metres_per_second())),
+        source: WindSource::Log,
+        remark: Some(format!("mean of {} readings of the log", mean.readings)),
+    })
+}
+
+/// Whether the drift along the line under way is about that of the idle boat.
+fn current_likely(found: &Segmented, drift: &Drift, asked: &Settings) -> bool {
+    let (mut idle, mut under_way) = (0.0, 0.0);
+    for run in &found.double_runs {
+        let angle = run.axis.turn_to(drift.toward).degrees().to_radians();
+        idle += (drift.speed * angle.cos()).abs();
+        under_way += run.half_difference() * angle.cos().signum();
+    }
+    idle > 0.0 && under_way / idle >= asked.rules.wind.current_ratio
+}

@@ -1,0 +1,121 @@
+//! The arguments.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use clap_complete::Shell;
+use thereback::trial::zone::{self, ZoneError};
+use thereback::units::{Bearing, Speed, SpeedUnit, parse_direction};
+
+/// Tells whether a change to a small boat made it faster
+///
+/// The change may be another propeller, trim, load or bottom paint; all it takes is the track the
+/// plotter recorded. Run there and back on one line, a few times with the old part and a few times
+/// with the new one: the runs, the swap, the wind and how sure the answer is are found in the track.
+#[derive(Debug, Parser)]
+#[command(
+    name = "thereback",
+    version,
+    subcommand_value_name = "COMMAND",
+    after_help = EXAMPLES,
+    max_term_width = 100
+)]
+pub(crate) struct Cli {
+    #[command(subcommand)]
+    pub(crate) command: Command,
+}
+
+/// Shown below the help and in the manual page.
+pub(crate) const EXAMPLES: &str = "\
+Examples:
+  thereback report day.gpx
+      the whole job; the write-up lies in output/report.html
+  thereback report day.gpx --notes output/notes.toml
+      again, with the notes corrected
+  thereback report morning.gpx afternoon.gpx --wind-from SW --wind-speed 11kn -o trial
+      two recordings of one day, the wind as the station had it
+  thereback legs day.gpx --format csv --units km/h > legs.csv
+      only the legs, as a table for a spreadsheet
+
+Exit codes: 0 measured, 1 ran well but found nothing to measure, 2 bad usage or input.";
+
+#[derive(Debug, Subcommand)]
+pub(crate) enum Command {
+    /// Measure the trial and write it up
+    ///
+    /// The write-up is report.html with its charts, the legs, double runs and comparison as CSV, the
+    /// legs as GPX, the whole result as JSON, and the notes as understood, to correct and pass back.
+    /// A summary goes to standard output.
+    Report(ReportArgs),
+    /// Show the legs that were found
+    ///
+    /// One line each: when, on which course, how fast, with what wind off the bow, and what it was
+    /// counted as.
+    Legs(LegsArgs),
+    /// Print the completions for a shell
+    Completions {
+        /// The shell
+        shell: Shell,
+    },
+    /// Print the manual page
+    Man,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct ReportArgs {
+    #[command(flatten)]
+    pub(crate) trial: TrialArgs,
+    /// Folder for the write-up; made where there is none
+    #[arg(short, long, value_name = "DIR", default_value = "output")]
+    pub(crate) output: PathBuf,
+}
+
+#[derive(Debug, Args)]
+pub(crate) struct LegsArgs {
+    #[command(flatten)]
+    pub(crate) trial: TrialArgs,
+    /// Form in which the legs are shown
+    #[arg(long, value_enum, default_value_t = Format::Table)]
+    pub(crate) format: Format,
+}
+
+/// The tracks of one day, and what the track alone does not tell.
+#[derive(Debug, Args)]
+pub(crate) struct TrialArgs {
+    /// Tracks recorded on the day of the trial
+    #[arg(required = true, value_name = "TRACK")]
+    pub(crate) tracks: Vec<PathBuf>,
+    /// Notes on the trial: names and times of what was fitted, corrections
+    #[arg(long, value_name = "FILE")]
+    pub(crate) notes: Option<PathBuf>,
+    /// Where the true wind blows from: degrees true, or a compass point such as SW
+    #[arg(long, value_name = "DIRECTION", value_parser = parse_direction)]
+    pub(crate) wind_from: Option<Bearing>,
+    /// Speed of the true wind, with its unit: 11kn, "5.2 m/s"
+    #[arg(long, value_name = "SPEED")]
+    pub(crate) wind_speed: Option<Speed>,
+    /// Unit of the speeds shown: kn, mph, km/h or m/s
+    #[arg(long, value_name = "UNIT")]
+    pub(crate) units: Option<SpeedUnit>,
+    /// Time zone of the times shown, such as Europe/Stockholm; else told from the position
+    #[arg(long, value_name = "AREA/CITY", value_parser = zone_name)]
+    pub(crate) timezone: Option<String>,
+}
+
+/// Forms in which legs are shown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Format {
+    /// A table for the eye
+    Table,
+    /// Comma-separated values, units in the headers
+    Csv,
+    /// The result's own terms, SI units
+    Json,
+    /// Each leg a track, for the plotter or a map
+    Gpx,
+}
+
+fn zone_name(text: &str) -> Result<String, ZoneError> {
+    let zone = zone::named(text)?;
+    Ok(zone.iana_name().unwrap_or(text).to_owned())
+}

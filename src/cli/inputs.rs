@@ -1,0 +1,126 @@
+//! Reads what the arguments name.
+
+use std::fs::File;
+use std::io::{ErrorKind, Read};
+use std::path::Path;
+
+use anyhow::{Result, anyhow, bail};
+use thereback::analysis::{Analysis, Settings, analyse};
+use thereback::parser::read_file;
+use thereback::track::Recording;
+use thereback::trial::notes::{self, Notes, Resolved};
+use thereback::trial::wind_log::{self, WindLog};
+use thereback::trial::zone;
+
+use super::args::TrialArgs;
+use super::say;
+
+/// Largest notes or wind log taken, bytes: ten years of readings a minute apart, and no disk image
+/// given by mistake.
+const MOST_BYTES: u64 = 256 << 20;
+
+/// A trial as analysed, and the notes that were given for it.
+pub(crate) struct Analysed {
+    pub(crate) analysis: Analysis,
+    pub(crate) given: Resolved,
+}
+
+/// Reads and analyses a trial. A track that cannot be read is told and left out; `None` where none
+/// is left.
+pub(crate) fn analysed(args: &TrialArgs) -> Result<Option<Analysed>> {
+    // The notes come first: a slip in them should not wait for 100 MB of track.
+    let notes = args.notes.as_deref().map(read_notes).transpose()?;
+    let wind_log = match (&args.notes, &notes) {
+        (Some(path), Some(notes)) => read_wind_log(path, notes)?,
+        _ => None,
+    };
+    let recordings: Vec<Recording> = args
+        .tracks
+        .iter()
+        .filter_map(|path| {
+            read_file(path)
+                .map_err(|error| say::error(&error.into()))
+                .ok()
+        })
+        .collect();
+    if recordings.is_empty() {
+        return Ok(None);
+    }
+    let settings = Settings {
+        wind_from: args.wind_from,
+        wind_speed: args.wind_speed,
+        units: args.units,
+        timezone: args.timezone.clone(),
+        notes,
+        wind_log,
+        ..Settings::default()
+    };
+    let analysis = analyse(&recordings, &settings);
+    let zone = zone::named(&analysis.timezone.name)?;
+    let given = settings
+        .notes
+        .map(|notes| notes::resolve(&notes, &zone, &recordings))
+        .unwrap_or_default();
+    Ok(Some(Analysed { analysis, given }))
+}
+
+fn read_notes(path: &Path) -> Result<Notes> {
+    let text = read_text(path, "notes")?;
+    Ok(notes::read(&text, &path.display().to_string())?)
+}
+
+/// The log is named relative to the notes that name it.
+fn read_wind_log(notes_path: &Path, notes: &Notes) -> Result<Option<WindLog>> {
+    let Some(name) = &notes.wind.log else {
+        return Ok(None);
+    };
+    let path = notes_path.with_file_name(name);
+    let text = read_text(&path, "wind log")?;
+    let log = wind_log::read(&text, &path.display().to_string())?;
+    if log.set_aside > 0 {
+        let first = log
+            .first_set_aside
+            .map_or_else(String::new, |line| format!(", the first on line {line}"));
+        let (rows, verb) = if log.set_aside == 1 {
+            ("row", "was")
+        } else {
+            ("rows", "were")
+        };
+        say::warning(format!(
+            "`{}`: {} {rows} without a readable time, direction and speed {verb} left out{first}",
+            log.file, log.set_aside
+        ));
+    }
+    Ok(Some(log))
+}
+
+/// A text file, whole.
+fn read_text(path: &Path, what: &str) -> Result<String> {
+    let shown = path.display();
+    let mut bytes = Vec::new();
+    File::open(path)
+        .and_then(|file| file.take(MOST_BYTES + 1).read_to_end(&mut bytes))
+        .map_err(|error| match error.kind() {
+            ErrorKind::NotFound => anyhow!(
+                "cannot read `{shown}`: there is no such file\nhint: check the folder and the spelling of the {what}"
+            ),
+            ErrorKind::IsADirectory => anyhow!(
+                "cannot read `{shown}`: it is a folder\nhint: name the {what} in it"
+            ),
+            _ => anyhow!(
+                "cannot read `{shown}`: {error}\nhint: check that you may read it"
+            ),
+        })?;
+    if bytes.len() as u64 > MOST_BYTES {
+        bail!(
+            "cannot read `{shown}`: it has more than {MOST_BYTES} bytes\nhint: is this the {what}?"
+        );
+    }
+    String::from_utf8(bytes).map_err(|error| {
+        let before = error.as_bytes().get(..error.utf8_error().valid_up_to());
+        let line = 1 + memchr::memchr_iter(b'\n', before.unwrap_or_default()).count();
+        anyhow!(
+            "cannot read `{shown}`: line {line}: this is not UTF-8 text\nhint: save the {what} as plain text in UTF-8"
+        )
+    })
+}

@@ -1,0 +1,249 @@
+//! A station's wind log: a table of times, directions and speeds.
+//!
+//! ```text
+//! time,direction (deg),speed (m/s)
+//! 2026-06-12T09:10+02:00,235,5.2
+//! 2026-06-12T09:20+02:00,240,5.6
+//! ```
+//! Times may be local and may lack the date. The direction is the one the wind comes from,
+//! degrees true or a compass point. The header of the speed names its unit. Columns are told by
+//! their headers; `,`, `;` and tabs part them, and beside `;` or tabs a decimal comma will do.
+
+use super::notes::When;
+use crate::units::{Bearing, Speed, SpeedUnit, parse_direction};
+
+mod columns;
+use columns::Columns;
+
+mod mean;
+pub use mean::{MeanWind, REACH_S};
+
+/// A wind log as read.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct WindLog {
+    /// The file's name, for messages.
+    pub file: String,
+    /// Its readings, in file order.
+    pub readings: Vec<Reading>,
+    /// Rows that could not be used.
+    pub set_aside: usize,
+    /// Line of the first such row.
+    pub first_set_aside: Option<u64>,
+}
+
+/// One row: the true wind at one time.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Reading {
+    /// When, as written.
+    pub at: When,
+    /// Direction it blows from.
+    pub from: Bearing,
+    /// Speed; `None` where the log has no speeds.
+    pub speed: Option<Speed>,
+}
+
+/// Why a wind log could not be read.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum WindLogError {
+    /// A column is not there.
+    #[error(
+        "cannot read `{file}`: no column for the {wanted} among {found}\nhint: head the columns `time,direction (deg),speed (m/s)`"
+    )]
+    NoColumn {
+        /// The file's name.
+        file: String,
+        /// What is missing.
+        wanted: &'static str,
+        /// The headers there are.
+        found: String,
+    },
+    /// The speed's unit is not named.
+    #[error(
+        "cannot read `{file}`: the header `{header}` names no unit\nhint: write it into the header: `speed (m/s)`, `(kn)`, `(km/h)` or `(mph)`"
+    )]
+    NoUnit {
+        /// The file's name.
+        file: String,
+        /// The header.
+        header: String,
+    },
+    /// No row could be used.
+    #[error(
+        "cannot read `{file}`: none of its {rows} rows holds a time and a direction\nhint: a row goes `2026-06-12 09:10,235,5.2`"
+    )]
+    NoRows {
+        /// The file's name.
+        file: String,
+        /// Rows met.
+        rows: usize,
+    },
+}
+
+/// Reads the text of a wind log; `file` is its name for messages.
+///
+/// Rows without a readable time and direction (or speed, where that column is there) are set
+/// aside and counted.
+///
+/// # Errors
+/// [`WindLogError`] where a column or unit is missing or no row can be used.
+pub fn read(text: &str, file: &str) -> Result<WindLog, WindLogError> {
+    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+    let head = text.lines().next().unwrap_or_default();
+    let delimiter = [b';', b'\t']
+        .into_iter()
+        .find(|delimiter| head.as_bytes().contains(delimiter))
+        .unwrap_or(b',');
+    let mut table = csv::ReaderBuilder::new()
+        .delimiter(delimiter)
+        .flexible(true)
+        .trim(csv::Trim::All)
+        .from_reader(text.as_bytes());
+    let headers = table.headers().cloned().unwrap_or_default();
+    let columns = Columns::find(&headers, file)?;
+    let mut log = WindLog {
+        file: file.to_owned(),
+        ..WindLog::default()
+    };
+    for row in table.records() {
+        let line = row
+            .as_ref()
+            .ok()
+            .and_then(|row| Some(row.position()?.line()));
+        if let Some(reading) = row.ok().and_then(|row| read_row(&row, &columns)) {
+            log.readings.push(reading);
+        } else {
+            log.set_aside += 1;
+            log.first_set_aside = log.first_set_aside.or(line);
+        }
+    }
+    if log.readings.is_empty() {
+        return Err(WindLogError::NoRows {
+            file: file.to_owned(),
+            rows: log.set_aside,
+        });
+    }
+    Ok(log)
+}
+
+fn read_row(row: &csv::StringRecord, columns: &Columns) -> Option<Reading> {
+    let at = When::read(row.get(columns.time)?).ok()?;
+    if matches!(at, When::Mark(_)) {
+        return None;
+    }
+    let speed = match columns.speed {
+        Some((column, unit)) => Some(read_speed(row.get(column)?, unit)?),
+        None => None,
+    };
+    Some(Reading {
+        at,
+        from: parse_direction(&row.get(columns.direction)?.replace(',', ".")).ok()?,
+        speed,
+    })
+}
+
+/// The bare number goes through the same gate as a typed speed, for its range.
+fn read_speed(text: &str, unit: SpeedUnit) -> Option<Speed> {
+    format!("{text} {unit}").parse().ok()
+}
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::unwrap_used)]
+
+    use jiff::Timestamp;
+    use jiff::tz::TimeZone;
+
+    use super::*;
+
+    const LOG: &str = "time,direction (deg),speed (m/s),gust (m/s)\n\
+        2026-06-12T09:00Z,350,5.0,8\n\
+        2026-06-12T09:10Z,10,5.0,9\n\
+        2026-06-12T09:20Z,,,\n\
+        2026-06-12T09:30Z,90,4,7\n";
+
+    fn at(text: &str) -> Timestamp {
+        text.parse().unwrap()
+    }
+
+    /// 350 and 10 degrees have their mean at north, and the vector shrinks by cos 10° (geometry).
+    #[test]
+    fn means_go_across_north() {
+        let log = read(LOG, "wind.csv").unwrap();
+        assert_eq!(
+            (log.readings.len(), log.set_aside, log.first_set_aside),
+            (3, 1, Some(4))
+        );
+        let mean = log
+            .mean(
+                at("2026-06-12T09:00:00Z"),
+                at("2026-06-12T09:15:00Z"),
+                &TimeZone::UTC,
+            )
+            .unwrap();
+        assert!(mean.from.unwrap().apart(Bearing::new(0.0).unwrap()) < 1e-9);
+        let expected = 5.0 * 10_f64.to_radians().cos();
+        assert!((mean.speed.unwrap().as_metres_per_second() - expected).abs() < 1e-12);
+        assert_eq!(mean.readings, 2);
+    }
+
+    #[test]
+    fn a_short_span_takes_its_neighbours() {
+        let log = read(LOG, "wind.csv").unwrap();
+        let mean = |from: &str, to: &str| log.mean(at(from), at(to), &TimeZone::UTC);
+        assert_eq!(
+            mean("2026-06-12T09:14:00Z", "2026-06-12T09:16:00Z")
+                .unwrap()
+                .readings,
+            2
+        );
+        assert_eq!(
+            mean("2026-06-12T09:50:00Z", "2026-06-12T09:55:00Z")
+                .unwrap()
+                .readings,
+            1
+        );
+        assert_eq!(mean("2026-06-12T12:00:00Z", "2026-06-12T12:10:00Z"), None);
+    }
+
+    #[test]
+    fn reads_local_times_semicolons_and_decimal_commas() {
+        let zone = crate::trial::zone::named("Europe/Stockholm").unwrap();
+        let text = "Time;Wind from;Wind speed (kn)\n09:10;SW;9,5\n2026-06-12 09:20;225;9,5\n";
+        let log = read(text, "wind.csv").unwrap();
+        let mean = log
+            .mean(
+                at("2026-06-12T07:00:00Z"),
+                at("2026-06-12T07:30:00Z"),
+                &zone,
+            )
+            .unwrap();
+        assert_eq!(mean.readings, 2);
+        assert!((mean.from.unwrap().degrees() - 225.0).abs() < 1e-9);
+        assert!((mean.speed.unwrap().in_unit(SpeedUnit::Knots) - 9.5).abs() < 1e-9);
+    }
+
+    #[test]
+    fn winds_that_cancel_have_no_direction() {
+        let log = read("time,direction\n09:00,0\n09:10,180\n", "wind.csv").unwrap();
+        let mean = log
+            .mean(
+                at("2026-06-12T08:00:00Z"),
+                at("2026-06-12T10:00:00Z"),
+                &TimeZone::UTC,
+            )
+            .unwrap();
+        assert_eq!((mean.from, mean.speed), (None, None));
+    }
+
+    #[test]
+    fn says_what_is_missing() {
+        let error = |text: &str| read(text, "wind.csv").unwrap_err().to_string();
+        assert!(error("").contains("no column for the time"));
+        assert!(
+            error("time,speed (kn)\n")
+                .contains("no column for the direction among `time`, `speed (kn)`")
+        );
+        assert!(error("time,dir,speed\n").contains("the header `speed` names no unit\nhint:"));
+        assert!(error("time,dir\nnoon,235\n").contains("none of its 1 rows"));
+    }
+}
