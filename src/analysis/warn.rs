@@ -21,7 +21,11 @@ pub(super) fn warnings(analysis: &Analysis, assigned: &Assigned) -> Vec<Warning>
     out.extend(grouping(analysis, assigned));
     out.extend(recorded_speed(analysis));
     out.extend(sparse(analysis));
-    if analysis.wind.source == WindSource::None && !analysis.legs.is_empty() {
+    let told = analysis
+        .warnings
+        .iter()
+        .any(|w| matches!(w, Warning::WindOrCurrent));
+    if analysis.wind.source == WindSource::None && !analysis.legs.is_empty() && !told {
         out.push(Warning::NoWind {
             reason: analysis.wind.remark.clone().unwrap_or_default(),
         });

@@ -132,7 +132,7 @@ impl Warning {
             Self::NoWind { reason } => format!(
                 "The wind is not known ({reason}), so legs carry no wind labels. Give it with --wind-from, or let the boat drift idle for five minutes next time."
             ),
-            Self::WindOrCurrent => "The boat's idle drift and its drift along the line are much alike, as in a current: the wind direction read off the drift may be the current's. Give the wind with --wind-from.".to_owned(),
+            Self::WindOrCurrent => "The boat's idle drift and its drift along the line are much alike, as in a current: the drift does not tell the wind. Give it with --wind-from.".to_owned(),
             Self::NoDoubleRuns { found } => format!(
                 "No double run was found ({found}). Run there and back on one line at one setting, each way for three minutes or more."
             ),

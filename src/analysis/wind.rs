@@ -44,6 +44,19 @@ pub(super) fn wind(
         };
         return (none, false);
     };
+    if current_likely(found, drift, asked) {
+        let none = Wind {
+            from_deg: None,
+            from_se_deg: None,
+            speed_m_s,
+            source: WindSource::None,
+            remark: Some(
+                "the boat's idle drift and its drift along the line are much alike, as in a current"
+                    .to_owned(),
+            ),
+        };
+        return (none, true);
+    }
     let toward = found.plane.true_course(drift.toward, PlanePoint::default());
     let drifted = Wind {
         from_deg: Some(toward.reciprocal().degrees()),
@@ -54,7 +67,7 @@ pub(super) fn wind(
             "the boat drifted toward {toward} while it lay idle"
         )),
     };
-    (drifted, current_likely(found, drift, asked))
+    (drifted, false)
 }
 
 /// The mean of the log over the trial, or over the whole track where there is no double run.

@@ -20,8 +20,8 @@ pub struct DoubleRunRules {
     /// Longest time between the end of one leg and the start of the way back, s:
     /// a turn takes a minute, and a pause to note a figure two (common practice, no source).
     pub longest_turn_s: f64,
-    /// The longer leg lasts at most this many times the shorter.
-    pub duration_ratio: f64,
+    /// The longer leg is at most this many times the shorter, in time or in length.
+    pub longer_ratio: f64,
     /// A leg that lasts less than this share of its line's other legs, and covers less than
     /// this share of their length, was broken off.
     pub broken_off_share: f64,
@@ -39,7 +39,7 @@ impl Default for DoubleRunRules {
     fn default() -> Self {
         Self {
             longest_turn_s: 240.0,
-            duration_ratio: 2.0,
+            longer_ratio: 1.8,
             broken_off_share: 0.6,
             drift_scatter: 0.07,
             same_drift_s: 2400.0,
@@ -197,9 +197,12 @@ fn candidate(
         .map(|leg| leg.stretch.duration())
         .sum();
     let turn = b.start - a.end - between;
-    let ratio = a.duration().max(b.duration()) / a.duration().min(b.duration());
+    // Legs between two marks differ in time where the water runs, legs by the clock in length.
+    let length = |s: &crate::geometry::Stretch| s.duration() * s.motion.speed();
+    let unlike = |a: f64, b: f64| a.max(b) / a.min(b);
+    let ratio = unlike(a.duration(), b.duration()).min(unlike(length(a), length(b)));
     if turn > rules.longest_turn_s
-        || ratio > rules.duration_ratio
+        || ratio > rules.longer_ratio
         || relation(a, b, reversal) != Relation::Reversed
     {
         return None;

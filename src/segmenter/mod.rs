@@ -25,7 +25,9 @@ use crate::geometry::{
     Clock, Line, PathPoint, Plane, ReversalRules, Stretch, StretchRules, between, find_lines,
     find_stretches, path_of,
 };
+use crate::stats::circular::weighted_resultant;
 use crate::track::Track;
+use crate::units::Bearing;
 
 /// The rules of geometry and segmenter.
 #[derive(Debug, Clone, PartialEq, Default, Serialize)]
@@ -112,6 +114,12 @@ pub fn segment(tracks: &[Track], marks: &Marks, rules: &SegmentRules) -> Option<
         stretches.extend(found.running.into_iter().map(|s| (track, s)));
         drifts.extend(found.drifting);
     }
+    if let Some(common) = common_drift(&drifts) {
+        stretches.retain(|(_, stretch)| {
+            stretch.motion.speed() > rules.stretch.idle_fastest_m_s
+                || stretch.course.apart(common) > DRIFTING_WITHIN_DEG
+        });
+    }
     let telling: Vec<(&[PathPoint], Stretch)> = stretches
         .iter()
         .filter_map(|(track, stretch)| Some((paths.get(*track)?.as_slice(), *stretch)))
@@ -151,6 +159,23 @@ pub fn segment(tracks: &[Track], marks: &Marks, rules: &SegmentRules) -> Option<
         stops,
         settling,
     })
+}
+
+/// A slow stretch this near the direction of the day's drift is drift, degrees: gusts swing it so far.
+const DRIFTING_WITHIN_DEG: f64 = 45.0;
+
+/// Length of the mean vector of drift directions from which on they have one in common.
+/// Slow runs there and back cancel and stay below it.
+const COMMON_DRIFT: f64 = 0.7;
+
+/// The direction in which the boat drifts all day, where there is one.
+fn common_drift(drifts: &[Stretch]) -> Option<Bearing> {
+    let courses: Vec<Bearing> = drifts.iter().map(|d| d.course).collect();
+    let durations: Vec<f64> = drifts.iter().map(Stretch::duration).collect();
+    let common = weighted_resultant(&courses, &durations)?;
+    (drifts.len() >= 3 && common.length >= COMMON_DRIFT)
+        .then_some(common.mean)
+        .flatten()
 }
 
 fn leg(

@@ -82,7 +82,6 @@ fn one_day() {
 
 fn settings() -> Settings {
     let mut s = Settings::default();
-    let st = &mut s.rules.segment.stretch;
     for pair in std::env::var("RULES")
         .unwrap_or_default()
         .split(',')
@@ -90,7 +89,9 @@ fn settings() -> Settings {
     {
         let (name, value) = pair.split_once('=').unwrap();
         let v: f64 = value.parse().unwrap();
+        let st = &mut s.rules.segment.stretch;
         match name {
+            "cur" => s.rules.wind.current_ratio = v,
             "heading" => st.same_heading_deg = v,
             "scale" => st.misfit_scale_m = v,
             "price" => st.piece_price = v,
