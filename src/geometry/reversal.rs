@@ -17,7 +17,8 @@ pub struct ReversalRules {
     pub abreast_within_m: f64,
     /// Or within this share of the shorter one's length, for a cross drift.
     pub abreast_within_share: f64,
-    /// They must overlap by this share of the shorter one.
+    /// They must overlap by this share of the shorter one. Legs run by the clock walk along
+    /// their line in a current, so little is asked.
     pub overlap_share: f64,
 }
 
@@ -27,7 +28,7 @@ impl Default for ReversalRules {
             reciprocal_within_deg: 25.0,
             abreast_within_m: 60.0,
             abreast_within_share: 0.5,
-            overlap_share: 0.4,
+            overlap_share: 0.1,
         }
     }
 }

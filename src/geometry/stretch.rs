@@ -6,6 +6,8 @@ use serde::Serialize;
 use super::line::Motion;
 use super::partition::{Price, partition};
 use super::path::{PathPoint, Sampled, between};
+use super::plane::PlanePoint;
+use crate::stats::quantile::median;
 use crate::units::Bearing;
 
 /// When a piece of a track counts as a straight stretch on one heading.
@@ -17,6 +19,9 @@ pub struct StretchRules {
     /// Misfit that counts as one unit, m: about the position error of a small
     /// receiver (1-3 m) together with wander in waves. Source: our own simulated days.
     pub misfit_scale_m: f64,
+    /// Where the track itself is rougher, this many times its roughness counts instead:
+    /// a recorder that keeps four decimals of a degree writes steps of 11 m.
+    pub misfit_per_roughness: f64,
     /// Price of one more piece, in units of squared misfit per scale squared.
     /// Source: our own simulated days; anything from 6 to 20 finds the same legs.
     pub piece_price: f64,
@@ -63,6 +68,7 @@ impl Default for StretchRules {
         Self {
             sample_s: 5.0,
             misfit_scale_m: 2.0,
+            misfit_per_roughness: 2.5,
             piece_price: 8.0,
             longest_piece_s: 1200.0,
             same_heading_deg: 12.0,
@@ -115,8 +121,9 @@ pub struct Found {
 /// Finds the straight stretches of one unbroken path.
 pub fn find_stretches(path: &[PathPoint], rules: &StretchRules) -> Found {
     let sampled = Sampled::new(path, rules.sample_s);
+    let rough = rules.misfit_per_roughness * roughness(&sampled.points).unwrap_or(0.0);
     let price = Price {
-        scale_m: rules.misfit_scale_m,
+        scale_m: rules.misfit_scale_m.max(rough),
         per_piece: rules.piece_price,
         shortest: 2,
         longest: (rules.longest_piece_s / rules.sample_s).round().max(4.0) as usize,
@@ -161,6 +168,23 @@ pub fn find_stretches(path: &[PathPoint], rules: &StretchRules) -> Found {
         })
         .collect();
     Found { running, drifting }
+}
+
+/// White error of the samples, m: second differences of a steady motion hold nothing
+/// else, and have six times its variance. Their median does not feel the turns.
+fn roughness(points: &[PlanePoint]) -> Option<f64> {
+    let bends: Vec<f64> = points
+        .windows(3)
+        .flat_map(|w| {
+            [
+                w[0].east - 2.0 * w[1].east + w[2].east,
+                w[0].north - 2.0 * w[1].north + w[2].north,
+            ]
+        })
+        .map(f64::abs)
+        .collect();
+    // 1.4826: median absolute deviation to standard deviation of a normal distribution.
+    median(&bends).map(|m| 1.4826 * m / 6.0_f64.sqrt())
 }
 
 /// Samples `from..to` and the motion that fits them.

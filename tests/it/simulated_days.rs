@@ -91,6 +91,9 @@ fn settings() -> Settings {
         let v: f64 = value.parse().unwrap();
         let st = &mut s.rules.segment.stretch;
         match name {
+            "rough" => st.misfit_per_roughness = v,
+            "over" => s.rules.segment.reversal.overlap_share = v,
+            "other" => s.rules.segment.double_run.drift_scatter = v,
             "cur" => s.rules.wind.current_ratio = v,
             "heading" => st.same_heading_deg = v,
             "scale" => st.misfit_scale_m = v,
