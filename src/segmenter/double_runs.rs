@@ -11,7 +11,7 @@ use serde::Serialize;
 
 use super::FoundLeg;
 use crate::geometry::{Line, Relation, ReversalRules, relation};
-use crate::stats::quantile::median;
+use crate::stats::quantile::{median, median_absolute_deviation};
 use crate::units::Bearing;
 
 /// When two legs are one double run.
@@ -25,6 +25,11 @@ pub struct DoubleRunRules {
     /// A leg that lasts less than this share of its line's other legs, and covers less than
     /// this share of their length, was broken off.
     pub broken_off_share: f64,
+    /// Runs of one direction keep one heading; a leg off it by more than this, degrees, is a way
+    /// back to the start of another. Courses of such runs scatter by 1-3 degrees. Source: our own simulated days.
+    pub same_heading_deg: f64,
+    /// Fewest legs in one direction that have a usual heading.
+    pub fewest_for_heading: usize,
     /// Half differences of one line scatter by this share of the speed; a pair of two
     /// settings stands out by several of these. Source: our own simulated days.
     pub drift_scatter: f64,
@@ -41,6 +46,8 @@ impl Default for DoubleRunRules {
             longest_turn_s: 240.0,
             longer_ratio: 1.8,
             broken_off_share: 0.6,
+            same_heading_deg: 7.0,
+            fewest_for_heading: 4,
             drift_scatter: 0.07,
             same_drift_s: 2400.0,
             same_axis_deg: 25.0,
@@ -116,11 +123,10 @@ pub fn find_double_runs(
             .filter(|m| legs.get(*m).is_some_and(FoundLeg::is_usable))
             .collect();
         let broken = broken_off(&usable, legs, line.axis, rules, reversal);
-        let whole: Vec<usize> = usable
-            .iter()
-            .copied()
-            .filter(|m| !broken.contains(m))
-            .collect();
+        let mut whole = usable;
+        whole.retain(|m| !broken.contains(m));
+        let askew = askew(&whole, legs, line.axis, rules);
+        whole.retain(|m| !askew.contains(m));
         let pairs: Vec<Option<FoundDoubleRun>> = whole
             .windows(2)
             .map(|w| {
@@ -130,9 +136,15 @@ pub fn find_double_runs(
             })
             .collect();
         found.extend(cheapest(&pairs, rules));
-        for leg in broken {
-            if let Some(leg) = legs.get_mut(leg) {
-                leg.left_out = Some("broken off: much shorter than the other runs".to_owned());
+        let reasons = [
+            (broken, "broken off: much shorter than the other runs"),
+            (askew, "on another heading than the other runs"),
+        ];
+        for (indices, reason) in reasons {
+            for index in indices {
+                if let Some(leg) = legs.get_mut(index) {
+                    leg.left_out = Some(reason.to_owned());
+                }
             }
         }
     }
@@ -178,6 +190,37 @@ fn broken_off(
             })
         })
         .collect()
+}
+
+/// Legs whose course is off that of the others in their direction: ways back to the start.
+fn askew(whole: &[usize], legs: &[FoundLeg], axis: Bearing, rules: &DoubleRunRules) -> Vec<usize> {
+    let mut out = Vec::new();
+    for direction in [axis, axis.reciprocal()] {
+        let own: Vec<(usize, f64)> = whole
+            .iter()
+            .filter_map(|m| {
+                Some((
+                    *m,
+                    direction.turn_to(legs.get(*m)?.stretch.course).degrees(),
+                ))
+            })
+            .filter(|(_, off)| off.abs() <= 90.0)
+            .collect();
+        if own.len() < rules.fewest_for_heading {
+            continue;
+        }
+        let offs: Vec<f64> = own.iter().map(|(_, off)| *off).collect();
+        let (Some(usual), Some(scatter)) = (median(&offs), median_absolute_deviation(&offs)) else {
+            continue;
+        };
+        let limit = rules.same_heading_deg.max(4.0 * scatter);
+        out.extend(
+            own.iter()
+                .filter(|(_, off)| (off - usual).abs() > limit)
+                .map(|(m, _)| *m),
+        );
+    }
+    out
 }
 
 fn candidate(
