@@ -34,7 +34,8 @@ pub struct StretchRules {
     /// Slow position error is 1-3 m, gusts move a boat sideways by a few more.
     pub straight_rms_m: f64,
     /// A piece this much faster or slower than its neighbour (ratio), both lasting
-    /// [`Self::new_speed_s`], is another setting on the same heading, not a gust.
+    /// [`Self::new_speed_s`], is another setting on the same heading, or the motor off, and not
+    /// a gust; shorter ones may differ by more, up to one more in the ratio.
     pub new_speed_ratio: f64,
     /// See [`Self::new_speed_ratio`], s: gusts last about a minute.
     pub new_speed_s: f64,
@@ -288,8 +289,9 @@ fn joint(
         let (a, b) = (a.motion.speed(), b.motion.speed());
         (a.min(b), a.max(b))
     };
-    let lasting = a.seconds(rules).min(b.seconds(rules)) >= rules.new_speed_s;
-    if lasting && fast > slow * rules.new_speed_ratio {
+    // The longer both last, the less of a difference is a gust or the boat gathering speed.
+    let lasting = (a.seconds(rules).min(b.seconds(rules)) / rules.new_speed_s).min(1.0);
+    if fast > slow * (rules.new_speed_ratio + 1.0 - lasting) {
         return None;
     }
     let both = Piece::new(a.from, b.to, centres)?;

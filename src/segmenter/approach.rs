@@ -38,7 +38,7 @@ impl Default for ApproachRules {
     fn default() -> Self {
         Self {
             settled_within: 0.01,
-            shortest_s: 10.0,
+            shortest_s: 15.0,
             longest_s: 120.0,
             default_s: 30.0,
             end_margin_s: 3.0,
