@@ -10,7 +10,7 @@ use super::warn::warnings;
 use super::warning::Warning;
 use super::wind::wind;
 use crate::clean::{CleanedAll, clean_all};
-use crate::segmenter::{Marks, Segmented, assign, segment};
+use crate::segmenter::{FoundDoubleRun, Marks, Segmented, assign, segment};
 use crate::stats::quantile::median;
 use crate::track::{Position, Recording, Track};
 use crate::trial::notes::{Resolved, resolve};
@@ -162,7 +162,7 @@ fn drift_of(found: &Segmented, asked: &Settings) -> Option<Drift> {
         .first()
         .zip(runs.last())
         .map(|(first, last)| (first.start, last.end));
-    let slowest = runs.iter().map(|r| r.mean()).min_by(f64::total_cmp);
+    let slowest = runs.iter().map(FoundDoubleRun::mean).min_by(f64::total_cmp);
     idle_drift(&found.drifts, trial, slowest, &asked.rules.wind)
 }
 

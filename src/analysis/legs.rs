@@ -5,7 +5,7 @@ use super::result::{CourseLine, DoubleRun, Leg, SpeedPoint, Trail, TrailPoint};
 use crate::geometry::{PathPoint, PlanePoint, Sampled, between};
 use crate::segmenter::{Assigned, FoundDoubleRun, FoundLeg, Segmented, label, off_bow};
 use crate::track::{Fix, Track};
-use crate::units::Bearing;
+use crate::units::{Bearing, Distance, Speed, Turn};
 
 /// All legs of the result.
 pub(super) fn legs(
@@ -71,9 +71,9 @@ fn one_leg(
             || motion.cross_track_rms(between(path, stretch.start, stretch.end)),
             |m| m.cross_track_rms,
         ),
-        recorded_speed_m_s: mean_of(fixes, |f| f.speed.map(|s| s.as_metres_per_second())),
-        depth_m: mean_of(fixes, |f| f.depth.map(|d| d.as_metres())),
-        wind_off_bow_deg: off.map(|turn| turn.degrees()),
+        recorded_speed_m_s: mean_of(fixes, |f| f.speed.map(Speed::as_metres_per_second)),
+        depth_m: mean_of(fixes, |f| f.depth.map(Distance::as_metres)),
+        wind_off_bow_deg: off.map(Turn::degrees),
         wind_label: off.map(label),
         line: leg.line.map(|line| line + 1),
         double_run: run.map(|run| run + 1),

@@ -8,6 +8,7 @@ use crate::geometry::PlanePoint;
 use crate::segmenter::Segmented;
 use crate::trial::notes::Resolved;
 use crate::trial::wind::Drift;
+use crate::units::Speed;
 
 /// The wind, and whether a current may pose as it.
 pub(super) fn wind(
@@ -20,7 +21,7 @@ pub(super) fn wind(
     let speed_m_s = asked
         .wind_speed
         .or(noted.wind_speed)
-        .map(|s| s.as_metres_per_second());
+        .map(Speed::as_metres_per_second);
     if let Some(from) = asked.wind_from.or(noted.wind_from) {
         let given = Wind {
             from_deg: Some(from.degrees()),
@@ -91,7 +92,7 @@ fn from_log(
     Some(Wind {
         from_deg: Some(from_deg),
         from_se_deg: None,
-        speed_m_s: speed_m_s.or(mean.speed.map(|s| s.as_metres_per_second())),
+        speed_m_s: speed_m_s.or(mean.speed.map(Speed::as_metres_per_second)),
         source: WindSource::Log,
         remark: Some(format!("mean of {} readings of the log", mean.readings)),
     })

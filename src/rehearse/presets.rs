@@ -128,9 +128,9 @@ pub fn firth() -> Scenario {
         },
         water: Water {
             set_deg: 68.0,
-            drift: 0.04,
+            drift: 0.30,
             drift_per_h: 0.0,
-            tide: 0.42,
+            tide: 0.15,
             tide_period_s: 44_714.0,
             tide_phase_deg: 25.0,
             eddies: 0.015,

@@ -8,20 +8,18 @@
 use serde::Serialize;
 
 use crate::geometry::Stretch;
-use crate::stats::circular::resultant;
+use crate::stats::circular::weighted_resultant;
 use crate::units::Bearing;
 
 /// How the wind is read off the drift.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct WindRules {
-    /// Drifts are cut into parts of about this length, s, whose directions are averaged:
-    /// a minute holds a gust or two.
-    pub part_s: f64,
     /// Drifts before or after the trial count when within this, s.
     pub near_trial_s: f64,
     /// Least drifting in all, s.
     pub least_s: f64,
-    /// A part more than this off the common direction was steered or anchored, degrees.
+    /// A drift more than this off the common direction was steered or anchored, degrees. A hull
+    /// lying beam-on slants to either side, so anything less takes one side away.
     pub outlier_deg: f64,
     /// A boat does not drift dead downwind; standard error of that, degrees.
     /// Source: our own simulated days.
@@ -34,10 +32,9 @@ pub struct WindRules {
 impl Default for WindRules {
     fn default() -> Self {
         Self {
-            part_s: 60.0,
             near_trial_s: 2700.0,
             least_s: 90.0,
-            outlier_deg: 50.0,
+            outlier_deg: 90.0,
             downwind_se_deg: 5.0,
             current_ratio: 0.7,
         }
@@ -110,14 +107,20 @@ pub fn idle_drift(
     })
 }
 
-/// Mean direction of the parts and its standard error.
+/// Mean direction of the drifts, each weighing by how long it lasted, and its standard error.
+///
+/// By its length would favour the broad reaches that a beam-on hull makes to either side.
 fn direction(drifts: &[Stretch], used: &[bool], rules: &WindRules) -> Option<(Bearing, f64)> {
-    let mut parts: Vec<Bearing> = Vec::new();
-    for (drift, _) in drifts.iter().zip(used).filter(|(_, u)| **u) {
-        let count = (drift.duration() / rules.part_s).round().max(1.0) as usize;
-        parts.extend(std::iter::repeat_n(drift.course, count));
-    }
-    let common = resultant(&parts)?;
-    let scatter = common.mean_se.unwrap_or(rules.outlier_deg / 2.0);
+    let own: Vec<&Stretch> = drifts
+        .iter()
+        .zip(used)
+        .filter(|(_, used)| **used)
+        .map(|(drift, _)| drift)
+        .collect();
+    let courses: Vec<Bearing> = own.iter().map(|d| d.course).collect();
+    let weights: Vec<f64> = own.iter().map(|d| d.duration()).collect();
+    let common = weighted_resultant(&courses, &weights)?;
+    // One drift alone has no scatter to show; a quarter of what is let pass stands for it.
+    let scatter = common.mean_se.unwrap_or(rules.outlier_deg / 4.0);
     Some((common.mean?, scatter.hypot(rules.downwind_se_deg)))
 }

@@ -1,5 +1,7 @@
 //! Holds an analysis against the truth of a simulated day.
 
+use std::fmt::Write;
+
 use jiff::Timestamp;
 use thereback::analysis::{Analysis, Verdict, WindSource};
 use thereback::rehearse::{SimulatedDay, TrueLeg};
@@ -7,29 +9,29 @@ use thereback::units::Bearing;
 
 /// What was right and wrong on one or more days.
 #[derive(Debug, Default, Clone)]
-pub struct Score {
-    pub days: usize,
-    pub true_legs: usize,
-    pub legs_found: usize,
-    pub overlaps: Vec<f64>,
-    pub start_errors: Vec<f64>,
-    pub end_errors: Vec<f64>,
-    pub speed_errors: Vec<f64>,
-    pub speed_in_interval: usize,
-    pub speed_intervals: usize,
-    pub true_double_runs: usize,
-    pub double_runs_found: usize,
-    pub double_runs_right: usize,
-    pub grouped_right: usize,
-    pub wind_errors: Vec<f64>,
-    pub wind_errors_in_current: Vec<f64>,
-    pub current_warned: usize,
-    pub wind_sources: usize,
-    pub changes: usize,
-    pub changes_covered: usize,
-    pub change_errors: Vec<f64>,
-    pub verdicts_wrong: usize,
-    pub remarks: Vec<String>,
+pub(crate) struct Score {
+    pub(crate) days: usize,
+    pub(crate) true_legs: usize,
+    pub(crate) legs_found: usize,
+    pub(crate) overlaps: Vec<f64>,
+    pub(crate) start_errors: Vec<f64>,
+    pub(crate) end_errors: Vec<f64>,
+    pub(crate) speed_errors: Vec<f64>,
+    pub(crate) speed_in_interval: usize,
+    pub(crate) speed_intervals: usize,
+    pub(crate) true_double_runs: usize,
+    pub(crate) double_runs_found: usize,
+    pub(crate) double_runs_right: usize,
+    pub(crate) grouped_right: usize,
+    pub(crate) wind_errors: Vec<f64>,
+    pub(crate) wind_errors_in_current: Vec<f64>,
+    pub(crate) current_warned: usize,
+    pub(crate) wind_sources: usize,
+    pub(crate) changes: usize,
+    pub(crate) changes_covered: usize,
+    pub(crate) change_errors: Vec<f64>,
+    pub(crate) verdicts_wrong: usize,
+    pub(crate) remarks: Vec<String>,
 }
 
 fn seconds(a: Timestamp, b: Timestamp) -> f64 {
@@ -57,7 +59,7 @@ fn closing(legs: &[TrueLeg], index: usize) -> Option<Timestamp> {
 
 impl Score {
     /// Judges one day, without notes.
-    pub fn judge(&mut self, day: &SimulatedDay, analysis: &Analysis) {
+    pub(crate) fn judge(&mut self, day: &SimulatedDay, analysis: &Analysis) {
         let truth = &day.truth;
         self.days += 1;
         let matched: Vec<Option<usize>> = truth
@@ -255,30 +257,32 @@ impl Score {
     }
 
     /// Recall of the trial's legs.
-    pub fn leg_recall(&self) -> f64 {
+    pub(crate) fn leg_recall(&self) -> f64 {
         share(self.legs_found, self.true_legs)
     }
 
     /// Share of the true double runs that were found.
-    pub fn recall(&self) -> f64 {
+    pub(crate) fn recall(&self) -> f64 {
         share(self.double_runs_right, self.true_double_runs)
     }
 
     /// Share of the double runs found that are true.
-    pub fn precision(&self) -> f64 {
+    pub(crate) fn precision(&self) -> f64 {
         share(self.double_runs_right, self.double_runs_found)
     }
 
     /// Share of days whose double runs and groups are all right.
-    pub fn days_right(&self) -> f64 {
+    pub(crate) fn days_right(&self) -> f64 {
         share(self.grouped_right, self.days)
     }
 
     /// The rates as a table.
-    pub fn table(&self) -> String {
+    pub(crate) fn table(&self) -> String {
         let q = |values: &[f64], p: f64| quantile(values, p);
         let mut out = String::new();
-        let mut line = |name: &str, value: String| out.push_str(&format!("{name:<44} {value}\n"));
+        let mut line = |name: &str, value: String| {
+            let _ = writeln!(out, "{name:<44} {value}");
+        };
         line("days", self.days.to_string());
         line("legs found", percent(self.leg_recall()));
         line("double runs found", percent(self.recall()));
@@ -380,14 +384,14 @@ fn percent(share: f64) -> String {
     format!("{:.1} %", 100.0 * share)
 }
 
-pub fn mean(values: &[f64]) -> f64 {
+pub(crate) fn mean(values: &[f64]) -> f64 {
     values.iter().sum::<f64>() / values.len().max(1) as f64
 }
 
-pub fn rms(values: &[f64]) -> f64 {
+pub(crate) fn rms(values: &[f64]) -> f64 {
     (values.iter().map(|v| v * v).sum::<f64>() / values.len().max(1) as f64).sqrt()
 }
 
-pub fn quantile(values: &[f64], p: f64) -> f64 {
+pub(crate) fn quantile(values: &[f64], p: f64) -> f64 {
     thereback::stats::quantile::quantile(values, p).unwrap_or(f64::NAN)
 }

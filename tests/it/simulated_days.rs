@@ -1,11 +1,20 @@
 //! Rates over many simulated days of many waters, boats and recording styles.
 //!
-//! `THEREBACK_DAYS=400 cargo test --release simulated -- --nocapture` prints them for more days.
+//! `THEREBACK_DAYS=400 cargo test --release --test it simulated -- --nocapture` prints them
+//! for more days. The bounds asserted here are what the days of the default run reach, so
+//! that a change for the worse shows; the days are harsh on purpose (see `rehearse`): one
+//! leg in eight is broken off, boats run back along the line, recorders drop out.
 
-use thereback::analysis::{Settings, analyse};
-use thereback::rehearse::{simulate, varied_scenario};
+use std::io::Write;
 
-use crate::judge::Score;
+use thereback::analysis::{Analysis, Settings, analyse};
+use thereback::rehearse::{Scenario, SimulatedDay, firth, lake, simulate, varied_scenario};
+
+use crate::judge::{Score, mean, quantile, rms};
+
+fn read(day: &SimulatedDay) -> Analysis {
+    analyse(&[day.recording("day.gpx")], &Settings::default())
+}
 
 #[test]
 fn simulated_days_are_read_right() {
@@ -16,96 +25,60 @@ fn simulated_days_are_read_right() {
     let mut score = Score::default();
     for number in 0..days {
         let day = simulate(&varied_scenario(number), number);
-        let analysis = analyse(&[day.recording("day.gpx")], &settings());
-        score.judge(&day, &analysis);
+        score.judge(&day, &read(&day));
     }
-    eprintln!("{}", score.table());
-    for remark in &score.remarks {
-        eprintln!("{remark}");
-    }
+    let mut out = std::io::stdout().lock();
+    let _ = writeln!(out, "{}\n{}", score.table(), score.remarks.join("\n"));
+
+    assert!(score.leg_recall() >= 0.97);
+    assert!(score.recall() >= 0.93);
+    assert!(score.precision() >= 0.95);
+    assert!(mean(&score.overlaps) >= 0.92);
+    assert!(mean(&score.speed_errors).abs() <= 0.15);
+    assert!(rms(&score.speed_errors) <= 1.0);
+    assert!(quantile(&score.wind_errors, 0.5) <= 10.0);
+    assert_eq!(score.verdicts_wrong, 0);
+}
+
+/// The two sample days: every double run, every group, and the true change in its interval.
+#[track_caller]
+fn check_sample(scenario: &Scenario, file: &str) {
+    let truth: thereback::rehearse::Truth = serde_json::from_slice(
+        &std::fs::read(format!(
+            "{}/samples/{file}.truth.json",
+            env!("CARGO_MANIFEST_DIR")
+        ))
+        .unwrap(),
+    )
+    .unwrap();
+    let day = simulate(scenario, truth.seed);
+    assert_eq!(day.truth.double_runs.len(), truth.double_runs.len());
+    let path = format!("{}/samples/{file}.gpx", env!("CARGO_MANIFEST_DIR"));
+    let recording = thereback::parser::read_file(std::path::Path::new(&path)).unwrap();
+    let analysis = analyse(&[recording], &Settings::default());
+    let mut score = Score::default();
+    score.judge(&day, &analysis);
+    assert!(score.days_right() > 0.99, "{:?}", score.remarks);
+    // Each setting to one percentage point. The interval is asked to hold the truth for the
+    // settings pooled: in a tide that turns between the configurations it is too narrow for a
+    // single one, which the report warns of and README tells.
+    assert_eq!(score.changes, truth.changes.len());
+    assert!(score.change_errors.iter().all(|error| error.abs() < 1.0));
+    let wanted = mean(&truth.changes.iter().map(|c| c.percent).collect::<Vec<_>>());
+    let pooled = analysis.comparisons.iter().find(|c| c.setting.is_none());
+    let percent = pooled.unwrap().percent;
+    assert!(
+        (percent.low.unwrap()..=percent.high.unwrap()).contains(&wanted),
+        "{wanted} is outside {percent:?}"
+    );
 }
 
 #[test]
-#[ignore = "prints one day"]
-fn one_day() {
-    let number: u64 = std::env::var("DAY").unwrap().parse().unwrap();
-    let scenario = varied_scenario(number);
-    let day = simulate(&scenario, number);
-    let analysis = analyse(&[day.recording("day.gpx")], &settings());
-    eprintln!(
-        "{:?}\n{:?}\n{:?}",
-        scenario.recorder, scenario.helm, scenario.day
-    );
-    let zero = day.truth.legs[0].start;
-    let s = |t: jiff::Timestamp| t.duration_since(zero).as_secs_f64();
-    let mut rows: Vec<(f64, String)> = Vec::new();
-    for l in &day.truth.legs {
-        rows.push((s(l.start), format!("TRUE  {:7.0} {:7.0} {:7.0} crs {:5.1} v {:.2} len {:5.0} trial {} c{} s{:?} dr {:?} {}", s(l.start), s(l.settled), s(l.end), l.course_deg, l.speed_m_s, l.length_m, l.trial, l.configuration, l.setting, l.double_run, if l.broken_off {"BROKEN"} else {""})));
-    }
-    for l in &analysis.legs {
-        rows.push((s(l.start), format!("found {:7.0} {:7.0} {:7.0} crs {:5.1} v {:.2} len {:5.0} line {:?} dr {:?} {:?} {:?} rms {:.1} {:?}", s(l.start), l.steady_from.map_or(0.0, s), s(l.end), l.course_deg, l.speed_m_s.unwrap_or(0.0), l.length_m, l.line, l.double_run, l.configuration, l.setting, l.cross_track_rms_m, l.reason)));
-    }
-    rows.sort_by(|a, b| a.0.total_cmp(&b.0));
-    for r in rows {
-        eprintln!("{}", r.1);
-    }
-    eprintln!("settling {:?}", analysis.settling_distance_m);
-    for i in &analysis.idle {
-        eprintln!(
-            "idle {:.0} {:.0} to {:.0} at {:.2} used {}",
-            s(i.start),
-            s(i.end),
-            i.toward_deg,
-            i.speed_m_s,
-            i.used
-        );
-    }
-    eprintln!(
-        "wind {:?} true {:?} current {:?} idle {:?}",
-        analysis.wind, day.truth.wind, day.truth.current, day.truth.idle_drift
-    );
-    if let Ok(p) = std::env::var("SVG_FROM") {
-        let from: f64 = p.parse().unwrap();
-        let to: f64 = std::env::var("SVG_TO").unwrap().parse().unwrap();
-        let plane = analysis.trail.plane.unwrap();
-        for run in &analysis.trail.runs {
-            for p in run {
-                let t = s(p.time);
-                if t >= from && t <= to {
-                    eprintln!("P {t:.1} {:.1} {:.1}", p.east_m, p.north_m);
-                }
-            }
-        }
-        let _ = plane;
-    }
+fn the_lake_sample_is_answered_within_its_interval() {
+    check_sample(&lake(), "lake_trim");
 }
 
-fn settings() -> Settings {
-    let mut s = Settings::default();
-    for pair in std::env::var("RULES")
-        .unwrap_or_default()
-        .split(',')
-        .filter(|p| !p.is_empty())
-    {
-        let (name, value) = pair.split_once('=').unwrap();
-        let v: f64 = value.parse().unwrap();
-        let st = &mut s.rules.segment.stretch;
-        match name {
-            "rough" => st.misfit_per_roughness = v,
-            "over" => s.rules.segment.reversal.overlap_share = v,
-            "other" => s.rules.segment.double_run.drift_scatter = v,
-            "cur" => s.rules.wind.current_ratio = v,
-            "heading" => st.same_heading_deg = v,
-            "scale" => st.misfit_scale_m = v,
-            "price" => st.piece_price = v,
-            "rms" => st.straight_rms_m = v,
-            "sample" => st.sample_s = v,
-            "window" => st.end_window_s = v,
-            "tl" => st.turn_longest_s = v,
-            "turn" => st.turn_deg = v,
-            "dep" => st.departure_m = v,
-            _ => panic!("{name}"),
-        }
-    }
-    s
+#[test]
+fn the_firth_sample_is_answered_within_its_interval() {
+    check_sample(&firth(), "firth_scrub");
 }
