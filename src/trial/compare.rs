@@ -10,6 +10,7 @@
 //! percentage's interval follow by the exponential alone.
 
 use crate::stats::interval::{Estimate, Interval, Percent};
+use crate::stats::quantile::median;
 use crate::stats::samples::{self, PooledScatter, Sample};
 use crate::stats::summary::mean;
 
@@ -72,12 +73,24 @@ impl Change {
 }
 
 /// Scatter pooled over all cells, on the log scale; `None` where no cell holds two runs.
+///
+/// Never less than the runs' own standard errors give (their median, for each is rough): with a few degrees of freedom
+/// chance often makes runs agree better than any of them is known.
 pub fn pooled_scatter(runs: &[RunSpeed]) -> Option<PooledScatter> {
     let samples: Vec<Sample> = cells(runs)
         .into_iter()
         .filter_map(|cell| Sample::of(&logs(runs, cell)))
         .collect();
-    samples::pooled_scatter(&samples)
+    let scatter = samples::pooled_scatter(&samples)?;
+    let own: Vec<f64> = runs
+        .iter()
+        .filter_map(|run| Some(run.se? / run.mean))
+        .collect();
+    let least = median(&own).unwrap_or(0.0);
+    Some(PooledScatter {
+        sd: scatter.sd.max(least),
+        ..scatter
+    })
 }
 
 /// Every configuration against the first, at each setting both were run at and over all of those.
