@@ -44,7 +44,7 @@ fn nothing_found(analysis: &Analysis) -> Option<Warning> {
         let legs = analysis.legs.len();
         return Some(Warning::NoDoubleRuns {
             found: match legs {
-                0 => "no stretch on one steady heading of a minute or more".to_owned(),
+                0 => "no stretch on one steady heading that lasted".to_owned(),
                 1 => "one leg".to_owned(),
                 _ => format!("{legs} legs, none of which leads back along another"),
             },

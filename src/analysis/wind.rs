@@ -35,28 +35,26 @@ pub(super) fn wind(
     if let Some(logged) = found.and_then(|found| from_log(found, asked, speed_m_s, zone)) {
         return (logged, false);
     }
-    let (Some(found), Some(drift)) = (found, drift) else {
-        let none = Wind {
-            from_deg: None,
-            from_se_deg: None,
-            speed_m_s,
-            source: WindSource::None,
-            remark: Some("the boat did not drift idle for long enough".to_owned()),
-        };
-        return (none, false);
+    let none = |why: &str| Wind {
+        from_deg: None,
+        from_se_deg: None,
+        speed_m_s,
+        source: WindSource::None,
+        remark: Some(why.to_owned()),
     };
+    let (Some(found), Some(drift)) = (found, drift) else {
+        return (none("the boat did not drift idle for long enough"), false);
+    };
+    if drift.se_deg > asked.rules.wind.most_se_deg {
+        return (
+            none("the boat's idle drifts do not agree on a direction"),
+            false,
+        );
+    }
     if current_likely(found, drift, asked) {
-        let none = Wind {
-            from_deg: None,
-            from_se_deg: None,
-            speed_m_s,
-            source: WindSource::None,
-            remark: Some(
-                "the boat's idle drift and its drift along the line are much alike, as in a current"
-                    .to_owned(),
-            ),
-        };
-        return (none, true);
+        let why =
+            "the boat's idle drift and its drift along the line are much alike, as in a current";
+        return (none(why), true);
     }
     let toward = found.plane.true_course(drift.toward, PlanePoint::default());
     let drifted = Wind {

@@ -24,6 +24,8 @@ pub struct WindRules {
     /// A boat does not drift dead downwind; standard error of that, degrees.
     /// Source: our own simulated days.
     pub downwind_se_deg: f64,
+    /// A direction known no better than this, degrees, is none: one label is 45 degrees wide.
+    pub most_se_deg: f64,
     /// Drift along the line under way over drift along it idle, from which on a current is likely.
     /// In wind alone it stays well below one. Source: our own simulated days.
     pub current_ratio: f64,
@@ -36,6 +38,7 @@ impl Default for WindRules {
             least_s: 90.0,
             outlier_deg: 90.0,
             downwind_se_deg: 5.0,
+            most_se_deg: 30.0,
             current_ratio: 0.7,
         }
     }
