@@ -1,5 +1,6 @@
 //! Shapes on the water: the local plane, straight stretches, reversals along a line.
 
+mod ends;
 mod line;
 mod partition;
 mod path;
