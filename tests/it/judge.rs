@@ -25,7 +25,7 @@ pub(crate) struct Score {
     pub(crate) grouped_right: usize,
     pub(crate) wind_errors: Vec<f64>,
     pub(crate) wind_errors_in_current: Vec<f64>,
-    pub(crate) current_warned: usize,
+    pub(crate) days_in_current: usize,
     pub(crate) wind_sources: usize,
     pub(crate) changes: usize,
     pub(crate) changes_covered: usize,
@@ -192,6 +192,9 @@ impl Score {
 
     fn wind(&mut self, day: &SimulatedDay, analysis: &Analysis) {
         let truth = &day.truth;
+        if truth.current.speed_m_s >= 0.02 {
+            self.days_in_current += 1;
+        }
         if analysis.wind.source != WindSource::Drift {
             return;
         }
@@ -207,12 +210,6 @@ impl Score {
             self.wind_errors.push(found.apart(really));
         } else {
             self.wind_errors_in_current.push(found.apart(really));
-            self.current_warned += usize::from(
-                analysis
-                    .warnings
-                    .iter()
-                    .any(|w| w.code() == "wind-or-current"),
-            );
         }
         if found.apart(really) > 25.0 {
             self.remarks.push(format!(
@@ -339,13 +336,13 @@ impl Score {
             ),
         );
         line(
-            "the same in a current, of which warned",
+            "the same in a current; days in a current",
             format!(
                 "{} / {:.1} / {:.1}, {}",
                 self.wind_errors_in_current.len(),
                 q(&self.wind_errors_in_current, 0.5),
                 q(&self.wind_errors_in_current, 0.9),
-                self.current_warned
+                self.days_in_current
             ),
         );
         line(
@@ -385,11 +382,11 @@ fn percent(share: f64) -> String {
 }
 
 pub(crate) fn mean(values: &[f64]) -> f64 {
-    values.iter().sum::<f64>() / values.len().max(1) as f64
+    thereback::stats::summary::mean(values).unwrap_or(f64::NAN)
 }
 
 pub(crate) fn rms(values: &[f64]) -> f64 {
-    (values.iter().map(|v| v * v).sum::<f64>() / values.len().max(1) as f64).sqrt()
+    thereback::stats::summary::root_mean_square(values).unwrap_or(f64::NAN)
 }
 
 pub(crate) fn quantile(values: &[f64], p: f64) -> f64 {

@@ -2,8 +2,8 @@
 //!
 //! `THEREBACK_DAYS=400 cargo test --release --test it simulated -- --nocapture` prints them
 //! for more days. The bounds asserted here are what the days of the default run reach, so
-//! that a change for the worse shows; the days are harsh on purpose (see `rehearse`): one
-//! leg in eight is broken off, boats run back along the line, recorders drop out.
+//! that a change for the worse shows; the days are harsh on purpose (see `rehearse`): legs
+//! are broken off and run again, boats run back along the line, recorders drop out.
 
 use std::io::Write;
 

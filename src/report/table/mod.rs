@@ -169,7 +169,7 @@ fn keep<T>(items: &mut Vec<T>, known: &[bool]) {
 mod tests {
     use super::*;
 
-    fn table() -> Table {
+    pub(super) fn table() -> Table {
         Table {
             caption: "Speeds".to_owned(),
             columns: vec![

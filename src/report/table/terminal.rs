@@ -117,24 +117,7 @@ fn widest(rows: &[Vec<String>], at: usize) -> usize {
 
 #[cfg(test)]
 mod tests {
-    use super::*;
-    use crate::report::rounding::UNKNOWN;
-
-    fn table() -> Table {
-        Table {
-            caption: "Speeds".to_owned(),
-            columns: vec![
-                Column::text("Leg"),
-                Column::figure("Speed", "kn"),
-                Column::text("Wind"),
-            ],
-            rows: vec![
-                Row::new(vec!["1".into(), "3.05".into(), UNKNOWN.into()]),
-                Row::new(vec!["2".into(), "12.3".into(), UNKNOWN.into()]),
-                Row::new(vec!["3".into(), "7".into(), String::new()]),
-            ],
-        }
-    }
+    use super::super::tests::table;
 
     #[test]
     fn text_is_set_in_columns() {
