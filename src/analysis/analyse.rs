@@ -10,7 +10,7 @@ use super::warn::warnings;
 use super::warning::Warning;
 use super::wind::wind;
 use crate::clean::{CleanedAll, clean_all};
-use crate::segmenter::{FoundDoubleRun, Marks, Segmented, assign, segment};
+use crate::segmenter::{FoundDoubleRun, Marks, Segmented, assign, bridge, segment};
 use crate::stats::quantile::median;
 use crate::track::{Position, Recording, Track};
 use crate::trial::notes::{Resolved, resolve};
@@ -21,7 +21,7 @@ use crate::units::Bearing;
 /// Analyses the recordings of one day. Pure: the same recordings and settings give the same result.
 pub fn analyse(recordings: &[Recording], asked: &Settings) -> Analysis {
     let cleaned = clean_all(recordings, &asked.rules.clean);
-    let tracks = &cleaned.tracks;
+    let tracks = &bridge(&cleaned.tracks, &asked.rules.segment.bridge);
     let (timezone, zone) = timezone(asked, first_position(tracks));
     let noted = asked
         .notes

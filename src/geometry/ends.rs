@@ -4,13 +4,18 @@ use super::line::Motion;
 use super::path::{PathPoint, between};
 use super::stretch::{Stretch, StretchRules};
 
+/// How much of the time from `d` to `4d` off the line is taken off again. At a steady rate of
+/// turn from the heading itself it would be all of it; turns are eased into and out of, and a
+/// boat that closes in on its line does so ever more slowly. Source: our own simulated days.
+const LAG_SHARE: f64 = 0.6;
+
 /// Finds where a stretch really begins and ends, to the fix.
 ///
 /// The fit to the part next to an end is drawn on beyond it; the turn begins
 /// where the track leaves that line for good. At a steady rate of turn the
 /// distance from the line grows with the square of time, so the time from `d`
-/// to `4d` away is as long as the time from the start of the turn to `d`: that
-/// much is taken off again.
+/// to `4d` away is about as long as the time from the start of the turn to `d`:
+/// most of it is taken off again.
 pub(super) fn settle_ends(
     path: &[PathPoint],
     start: f64,
@@ -88,6 +93,10 @@ fn departure(
         for point in outward.clone() {
             let d = distance(point);
             if d > limit {
+                // A boat on its loop of a turn crosses the line once more, farther out.
+                if found.is_some_and(|left: f64| (point.t - left).abs() >= rules.departed_s) {
+                    break;
+                }
                 if found.is_none() {
                     found = Some(match previous {
                         Some((t, before)) if d > before => {
@@ -105,7 +114,7 @@ fn departure(
     };
     let near = crossing(limit)?;
     let lag = crossing(4.0 * limit).map_or(rules.sample_s, |far| (far - near).abs());
-    let lag = lag.min(2.0 * rules.sample_s);
+    let lag = LAG_SHARE * lag.min(2.0 * rules.sample_s);
     let sign = if braking_counts { -1.0 } else { 1.0 };
     Some(near + sign * lag)
 }

@@ -56,11 +56,16 @@ pub struct StretchRules {
     pub idle_slowest_m_s: f64,
     /// Distance from the line at which a boat has certainly begun to turn, m.
     pub departure_m: f64,
+    /// A boat that stays farther off than that for this long has begun to turn, s.
+    pub departed_s: f64,
     /// A part at an end of a joined piece belongs to the turn where its course is off
     /// the rest by more than this, degrees. Source: our own simulated days.
     pub turn_deg: f64,
     /// And where it lasts no longer than this, s; what lasts longer is wander.
     pub turn_longest_s: f64,
+    /// Distance from the line that counts as one unit of misfit where the ends of a joined
+    /// piece are looked at more closely, m. Source: our own simulated days.
+    pub end_scale_m: f64,
     /// How much of the leg next to an end judges that end, s.
     pub end_window_s: f64,
 }
@@ -83,10 +88,12 @@ impl Default for StretchRules {
             slowest_m_s: 0.3,
             idle_fastest_m_s: 0.6,
             idle_slowest_m_s: 0.04,
-            departure_m: 2.0,
+            departure_m: 3.0,
+            departed_s: 6.0,
             turn_deg: 5.0,
             turn_longest_s: 90.0,
-            end_window_s: 60.0,
+            end_scale_m: 1.4,
+            end_window_s: 90.0,
         }
     }
 }
@@ -155,12 +162,26 @@ pub fn find_stretches(path: &[PathPoint], rules: &StretchRules) -> Found {
             })
         })
         .collect();
-    let parts = pieces.clone();
+    let fine = Price {
+        scale_m: rules
+            .end_scale_m
+            .max(rough * rules.end_scale_m / rules.misfit_scale_m),
+        ..price
+    };
+    let parts_of = |whole: &Piece| -> Vec<Piece> {
+        let own = sampled.points.get(whole.from..whole.to).unwrap_or_default();
+        partition(own, fine)
+            .into_iter()
+            .filter_map(|range| {
+                Piece::new(whole.from + range.start, whole.from + range.end, &centres)
+            })
+            .collect()
+    };
     let running = join(pieces, &centres, rules)
         .into_iter()
         .filter(|piece| piece.is_running(rules))
         .filter_map(|piece| {
-            let piece = without_turns(piece, &parts, &centres, rules);
+            let piece = without_turns(piece, &parts_of(&piece), &centres, rules);
             let rough = (sampled.edge(piece.from), sampled.edge(piece.to));
             settle_ends(path, rough.0, rough.1, rules)
         })
@@ -307,14 +328,10 @@ fn without_turns(
     centres: &[PathPoint],
     rules: &StretchRules,
 ) -> Piece {
-    let inside: Vec<&Piece> = parts
-        .iter()
-        .filter(|part| part.from >= whole.from && part.to <= whole.to)
-        .collect();
-    let (mut first, mut last) = (0, inside.len());
+    let (mut first, mut last) = (0, parts.len());
     let rest_of = |first: usize, last: usize| -> Option<Piece> {
-        let from = inside.get(first)?.from;
-        let to = inside.get(last.checked_sub(1)?)?.to;
+        let from = parts.get(first)?.from;
+        let to = parts.get(last.checked_sub(1)?)?.to;
         Piece::new(from, to, centres)
     };
     let turns = |part: &Piece, rest: &Piece| -> bool {
@@ -325,7 +342,7 @@ fn without_turns(
         part.seconds(rules) <= rules.turn_longest_s && a.apart(b) > rules.turn_deg + 2.0 * error
     };
     while first + 1 < last {
-        let (Some(part), Some(rest)) = (inside.get(first), rest_of(first + 1, last)) else {
+        let (Some(part), Some(rest)) = (parts.get(first), rest_of(first + 1, last)) else {
             break;
         };
         if !turns(part, &rest) {
@@ -334,7 +351,7 @@ fn without_turns(
         first += 1;
     }
     while first + 1 < last {
-        let (Some(part), Some(rest)) = (inside.get(last - 1), rest_of(first, last - 1)) else {
+        let (Some(part), Some(rest)) = (parts.get(last - 1), rest_of(first, last - 1)) else {
             break;
         };
         if !turns(part, &rest) {

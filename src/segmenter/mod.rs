@@ -3,6 +3,7 @@
 
 mod approach;
 mod assign;
+mod bridge;
 mod double_runs;
 mod groups;
 mod marks;
@@ -14,6 +15,7 @@ use serde::Serialize;
 
 pub use approach::{ApproachRules, Settling, settling};
 pub use assign::{Assigned, AssignedRun, assign};
+pub use bridge::{BridgeRules, bridge};
 pub use double_runs::{DoubleRunRules, FoundDoubleRun, find_double_runs};
 pub use groups::{GroupRules, Groups, Run, group};
 pub use marks::{ConfigurationMark, LegMark, Marks, SettingMark};
@@ -32,6 +34,8 @@ use crate::units::Bearing;
 /// The rules of geometry and segmenter.
 #[derive(Debug, Clone, PartialEq, Default, Serialize)]
 pub struct SegmentRules {
+    /// Holes within a leg.
+    pub bridge: BridgeRules,
     /// Straight stretches.
     pub stretch: StretchRules,
     /// Reversals along a line.
