@@ -7,7 +7,7 @@ use super::stretch::{Stretch, StretchRules};
 /// How much of the time from `d` to `4d` off the line is taken off again. At a steady rate of
 /// turn from the heading itself it would be all of it; turns are eased into and out of, and a
 /// boat that closes in on its line does so ever more slowly. Source: our own simulated days.
-const LAG_SHARE: f64 = 0.6;
+const LAG_SHARE: f64 = 0.7;
 
 /// Finds where a stretch really begins and ends, to the fix.
 ///

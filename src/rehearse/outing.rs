@@ -180,6 +180,7 @@ fn one_leg(voyage: &mut Voyage, line: Line, until: Until, run: Run) -> usize {
         setting: run.setting,
         broken_off: true,
     };
+    let place = voyage.place;
     if happens(&mut voyage.rng, day.broken_off_chance) {
         let share = between(&mut voyage.rng, 0.25, 0.6);
         take_up(
@@ -195,7 +196,12 @@ fn one_leg(voyage: &mut Voyage, line: Line, until: Until, run: Run) -> usize {
         voyage.turn_to(run.thrust, aside, None);
         let time = between(&mut voyage.rng, 10.0, 30.0);
         voyage.keep_on(time, 0.5 * run.thrust, Wheel::Hold(aside));
-        let run_up = line.from - Vector::towards(line.course_deg, RUN_UP_M);
+        // A leg between marks begins at its mark; one by the clock where it was begun.
+        let began = match until {
+            Until::Along(_) => line.from,
+            Until::Seconds(_) => place,
+        };
+        let run_up = began - Vector::towards(line.course_deg, RUN_UP_M);
         voyage.go_to(0.8 * run.thrust, run_up);
     }
     purpose = Purpose::Run {
