@@ -19,6 +19,8 @@ pub struct BridgeRules {
     pub window_s: f64,
     /// Fewest fixes on either side: a course from two says nothing of their errors.
     pub fewest_fixes: usize,
+    /// Where fixes are sparse, so much is looked at to have as many, s.
+    pub longest_window_s: f64,
     /// Courses on either side may differ by this, degrees; as for pieces of one stretch.
     pub same_heading_deg: f64,
     /// Speeds on either side may have this ratio; as for pieces of one stretch.
@@ -36,6 +38,7 @@ impl Default for BridgeRules {
             longest_hole_s: 90.0,
             window_s: 60.0,
             fewest_fixes: 4,
+            longest_window_s: 150.0,
             same_heading_deg: 12.0,
             speed_ratio: 1.25,
             off_m: 8.0,
@@ -74,18 +77,26 @@ fn holds_on(before: &Track, after: &Track, rules: &BridgeRules) -> bool {
         return false;
     };
     let plane = Plane::at(last.position);
-    let near = |track: &Track, from: f64, to: f64| -> Option<(Motion, PathPoint, PathPoint)> {
+    let near = |track: &Track,
+                from: f64,
+                to: f64,
+                wider: (f64, f64)|
+     -> Option<(Motion, PathPoint, PathPoint)> {
         let path = path_of(track, &plane, clock);
-        let near = between(&path, from, to);
+        let mut near = between(&path, from, to);
+        if near.len() < rules.fewest_fixes {
+            near = between(&path, wider.0, wider.1);
+        }
         let ends = (near.first().copied()?, near.last().copied()?);
         (near.len() >= rules.fewest_fixes)
             .then(|| Motion::fit(near))
             .flatten()
             .map(|motion| (motion, ends.0, ends.1))
     };
+    let (window, wider) = (rules.window_s, rules.longest_window_s);
     let (Some((into, _, left)), Some((out_of, came, _))) = (
-        near(before, -rules.window_s, 0.0),
-        near(after, hole, hole + rules.window_s),
+        near(before, -window, 0.0, (-wider, 0.0)),
+        near(after, hole, hole + window, (hole, hole + wider)),
     ) else {
         return false;
     };

@@ -10,8 +10,9 @@
 use serde::Serialize;
 
 use super::FoundLeg;
+use super::no_runs::no_runs;
 use crate::geometry::{Line, Relation, ReversalRules, relation};
-use crate::stats::quantile::{median, median_absolute_deviation};
+use crate::stats::quantile::median;
 use crate::units::Bearing;
 
 /// When two legs are one double run.
@@ -22,9 +23,12 @@ pub struct DoubleRunRules {
     pub longest_turn_s: f64,
     /// The longer leg is at most this many times the shorter, in time or in length.
     pub longer_ratio: f64,
-    /// A leg that lasts less than this share of its line's other legs, and covers less than
-    /// this share of their length, was broken off.
+    /// A leg of less than this share of its line's other legs was broken off: in time where they
+    /// agree in time, in length where they agree in length, else in both.
     pub broken_off_share: f64,
+    /// A leg after a broken-off one, the other way, of less than this share of the others, is a way
+    /// back to begin again. Source: our own simulated days.
+    pub way_back_share: f64,
     /// Runs of one direction keep one heading; a leg off it by more than this, degrees, is a way
     /// back to the start of another. Courses of such runs scatter by 1-3 degrees. Source: our own simulated days.
     pub same_heading_deg: f64,
@@ -46,6 +50,7 @@ impl Default for DoubleRunRules {
             longest_turn_s: 240.0,
             longer_ratio: 1.8,
             broken_off_share: 0.6,
+            way_back_share: 0.92,
             same_heading_deg: 7.0,
             fewest_for_heading: 4,
             drift_scatter: 0.07,
@@ -116,17 +121,18 @@ pub fn find_double_runs(
 ) -> Vec<FoundDoubleRun> {
     let mut found: Vec<FoundDoubleRun> = Vec::new();
     for (line_index, line) in lines.iter().enumerate() {
-        let usable: Vec<usize> = line
+        let no_runs = no_runs(&line.members, legs, line.axis, rules, reversal);
+        for no_run in no_runs {
+            if let Some(leg) = legs.get_mut(no_run.leg) {
+                leg.left_out = Some(no_run.reason.to_owned());
+            }
+        }
+        let whole: Vec<usize> = line
             .members
             .iter()
             .copied()
             .filter(|m| legs.get(*m).is_some_and(FoundLeg::is_usable))
             .collect();
-        let broken = broken_off(&usable, legs, line.axis, rules, reversal);
-        let mut whole = usable;
-        whole.retain(|m| !broken.contains(m));
-        let askew = askew(&whole, legs, line.axis, rules);
-        whole.retain(|m| !askew.contains(m));
         let pairs: Vec<Option<FoundDoubleRun>> = whole
             .windows(2)
             .map(|w| {
@@ -136,94 +142,13 @@ pub fn find_double_runs(
             })
             .collect();
         found.extend(cheapest(&pairs, rules));
-        let reasons = [
-            (broken, "broken off: much shorter than the other runs"),
-            (askew, "on another heading than the other runs"),
-        ];
-        for (indices, reason) in reasons {
-            for index in indices {
-                if let Some(leg) = legs.get_mut(index) {
-                    leg.left_out = Some(reason.to_owned());
-                }
-            }
-        }
     }
     found.sort_by(|a, b| a.start.total_cmp(&b.start));
     without_strays(found, rules)
 }
 
-/// Legs much shorter than those that were run there and back on the same line.
-fn broken_off(
-    usable: &[usize],
-    legs: &[FoundLeg],
-    axis: Bearing,
-    rules: &DoubleRunRules,
-    reversal: &ReversalRules,
-) -> Vec<usize> {
-    let mut paired: Vec<usize> = usable
-        .windows(2)
-        .filter(|w| candidate([w[0], w[1]], legs, axis, rules, reversal).is_some())
-        .flatten()
-        .copied()
-        .collect();
-    paired.dedup();
-    let of = |value: fn(&FoundLeg) -> f64| -> Option<f64> {
-        let values: Vec<f64> = paired
-            .iter()
-            .filter_map(|m| legs.get(*m))
-            .map(value)
-            .collect();
-        median(&values)
-    };
-    let duration = |leg: &FoundLeg| leg.stretch.duration();
-    let length = |leg: &FoundLeg| leg.stretch.duration() * leg.stretch.motion.speed();
-    let (Some(usual_duration), Some(usual_length)) = (of(duration), of(length)) else {
-        return Vec::new();
-    };
-    usable
-        .iter()
-        .copied()
-        .filter(|m| {
-            legs.get(*m).is_some_and(|leg| {
-                duration(leg) < rules.broken_off_share * usual_duration
-                    && length(leg) < rules.broken_off_share * usual_length
-            })
-        })
-        .collect()
-}
-
-/// Legs whose course is off that of the others in their direction: ways back to the start.
-fn askew(whole: &[usize], legs: &[FoundLeg], axis: Bearing, rules: &DoubleRunRules) -> Vec<usize> {
-    let mut out = Vec::new();
-    for direction in [axis, axis.reciprocal()] {
-        let own: Vec<(usize, f64)> = whole
-            .iter()
-            .filter_map(|m| {
-                Some((
-                    *m,
-                    direction.turn_to(legs.get(*m)?.stretch.course).degrees(),
-                ))
-            })
-            .filter(|(_, off)| off.abs() <= 90.0)
-            .collect();
-        if own.len() < rules.fewest_for_heading {
-            continue;
-        }
-        let offs: Vec<f64> = own.iter().map(|(_, off)| *off).collect();
-        let (Some(usual), Some(scatter)) = (median(&offs), median_absolute_deviation(&offs)) else {
-            continue;
-        };
-        let limit = rules.same_heading_deg.max(4.0 * scatter);
-        out.extend(
-            own.iter()
-                .filter(|(_, off)| (off - usual).abs() > limit)
-                .map(|(m, _)| *m),
-        );
-    }
-    out
-}
-
-fn candidate(
+/// Two legs as a double run, where they may be one; its line is not set yet.
+pub(super) fn candidate(
     pair: [usize; 2],
     legs: &[FoundLeg],
     axis: Bearing,

@@ -7,6 +7,7 @@ mod bridge;
 mod double_runs;
 mod groups;
 mod marks;
+mod no_runs;
 mod speed;
 mod stops;
 mod wind_label;

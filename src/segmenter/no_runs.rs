@@ -1,0 +1,209 @@
+//! Legs on a line that are no runs of the trial: those broken off, and ways back to the start.
+
+use super::FoundLeg;
+use super::double_runs::{DoubleRunRules, candidate};
+use crate::geometry::ReversalRules;
+use crate::stats::quantile::{median, median_absolute_deviation};
+use crate::units::Bearing;
+
+/// A leg that is no run, and why.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct NoRun {
+    /// Index of the leg.
+    pub leg: usize,
+    /// Why, in plain words.
+    pub reason: &'static str,
+}
+
+/// The legs among `members` of one line, in order of time, that are no runs.
+pub(super) fn no_runs(
+    members: &[usize],
+    legs: &[FoundLeg],
+    axis: Bearing,
+    rules: &DoubleRunRules,
+    reversal: &ReversalRules,
+) -> Vec<NoRun> {
+    let usable = |m: &usize| legs.get(*m).is_some_and(FoundLeg::is_usable);
+    let mut rest: Vec<usize> = members.iter().copied().filter(usable).collect();
+    let Some(usual) = Usual::of(&rest, legs, axis, rules, reversal) else {
+        return Vec::new();
+    };
+    let short = |m: usize| {
+        legs.get(m)
+            .is_some_and(|leg| usual.share(leg) < rules.broken_off_share)
+    };
+    let mut out: Vec<NoRun> = Vec::new();
+    for leg in rest.iter().copied().filter(|m| short(*m)) {
+        out.push(NoRun {
+            leg,
+            reason: "broken off: much shorter than the other runs",
+        });
+    }
+    for leg in ways_back(members, legs, &usual, rules) {
+        if usable(&leg) && !short(leg) {
+            out.push(NoRun {
+                leg,
+                reason: "a way back after a run that was broken off",
+            });
+        }
+    }
+    rest.retain(|m| out.iter().all(|no_run| no_run.leg != *m));
+    for leg in askew(&rest, legs, axis, rules) {
+        out.push(NoRun {
+            leg,
+            reason: "on another heading than the other runs",
+        });
+    }
+    out
+}
+
+/// How long the runs of a line usually are.
+#[derive(Debug, Clone, Copy)]
+struct Usual {
+    /// Median duration, s.
+    duration: f64,
+    /// Median length, m.
+    length: f64,
+    /// Whether durations agree much better than lengths, or the other way round.
+    kept: Kept,
+}
+
+/// What a person kept the same from run to run.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Kept {
+    /// Runs by the clock.
+    Duration,
+    /// Runs between marks.
+    Length,
+    /// Cannot be told.
+    Either,
+}
+
+/// Spreads this many times apart tell clock from marks. At one setting and without a current both
+/// agree; two settings a fifth apart or more spread the other one. Source: our own simulated days.
+const TOLD_APART: f64 = 3.0;
+
+fn length(leg: &FoundLeg) -> f64 {
+    leg.stretch.duration() * leg.stretch.motion.speed()
+}
+
+impl Usual {
+    /// From the legs that have a neighbour to pair with.
+    fn of(
+        usable: &[usize],
+        legs: &[FoundLeg],
+        axis: Bearing,
+        rules: &DoubleRunRules,
+        reversal: &ReversalRules,
+    ) -> Option<Self> {
+        let mut paired: Vec<usize> = usable
+            .windows(2)
+            .filter(|w| candidate([w[0], w[1]], legs, axis, rules, reversal).is_some())
+            .flatten()
+            .copied()
+            .collect();
+        paired.dedup();
+        let values = |value: fn(&FoundLeg) -> f64| -> Vec<f64> {
+            paired
+                .iter()
+                .filter_map(|m| legs.get(*m))
+                .map(value)
+                .collect()
+        };
+        let durations = values(|leg| leg.stretch.duration());
+        let lengths = values(length);
+        let (duration, length) = (median(&durations)?, median(&lengths)?);
+        let spread = |values: &[f64], middle: f64| {
+            median_absolute_deviation(values).map_or(0.0, |mad| mad / middle)
+        };
+        let (by_clock, by_marks) = (spread(&durations, duration), spread(&lengths, length));
+        let kept = if by_clock * TOLD_APART < by_marks {
+            Kept::Duration
+        } else if by_marks * TOLD_APART < by_clock {
+            Kept::Length
+        } else {
+            Kept::Either
+        };
+        Some(Self {
+            duration,
+            length,
+            kept,
+        })
+    }
+
+    /// What share of a usual run a leg is.
+    fn share(&self, leg: &FoundLeg) -> f64 {
+        let by_clock = leg.stretch.duration() / self.duration;
+        let by_marks = length(leg) / self.length;
+        match self.kept {
+            Kept::Duration => by_clock,
+            Kept::Length => by_marks,
+            Kept::Either => by_clock.max(by_marks),
+        }
+    }
+}
+
+/// Legs that only bring the boat back to begin a broken-off run again: right after one, the other
+/// way, shorter than a run, and followed by a longer one the same way as that.
+fn ways_back(
+    members: &[usize],
+    legs: &[FoundLeg],
+    usual: &Usual,
+    rules: &DoubleRunRules,
+) -> Vec<usize> {
+    members
+        .windows(3)
+        .filter_map(|w| {
+            let [broken, back, again] = [legs.get(w[0])?, legs.get(w[1])?, legs.get(w[2])?];
+            let opposite =
+                |a: &FoundLeg, b: &FoundLeg| a.stretch.course.apart(b.stretch.course) > 90.0;
+            let at_once = |a: &FoundLeg, b: &FoundLeg| {
+                b.stretch.start - a.stretch.end <= rules.longest_turn_s
+            };
+            let share = usual.share(back);
+            (usual.share(broken) < rules.broken_off_share
+                && share < rules.way_back_share
+                && share * LONGER_AGAIN < usual.share(again)
+                && opposite(broken, back)
+                && opposite(back, again)
+                && at_once(broken, back)
+                && at_once(back, again))
+            .then_some(w[1])
+        })
+        .collect()
+}
+
+/// The run begun again is longer than the way back by at least this ratio: runs on one line are
+/// alike within a few percent. Source: our own simulated days.
+const LONGER_AGAIN: f64 = 1.06;
+
+/// Legs whose course is off that of the others in their direction: ways back to the start.
+fn askew(whole: &[usize], legs: &[FoundLeg], axis: Bearing, rules: &DoubleRunRules) -> Vec<usize> {
+    let mut out = Vec::new();
+    for direction in [axis, axis.reciprocal()] {
+        let own: Vec<(usize, f64)> = whole
+            .iter()
+            .filter_map(|m| {
+                Some((
+                    *m,
+                    direction.turn_to(legs.get(*m)?.stretch.course).degrees(),
+                ))
+            })
+            .filter(|(_, off)| off.abs() <= 90.0)
+            .collect();
+        if own.len() < rules.fewest_for_heading {
+            continue;
+        }
+        let offs: Vec<f64> = own.iter().map(|(_, off)| *off).collect();
+        let (Some(usual), Some(scatter)) = (median(&offs), median_absolute_deviation(&offs)) else {
+            continue;
+        };
+        let limit = rules.same_heading_deg.max(4.0 * scatter);
+        out.extend(
+            own.iter()
+                .filter(|(_, off)| (off - usual).abs() > limit)
+                .map(|(m, _)| *m),
+        );
+    }
+    out
+}
