@@ -31,6 +31,9 @@ pub struct StretchRules {
     /// Two pieces whose courses differ by no more than this go on the same heading,
     /// degrees: heading holds hunt by a few degrees to either side (common practice, no source).
     pub same_heading_deg: f64,
+    /// Or by no more than this where both last [`Self::new_speed_s`]: hunting and gusts average out.
+    /// Source: our own simulated days.
+    pub same_lasting_deg: f64,
     /// Joined pieces may stray this far from one line, m root mean square.
     /// Slow position error is 1-3 m, gusts move a boat sideways by a few more.
     pub straight_rms_m: f64,
@@ -79,6 +82,7 @@ impl Default for StretchRules {
             piece_price: 8.0,
             longest_piece_s: 1200.0,
             same_heading_deg: 12.0,
+            same_lasting_deg: 7.0,
             straight_rms_m: 8.0,
             new_speed_ratio: 1.2,
             new_speed_s: 90.0,
@@ -304,16 +308,17 @@ fn joint(
     }
     let apart = a.motion.course()?.apart(b.motion.course()?);
     let error = a.course_error_deg(rules).hypot(b.course_error_deg(rules));
-    if apart > rules.same_heading_deg + 2.0 * error {
-        return None;
-    }
     let (slow, fast) = {
         let (a, b) = (a.motion.speed(), b.motion.speed());
         (a.min(b), a.max(b))
     };
-    // The longer both last, the less of a difference is a gust or the boat gathering speed.
+    // The longer both last, the less of a difference is a gust, hunting or the boat gathering speed.
     let lasting = (a.seconds(rules).min(b.seconds(rules)) / rules.new_speed_s).min(1.0);
     if fast > slow * (rules.new_speed_ratio + 1.0 - lasting) {
+        return None;
+    }
+    let same = rules.same_heading_deg - lasting * (rules.same_heading_deg - rules.same_lasting_deg);
+    if apart > same + 2.0 * error {
         return None;
     }
     let both = Piece::new(a.from, b.to, centres)?;

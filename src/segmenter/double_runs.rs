@@ -42,13 +42,21 @@ pub struct DoubleRunRules {
     /// A single pair whose axis no other pair shares within this, degrees, is not part of a trial
     /// that has two pairs or more.
     pub same_axis_deg: f64,
+    /// The first or last pair is not part of a trial of more than
+    /// [`Self::fewest_for_lonely`] pairs where its speed has this ratio to every other ...
+    pub lonely_ratio: f64,
+    /// ... and each of those has one within this ratio: fishing there and back at a crawl.
+    /// Source: our own simulated days.
+    pub company_ratio: f64,
+    /// See [`Self::lonely_ratio`].
+    pub fewest_for_lonely: usize,
 }
 
 impl Default for DoubleRunRules {
     fn default() -> Self {
         Self {
             longest_turn_s: 240.0,
-            longer_ratio: 1.8,
+            longer_ratio: 2.2,
             broken_off_share: 0.6,
             way_back_share: 0.92,
             same_heading_deg: 7.0,
@@ -56,6 +64,9 @@ impl Default for DoubleRunRules {
             drift_scatter: 0.07,
             same_drift_s: 2400.0,
             same_axis_deg: 25.0,
+            lonely_ratio: 1.15,
+            company_ratio: 1.08,
+            fewest_for_lonely: 4,
         }
     }
 }
@@ -275,7 +286,8 @@ fn cost(pair: &FoundDoubleRun, all: &[Option<FoundDoubleRun>], rules: &DoubleRun
     0.1 + (strange * strange / 4.0).min(10.0)
 }
 
-/// Leaves out single pairs on a heading of their own, where the day has a trial elsewhere.
+/// Leaves out single pairs on a heading of their own, where the day has a trial elsewhere, and a
+/// pair before or after the trial at a speed that none of it has.
 fn without_strays(found: Vec<FoundDoubleRun>, rules: &DoubleRunRules) -> Vec<FoundDoubleRun> {
     let company = |run: &FoundDoubleRun| {
         found
@@ -288,10 +300,37 @@ fn without_strays(found: Vec<FoundDoubleRun>, rules: &DoubleRunRules) -> Vec<Fou
     };
     let company: Vec<usize> = found.iter().map(company).collect();
     let most = company.iter().copied().max().unwrap_or(0);
-    found
+    let mut kept: Vec<FoundDoubleRun> = found
         .into_iter()
         .zip(company)
         .filter(|(_, n)| *n >= 2 || most < 2)
         .map(|(run, _)| run)
-        .collect()
+        .collect();
+    while is_lonely(&kept, 0, rules) {
+        kept.remove(0);
+    }
+    while is_lonely(&kept, kept.len().saturating_sub(1), rules) {
+        kept.pop();
+    }
+    kept
+}
+
+/// Whether a double run has a speed far from all others, which have one another's.
+fn is_lonely(runs: &[FoundDoubleRun], index: usize, rules: &DoubleRunRules) -> bool {
+    // To the nearest of the others, as a ratio.
+    let nearest = |index: usize, but: Option<usize>| -> f64 {
+        let Some(run) = runs.get(index) else {
+            return 1.0;
+        };
+        runs.iter()
+            .enumerate()
+            .filter(|(other, _)| *other != index && Some(*other) != but)
+            .map(|(_, other)| (other.mean() / run.mean()).ln().abs().exp())
+            .fold(f64::INFINITY, f64::min)
+    };
+    runs.len() > rules.fewest_for_lonely
+        && nearest(index, None) > rules.lonely_ratio
+        && (0..runs.len())
+            .filter(|other| *other != index)
+            .all(|other| nearest(other, Some(index)) < rules.company_ratio)
 }

@@ -66,6 +66,8 @@ pub struct FoundLeg {
     pub steady_to: f64,
     /// What was measured over the steady part.
     pub measured: Option<Measured>,
+    /// Whether the recording breaks off at one of its ends, so that more of it may have been run.
+    pub cut: bool,
     /// Index of its line.
     pub line: Option<usize>,
     /// Why it is left out; `None` where it is not.
@@ -207,6 +209,7 @@ fn leg(
         steady_from: settled.then_some(steady_from),
         steady_to,
         measured,
+        cut: is_cut(&stretch, path),
         line: None,
         left_out: (!settled).then(|| {
             format!(
@@ -215,6 +218,27 @@ fn leg(
             )
         }),
     }
+}
+
+/// A recording that says nothing for this long next to a leg hides the rest of it, s: in less the
+/// boat does not turn about (common practice, no source).
+const HIDDEN_S: f64 = 20.0;
+
+/// Whether a hole of the recording, or one of its ends, touches a stretch.
+fn is_cut(stretch: &Stretch, path: &[PathPoint]) -> bool {
+    let next = path.partition_point(|p| p.t <= stretch.end);
+    let first = path.partition_point(|p| p.t < stretch.start);
+    let hole = |before: Option<&PathPoint>, after: Option<&PathPoint>| match (before, after) {
+        (Some(a), Some(b)) => b.t - a.t > HIDDEN_S,
+        _ => true,
+    };
+    hole(
+        next.checked_sub(1).and_then(|i| path.get(i)),
+        path.get(next),
+    ) || hole(
+        first.checked_sub(1).and_then(|i| path.get(i)),
+        path.get(first),
+    )
 }
 
 /// Leaves out the legs that the notes leave out.

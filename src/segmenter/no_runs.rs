@@ -30,7 +30,7 @@ pub(super) fn no_runs(
     };
     let short = |m: usize| {
         legs.get(m)
-            .is_some_and(|leg| usual.share(leg) < rules.broken_off_share)
+            .is_some_and(|leg| !leg.cut && usual.share(leg) < rules.broken_off_share)
     };
     let mut out: Vec<NoRun> = Vec::new();
     for leg in rest.iter().copied().filter(|m| short(*m)) {
