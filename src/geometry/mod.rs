@@ -7,6 +7,7 @@ mod path;
 mod plane;
 mod reversal;
 mod stretch;
+mod unround;
 
 pub use line::{Motion, Offset};
 pub use path::{Clock, PathPoint, Sampled, between, path_of};

@@ -3,6 +3,7 @@
 use jiff::Timestamp;
 
 use super::plane::{Plane, PlanePoint};
+use super::unround::unrounded;
 use crate::track::Track;
 
 /// A point of a track: seconds since the start of the day, metres on the plane.
@@ -43,14 +44,15 @@ impl Clock {
     }
 }
 
-/// Projects a track onto the plane.
+/// Projects a track onto the plane, the steps of coarsely rounded coordinates taken out.
 pub fn path_of(track: &Track, plane: &Plane, clock: Clock) -> Vec<PathPoint> {
     track
         .fixes()
         .iter()
-        .map(|fix| PathPoint {
+        .zip(unrounded(track.fixes()))
+        .map(|(fix, position)| PathPoint {
             t: clock.seconds(fix.time),
-            at: plane.project(fix.position),
+            at: plane.project(position),
         })
         .collect()
 }
