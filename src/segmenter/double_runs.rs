@@ -29,6 +29,9 @@ pub struct DoubleRunRules {
     /// A leg after a broken-off one, the other way, of less than this share of the others, is a way
     /// back to begin again. Source: our own simulated days.
     pub way_back_share: f64,
+    /// Or one this much slower than the run before, and on another heading: nobody goes back at full
+    /// power. Runs at one setting scatter by half as much. Source: our own simulated days.
+    pub way_back_speed: f64,
     /// Runs of one direction keep one heading; a leg off it by more than this, degrees, is a way
     /// back to the start of another. Courses of such runs scatter by 1-3 degrees. Source: our own simulated days.
     pub same_heading_deg: f64,
@@ -59,6 +62,7 @@ impl Default for DoubleRunRules {
             longer_ratio: 2.2,
             broken_off_share: 0.6,
             way_back_share: 0.92,
+            way_back_speed: 0.94,
             same_heading_deg: 7.0,
             fewest_for_heading: 4,
             drift_scatter: 0.07,

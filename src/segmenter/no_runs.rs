@@ -144,34 +144,56 @@ impl Usual {
 }
 
 /// Legs that only bring the boat back to begin a broken-off run again: right after one, the other
-/// way, shorter than a run, and followed by a longer one the same way as that.
+/// way, followed by a longer one the same way as that; and themselves shorter than a run, or slower
+/// and on another heading than the run before.
 fn ways_back(
     members: &[usize],
     legs: &[FoundLeg],
     usual: &Usual,
     rules: &DoubleRunRules,
 ) -> Vec<usize> {
-    members
-        .windows(3)
-        .filter_map(|w| {
-            let [broken, back, again] = [legs.get(w[0])?, legs.get(w[1])?, legs.get(w[2])?];
-            let opposite =
-                |a: &FoundLeg, b: &FoundLeg| a.stretch.course.apart(b.stretch.course) > 90.0;
-            let at_once = |a: &FoundLeg, b: &FoundLeg| {
-                b.stretch.start - a.stretch.end <= rules.longest_turn_s
-            };
-            let share = usual.share(back);
-            (usual.share(broken) < rules.broken_off_share
-                && share < rules.way_back_share
-                && share * LONGER_AGAIN < usual.share(again)
+    let opposite = |a: &FoundLeg, b: &FoundLeg| a.stretch.course.apart(b.stretch.course) > 90.0;
+    let at_once =
+        |a: &FoundLeg, b: &FoundLeg| b.stretch.start - a.stretch.end <= rules.longest_turn_s;
+    let own: Vec<&FoundLeg> = members.iter().filter_map(|m| legs.get(*m)).collect();
+    let is_way_back = |at: usize| -> Option<bool> {
+        let [broken, back, again] = [own.get(at)?, own.get(at + 1)?, own.get(at + 2)?];
+        let share = usual.share(back);
+        let short = share < rules.way_back_share && share * LONGER_AGAIN < usual.share(again);
+        let idle = at
+            .checked_sub(1)
+            .and_then(|before| own.get(before))
+            .is_some_and(|before| {
+                !opposite(before, back)
+                    && back.stretch.motion.speed()
+                        < rules.way_back_speed * before.stretch.motion.speed()
+                    && back.stretch.course.apart(before.stretch.course) > WAY_BACK_OFF_DEG
+            });
+        Some(
+            usual.share(broken) < rules.broken_off_share
+                && (short || idle)
                 && opposite(broken, back)
                 && opposite(back, again)
                 && at_once(broken, back)
-                && at_once(back, again))
-            .then_some(w[1])
-        })
-        .collect()
+                && at_once(back, again),
+        )
+    };
+    let mut out = Vec::new();
+    let mut at = 0;
+    while at < members.len() {
+        if is_way_back(at) == Some(true) {
+            out.extend(members.get(at + 1));
+            // The way back is no broken-off run, however short it is.
+            at += 1;
+        }
+        at += 1;
+    }
+    out
 }
+
+/// A way back goes to a place and not along the line: its course is off by more than this,
+/// degrees. Source: our own simulated days.
+const WAY_BACK_OFF_DEG: f64 = 2.5;
 
 /// The run begun again is longer than the way back by at least this ratio: runs on one line are
 /// alike within a few percent. Source: our own simulated days.
