@@ -26,6 +26,8 @@ pub struct DoubleRunRules {
     /// A leg of less than this share of its line's other legs was broken off: in time where they
     /// agree in time, in length where they agree in length, else in both.
     pub broken_off_share: f64,
+    /// And one of less than this share where a way back and a whole run the same way follow it.
+    pub begun_again_share: f64,
     /// A leg after a broken-off one, the other way, of less than this share of the others, is a way
     /// back to begin again. Source: our own simulated days.
     pub way_back_share: f64,
@@ -61,6 +63,7 @@ impl Default for DoubleRunRules {
             longest_turn_s: 240.0,
             longer_ratio: 2.2,
             broken_off_share: 0.6,
+            begun_again_share: 0.7,
             way_back_share: 0.92,
             way_back_speed: 0.94,
             same_heading_deg: 7.0,

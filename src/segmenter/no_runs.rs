@@ -15,6 +15,9 @@ pub(super) struct NoRun {
     pub reason: &'static str,
 }
 
+const BROKEN_OFF: &str = "broken off: much shorter than the other runs";
+const WAY_BACK: &str = "a way back after a run that was broken off";
+
 /// The legs among `members` of one line, in order of time, that are no runs.
 pub(super) fn no_runs(
     members: &[usize],
@@ -36,15 +39,12 @@ pub(super) fn no_runs(
     for leg in rest.iter().copied().filter(|m| short(*m)) {
         out.push(NoRun {
             leg,
-            reason: "broken off: much shorter than the other runs",
+            reason: BROKEN_OFF,
         });
     }
-    for leg in ways_back(members, legs, &usual, rules) {
-        if usable(&leg) && !short(leg) {
-            out.push(NoRun {
-                leg,
-                reason: "a way back after a run that was broken off",
-            });
+    for (leg, reason) in ways_back(members, legs, &usual, rules) {
+        if usable(&leg) && out.iter().all(|no_run| no_run.leg != leg) {
+            out.push(NoRun { leg, reason });
         }
     }
     rest.retain(|m| out.iter().all(|no_run| no_run.leg != *m));
@@ -151,10 +151,26 @@ fn ways_back(
     legs: &[FoundLeg],
     usual: &Usual,
     rules: &DoubleRunRules,
-) -> Vec<usize> {
+) -> Vec<(usize, &'static str)> {
     let opposite = |a: &FoundLeg, b: &FoundLeg| a.stretch.course.apart(b.stretch.course) > 90.0;
     let at_once =
         |a: &FoundLeg, b: &FoundLeg| b.stretch.start - a.stretch.end <= rules.longest_turn_s;
+    // A short leg that leads into the next one the same way is the way onto the line.
+    let leads_in = |pair: &[usize]| -> bool {
+        let (Some(a), Some(b)) = (
+            pair.first().and_then(|m| legs.get(*m)),
+            pair.get(1).and_then(|m| legs.get(*m)),
+        ) else {
+            return false;
+        };
+        usual.share(a) < rules.broken_off_share
+            && !opposite(a, b)
+            && b.stretch.start - a.stretch.end <= LEADS_IN_S
+    };
+    let members: Vec<usize> = (0..members.len())
+        .filter(|at| !leads_in(members.get(*at..).unwrap_or_default()))
+        .filter_map(|at| members.get(at).copied())
+        .collect();
     let own: Vec<&FoundLeg> = members.iter().filter_map(|m| legs.get(*m)).collect();
     let is_way_back = |at: usize| -> Option<bool> {
         let [broken, back, again] = [own.get(at)?, own.get(at + 1)?, own.get(at + 2)?];
@@ -170,7 +186,7 @@ fn ways_back(
                     && back.stretch.course.apart(before.stretch.course) > WAY_BACK_OFF_DEG
             });
         Some(
-            usual.share(broken) < rules.broken_off_share
+            usual.share(broken) < rules.begun_again_share
                 && (short || idle)
                 && opposite(broken, back)
                 && opposite(back, again)
@@ -182,7 +198,8 @@ fn ways_back(
     let mut at = 0;
     while at < members.len() {
         if is_way_back(at) == Some(true) {
-            out.extend(members.get(at + 1));
+            out.extend(members.get(at).copied().map(|m| (m, BROKEN_OFF)));
+            out.extend(members.get(at + 1).copied().map(|m| (m, WAY_BACK)));
             // The way back is no broken-off run, however short it is.
             at += 1;
         }
@@ -190,6 +207,10 @@ fn ways_back(
     }
     out
 }
+
+/// A leg that begins so soon after another the same way, s, was led into by it: the last of a turn
+/// is over in less. Source: our own simulated days.
+const LEADS_IN_S: f64 = 40.0;
 
 /// A way back goes to a place and not along the line: its course is off by more than this,
 /// degrees. Source: our own simulated days.
