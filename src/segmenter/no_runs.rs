@@ -27,22 +27,31 @@ pub(super) fn no_runs(
     reversal: &ReversalRules,
 ) -> Vec<NoRun> {
     let usable = |m: &usize| legs.get(*m).is_some_and(FoundLeg::is_usable);
+    let leading = leading(members, legs);
+    let members: Vec<usize> = (members.iter().copied())
+        .filter(|m| !leading.contains(m))
+        .collect();
+    let mut out: Vec<NoRun> = (leading.into_iter().filter(usable))
+        .map(|leg| NoRun {
+            leg,
+            reason: "only leads into the next leg the same way",
+        })
+        .collect();
     let mut rest: Vec<usize> = members.iter().copied().filter(usable).collect();
     let Some(usual) = Usual::of(&rest, legs, axis, rules, reversal) else {
-        return Vec::new();
+        return out;
     };
     let short = |m: usize| {
         legs.get(m)
             .is_some_and(|leg| !leg.cut && usual.share(leg) < rules.broken_off_share)
     };
-    let mut out: Vec<NoRun> = Vec::new();
     for leg in rest.iter().copied().filter(|m| short(*m)) {
         out.push(NoRun {
             leg,
             reason: BROKEN_OFF,
         });
     }
-    for (leg, reason) in ways_back(members, legs, &usual, rules) {
+    for (leg, reason) in ways_back(&members, legs, &usual, rules) {
         if usable(&leg) && out.iter().all(|no_run| no_run.leg != leg) {
             out.push(NoRun { leg, reason });
         }
@@ -56,6 +65,47 @@ pub(super) fn no_runs(
     }
     out
 }
+
+/// Two legs the same way with so little between them, s, are no two runs of a pair each: the
+/// boat did not come back in between. Source: our own simulated days.
+const LEADS_WITHIN_S: f64 = 40.0;
+
+/// And the first is no run at all where it lasts less than this share of the other: it is the way
+/// onto the line after a turn. Two settings run in one pass last alike.
+const LEADING_SHARE: f64 = 0.65;
+
+/// Short legs that only lead into the next one the same way, where that is no longer than a run.
+fn leading(members: &[usize], legs: &[FoundLeg]) -> Vec<usize> {
+    let durations: Vec<f64> = (members.iter())
+        .filter_map(|m| legs.get(*m))
+        .filter(|leg| leg.is_usable())
+        .map(|leg| leg.stretch.duration())
+        .collect();
+    let Some(usual) = median(&durations) else {
+        return Vec::new();
+    };
+    members
+        .windows(2)
+        .filter(|w| {
+            let (Some(a), Some(b)) = (legs.get(w[0]), legs.get(w[1])) else {
+                return false;
+            };
+            let (a, b) = (&a.stretch, &b.stretch);
+            (LEADING_OFF_DEG..90.0).contains(&a.course.apart(b.course))
+                && b.start - a.end <= LEADS_WITHIN_S
+                && a.duration() < LEADING_SHARE * b.duration()
+                && b.duration() < LONGEST_RUN * usual
+        })
+        .map(|w| w[0])
+        .collect()
+}
+
+/// And where its course is off that of the other by more than this, degrees: a leg is cut in two on
+/// one course where the speed changed, and then either may be the run. Source: our own simulated days.
+const LEADING_OFF_DEG: f64 = 8.0;
+
+/// A leg of more than this many times the usual time is no run of the trial, but a way to or from it.
+const LONGEST_RUN: f64 = 1.8;
 
 /// How long the runs of a line usually are.
 #[derive(Debug, Clone, Copy)]
@@ -155,22 +205,6 @@ fn ways_back(
     let opposite = |a: &FoundLeg, b: &FoundLeg| a.stretch.course.apart(b.stretch.course) > 90.0;
     let at_once =
         |a: &FoundLeg, b: &FoundLeg| b.stretch.start - a.stretch.end <= rules.longest_turn_s;
-    // A short leg that leads into the next one the same way is the way onto the line.
-    let leads_in = |pair: &[usize]| -> bool {
-        let (Some(a), Some(b)) = (
-            pair.first().and_then(|m| legs.get(*m)),
-            pair.get(1).and_then(|m| legs.get(*m)),
-        ) else {
-            return false;
-        };
-        usual.share(a) < rules.broken_off_share
-            && !opposite(a, b)
-            && b.stretch.start - a.stretch.end <= LEADS_IN_S
-    };
-    let members: Vec<usize> = (0..members.len())
-        .filter(|at| !leads_in(members.get(*at..).unwrap_or_default()))
-        .filter_map(|at| members.get(at).copied())
-        .collect();
     let own: Vec<&FoundLeg> = members.iter().filter_map(|m| legs.get(*m)).collect();
     let is_way_back = |at: usize| -> Option<bool> {
         let [broken, back, again] = [own.get(at)?, own.get(at + 1)?, own.get(at + 2)?];
@@ -207,10 +241,6 @@ fn ways_back(
     }
     out
 }
-
-/// A leg that begins so soon after another the same way, s, was led into by it: the last of a turn
-/// is over in less. Source: our own simulated days.
-const LEADS_IN_S: f64 = 40.0;
 
 /// A way back goes to a place and not along the line: its course is off by more than this,
 /// degrees. Source: our own simulated days.
