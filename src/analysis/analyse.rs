@@ -2,13 +2,14 @@
 
 use jiff::tz::TimeZone;
 
+use super::gauge::gauge;
 use super::legs::{double_runs, legs, lines, trail};
 use super::outcome::{Counted, all_cells, averaging_shift, comparisons, configurations, settings};
-use super::result::{Analysis, IdleDrift, SCHEMA, TrackSummary, Trail, Zone, ZoneSource};
+use super::result::{Analysis, Gauge, IdleDrift, SCHEMA, TrackSummary, Trail, Zone, ZoneSource};
 use super::settings::Settings;
 use super::warn::warnings;
 use super::warning::Warning;
-use super::wind::wind;
+use super::wind::{carried_as_idle, wind};
 use crate::clean::{CleanedAll, clean_all};
 use crate::segmenter::{FoundDoubleRun, Marks, Segmented, assign, bridge, segment};
 use crate::stats::quantile::median;
@@ -54,6 +55,7 @@ pub fn analyse(recordings: &[Recording], asked: &Settings) -> Analysis {
         settings: Vec::new(),
         cells: Vec::new(),
         comparisons: Vec::new(),
+        gauge: Gauge::default(),
         idle: Vec::new(),
         settling_distance_m: None,
         warnings: Vec::new(),
@@ -69,7 +71,12 @@ pub fn analyse(recordings: &[Recording], asked: &Settings) -> Analysis {
         analysis.configurations = configurations(found, &assigned);
         analysis.settings = settings(&assigned);
         analysis.cells = all_cells(&counted, comparison);
-        analysis.comparisons = comparisons(&counted, comparison);
+        let carried = drift
+            .as_ref()
+            .and_then(|drift| carried_as_idle(found, drift, asked));
+        let gauge = gauge(&counted, &analysis.wind, carried, &asked.rules);
+        analysis.comparisons = comparisons(&counted, &gauge, comparison);
+        analysis.gauge = gauge.told;
         analysis.idle = idle(found, drift.as_ref());
         analysis.settling_distance_m = found
             .settling

@@ -1,6 +1,7 @@
 //! From settings and recordings to one [`Analysis`]: a pure function.
 
 mod analyse;
+mod gauge;
 mod legs;
 mod outcome;
 mod result;

@@ -2,6 +2,7 @@
 
 use jiff::Timestamp;
 
+use super::gauge::Gauged;
 use super::legs::{mean_se, name};
 use super::result::{
     Cell, Comparison, Configuration, Difference, GroupSource, Percent, Setting, Verdict,
@@ -14,7 +15,9 @@ use crate::stats::meanofmeans::mean_of_means;
 use crate::stats::regression::fit_line;
 use crate::stats::samples::PooledScatter;
 use crate::stats::summary::mean;
-use crate::trial::compare::{Change, RunSpeed, cells, changes, pooled_scatter};
+use crate::trial::compare::{Change, RunSpeed, cells, changes, of_runs, pooled_scatter};
+use crate::trial::gauge::{AdjustedChange, GaugedRun};
+use crate::units::Bearing;
 
 /// The double runs that count, in order of time.
 pub(super) struct Counted<'a> {
@@ -50,6 +53,36 @@ impl<'a> Counted<'a> {
             runs,
             speeds,
         }
+    }
+
+    /// Middles of the same runs, s.
+    pub(super) fn middles(&self) -> Vec<f64> {
+        self.runs
+            .iter()
+            .filter_map(|index| Some(self.found.double_runs.get(*index)?.middle()))
+            .collect()
+    }
+
+    /// The same runs as gauges of a wind from `from`.
+    pub(super) fn gauged(&self, from: Option<Bearing>) -> Vec<GaugedRun> {
+        self.speeds
+            .iter()
+            .zip(&self.runs)
+            .filter_map(|(speed, index)| {
+                let run = self.found.double_runs.get(*index)?;
+                let axis = run.axis;
+                let off = from.map_or(0.0, |from| from.apart(axis));
+                Some(GaugedRun {
+                    configuration: speed.configuration,
+                    setting: speed.setting,
+                    along: run.along,
+                    against: run.against,
+                    se: speed.se,
+                    axis,
+                    off_line_deg: off.min(180.0 - off),
+                })
+            })
+            .collect()
     }
 
     /// The same runs with the root mean square in place of the mean.
@@ -131,7 +164,7 @@ fn source(noted: bool) -> GroupSource {
 /// One entry for each configuration at each setting that was run.
 pub(super) fn all_cells(counted: &Counted<'_>, rules: &ComparisonRules) -> Vec<Cell> {
     let scatter = pooled_scatter(&counted.speeds);
-    cells(&counted.speeds)
+    cells(of_runs(&counted.speeds))
         .into_iter()
         .filter_map(|(configuration, setting)| {
             let runs = counted.of(configuration, Some(setting));
@@ -202,12 +235,89 @@ fn drift_trend(runs: &[&FoundDoubleRun]) -> Option<f64> {
 }
 
 /// Each configuration against the first, per setting and pooled.
-pub(super) fn comparisons(counted: &Counted<'_>, rules: &ComparisonRules) -> Vec<Comparison> {
+pub(super) fn comparisons(
+    counted: &Counted<'_>,
+    gauged: &Gauged,
+    rules: &ComparisonRules,
+) -> Vec<Comparison> {
     let scatter = pooled_scatter(&counted.speeds);
     changes(&counted.speeds, rules.level)
         .iter()
-        .map(|change| comparison(change, counted, scatter, rules))
+        .map(|change| {
+            let plain = comparison(change, counted, scatter, rules);
+            let Some(own) = change.log_estimate else {
+                return plain;
+            };
+            let same =
+                |a: &&AdjustedChange| (a.changed, a.setting) == (change.changed, change.setting);
+            let found = (gauged.adjusted.as_ref()).and_then(|g| g.changes.iter().find(same));
+            // What taking the wind out moves the change by, and so may move it by where it is not.
+            let shift = found.map_or_else(
+                || rough_shift(counted, change),
+                |f| f.log_estimate.value - change.log_ratio,
+            );
+            let p = gauged.probability;
+            let doubt = shift.abs() * (p * (1.0 - p)).sqrt();
+            let widened =
+                |e: Estimate| Estimate::new(e.value, e.se.hypot(doubt), e.df, rules.level);
+            match found.filter(|_| gauged.told.applied) {
+                Some(f) => match widened(f.log_estimate) {
+                    Some(estimate) => with_estimate(plain, estimate, f.speeds),
+                    None => plain,
+                },
+                None => match widened(own) {
+                    Some(estimate) => with_estimate(plain, estimate, change.speeds),
+                    None => plain,
+                },
+            }
+        })
         .collect()
+}
+
+/// How much a wind that was not the same for both may have moved a change, as a logarithm, where the
+/// runs are too few for the balance: some 0.4 of the difference of the half differences
+/// (from 0.26 to 0.6 over winds of 2-8 m/s; our own simulated days).
+fn rough_shift(counted: &Counted<'_>, change: &Change) -> f64 {
+    let share = |configuration: usize| -> Option<f64> {
+        let shares: Vec<f64> = counted
+            .of(configuration, change.setting)
+            .iter()
+            .map(|run| run.half_difference().abs() / run.mean())
+            .collect();
+        mean(&shares)
+    };
+    match (share(0), share(change.changed)) {
+        (Some(a), Some(b)) => 0.4 * (b - a),
+        _ => 0.0,
+    }
+}
+
+/// The comparison with another estimate, the plain one kept beside it.
+fn with_estimate(plain: Comparison, log: Estimate, speeds: Option<[f64; 2]>) -> Comparison {
+    let percent = log.percent_of_log();
+    let difference = speeds.map(|[baseline, changed]| Difference {
+        value: Some(changed - baseline),
+        // To first order: the ratio's error as a share of the speed.
+        se: Some(log.se * changed),
+        df: Some(log.df),
+        low: Some(baseline * log.low.exp_m1()),
+        high: Some(baseline * log.high.exp_m1()),
+    });
+    Comparison {
+        baseline_m_s: speeds.map(|s| s[0]),
+        changed_m_s: speeds.map(|s| s[1]),
+        difference_m_s: difference.unwrap_or_default(),
+        percent: Percent {
+            value: percent.map(|p| p.value),
+            low: percent.map(|p| p.low),
+            high: percent.map(|p| p.high),
+        },
+        unadjusted_percent: Some(plain.percent),
+        within_run_percent: None,
+        p_value: log.p_against(0.0),
+        verdict: verdict(percent),
+        ..plain
+    }
 }
 
 fn comparison(
@@ -240,6 +350,7 @@ fn comparison(
             low: percent.map(|p| p.low),
             high: percent.map(|p| p.high),
         },
+        unadjusted_percent: None,
         within_run_percent: if percent.is_none() {
             change.within_percent(rules.level)
         } else {

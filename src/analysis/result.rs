@@ -48,6 +48,8 @@ pub struct Analysis {
     pub cells: Vec<Cell>,
     /// Each changed configuration against the baseline, per setting and pooled.
     pub comparisons: Vec<Comparison>,
+    /// Whether a changing wind was taken out of the comparisons.
+    pub gauge: Gauge,
     /// Stretches in which the boat lay idle and drifted.
     pub idle: Vec<IdleDrift>,
     /// Distance in which the boat made good all but 1/e of the speed lost in a turn.
@@ -315,6 +317,8 @@ pub struct Comparison {
     pub difference_m_s: Difference,
     /// Change in percent with its 95 % interval.
     pub percent: Percent,
+    /// The same before the changing wind was taken out; `None` where it was not (see [`Gauge`]).
+    pub unadjusted_percent: Option<Percent>,
     /// The same from the legs' own uncertainty only: a lower bound, given where runs are too few.
     pub within_run_percent: Option<Interval>,
     /// Two-sided p value of no change.
@@ -323,6 +327,25 @@ pub struct Comparison {
     pub verdict: Verdict,
     /// Why something is missing, a sentence.
     pub reason: Option<String>,
+}
+
+/// Whether each double run served as a gauge of its own wind, so that a wind that changed between
+/// configurations is taken out of the comparisons.
+#[derive(Debug, Clone, PartialEq, Serialize, Default)]
+pub struct Gauge {
+    /// Whether it is taken out.
+    pub applied: bool,
+    /// Why not, a clause.
+    pub reason: Option<String>,
+    /// How probable it is that the drift along the line is the wind's and not a current's, `[0, 1]`;
+    /// what it leaves open widens the intervals.
+    pub probability: Option<f64>,
+    /// Windage found: drag factor of the air over that of the hull, both with the square of speed.
+    pub windage: Option<f64>,
+    /// Standard deviation of its logarithm.
+    pub windage_log_sd: Option<f64>,
+    /// Mean wind along the line that explains the two directions, m/s.
+    pub wind_m_s: Option<f64>,
 }
 
 /// A difference in speed, m/s; each part `None` where it cannot be had.

@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use crate::clean::CleanRules;
 use crate::segmenter::SegmentRules;
+use crate::trial::gauge::GaugeRules;
 use crate::trial::wind::WindRules;
 
 /// The rules of all stages.
@@ -18,6 +19,8 @@ pub struct Rules {
     pub wind: WindRules,
     /// The comparison.
     pub comparison: ComparisonRules,
+    /// Taking a changing wind out of it.
+    pub gauge: GaugeRules,
 }
 
 /// How configurations are compared.

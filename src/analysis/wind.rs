@@ -4,7 +4,7 @@ use jiff::tz::TimeZone;
 
 use super::result::{Wind, WindSource};
 use super::settings::Settings;
-use crate::geometry::PlanePoint;
+use crate::geometry::{PlanePoint, Stretch};
 use crate::segmenter::Segmented;
 use crate::trial::notes::Resolved;
 use crate::trial::wind::Drift;
@@ -97,12 +97,43 @@ fn from_log(
 }
 
 /// Whether the drift along the line under way is about that of the idle boat.
+///
+/// Where the boat lay idle between the double runs, only that counts: the wind before and after the
+/// trial may be another.
 fn current_likely(found: &Segmented, drift: &Drift, asked: &Settings) -> bool {
+    carried_as_idle(found, drift, asked)
+        .is_some_and(|ratio| ratio >= asked.rules.wind.current_ratio)
+}
+
+/// Drift along the line under way over that of the idle boat; negative where they are opposed.
+pub(super) fn carried_as_idle(found: &Segmented, drift: &Drift, asked: &Settings) -> Option<f64> {
+    let trial = found.double_runs.first().zip(found.double_runs.last());
+    let during: Vec<&Stretch> = found
+        .drifts
+        .iter()
+        .zip(&drift.used)
+        .filter(|(d, used)| {
+            **used && trial.is_some_and(|(a, b)| d.start >= a.end && d.end <= b.start)
+        })
+        .map(|(d, _)| d)
+        .collect();
+    let seconds: f64 = during.iter().map(|d| d.duration()).sum();
+    let speed = if seconds >= asked.rules.wind.least_s {
+        during
+            .iter()
+            .map(|d| {
+                let off = d.course.apart(drift.toward).to_radians();
+                d.motion.speed() * off.cos() * d.duration() / seconds
+            })
+            .sum()
+    } else {
+        drift.speed
+    };
     let (mut idle, mut under_way) = (0.0, 0.0);
     for run in &found.double_runs {
         let angle = run.axis.turn_to(drift.toward).degrees().to_radians();
-        idle += (drift.speed * angle.cos()).abs();
+        idle += (speed * angle.cos()).abs();
         under_way += run.half_difference() * angle.cos().signum();
     }
-    idle > 0.0 && under_way / idle >= asked.rules.wind.current_ratio
+    (idle > 0.0).then(|| under_way / idle)
 }

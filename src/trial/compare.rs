@@ -77,7 +77,7 @@ impl Change {
 /// Never less than the runs' own standard errors give (their median, for each is rough): with a few degrees of freedom
 /// chance often makes runs agree better than any of them is known.
 pub fn pooled_scatter(runs: &[RunSpeed]) -> Option<PooledScatter> {
-    let samples: Vec<Sample> = cells(runs)
+    let samples: Vec<Sample> = cells(of_runs(runs))
         .into_iter()
         .filter_map(|cell| Sample::of(&logs(runs, cell)))
         .collect();
@@ -151,13 +151,7 @@ fn over_settings(
     scatter: Option<PooledScatter>,
     level: f64,
 ) -> Option<Change> {
-    let weights: Vec<f64> = single
-        .iter()
-        .map(|c| {
-            let [n, m] = c.runs.map(|n| n as f64);
-            n * m / (n + m)
-        })
-        .collect();
+    let weights: Vec<f64> = single.iter().map(|c| weight_of(c.runs)).collect();
     let total: f64 = weights.iter().sum();
     if total <= 0.0 {
         return None;
@@ -186,12 +180,23 @@ fn over_settings(
 }
 
 /// The cells that hold runs, as (configuration, setting), in order.
-pub fn cells(runs: &[RunSpeed]) -> Vec<(usize, usize)> {
-    let mut cells: Vec<(usize, usize)> =
-        runs.iter().map(|r| (r.configuration, r.setting)).collect();
+pub fn cells(of_runs: impl Iterator<Item = (usize, usize)>) -> Vec<(usize, usize)> {
+    let mut cells: Vec<(usize, usize)> = of_runs.collect();
     cells.sort_unstable();
     cells.dedup();
     cells
+}
+
+/// The cell of each run.
+pub fn of_runs(runs: &[RunSpeed]) -> impl Iterator<Item = (usize, usize)> {
+    runs.iter().map(|r| (r.configuration, r.setting))
+}
+
+/// Weight of a setting with so many runs on either side: `n m / (n + m)`, the least-squares weight
+/// under a common scatter.
+pub fn weight_of(runs: [usize; 2]) -> f64 {
+    let [n, m] = runs.map(|n| n as f64);
+    n * m / (n + m)
 }
 
 fn members(runs: &[RunSpeed], cell: (usize, usize)) -> impl Iterator<Item = &RunSpeed> {

@@ -10,6 +10,10 @@ pub mod wind;
 
 pub mod compare;
 
+pub mod balance;
+
+pub mod gauge;
+
 pub mod beaufort;
 
 pub mod true_wind;

@@ -244,6 +244,12 @@ impl Score {
             self.changes += 1;
             self.changes_covered += usize::from((low..=high).contains(&truth.percent));
             self.change_errors.push(value - truth.percent);
+            if (value - truth.percent).abs() > 3.0 {
+                self.remarks.push(format!(
+                    "{}: change at setting {setting} is {value:.1} %, really {:.1} %",
+                    day.truth.name, truth.percent
+                ));
+            }
             let wrong = match found.verdict {
                 Verdict::Faster => truth.percent <= 0.0,
                 Verdict::Slower => truth.percent >= 0.0,

@@ -1,0 +1,187 @@
+//! Whether the wind can be taken out of the comparison, and the comparison without it.
+
+use super::outcome::Counted;
+use super::result::{Gauge, Wind, WindSource};
+use super::rules::Rules;
+use crate::trial::gauge::{Adjusted, GaugedRun, NotGauged, adjusted};
+use crate::units::Bearing;
+
+/// How the wind goes into the comparison.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Gauged {
+    /// The comparisons in one wind, where the runs give them at all.
+    pub adjusted: Option<Adjusted>,
+    /// How probable it is that the drift along the line is the wind's and not a current's, `[0, 1]`.
+    pub probability: f64,
+    /// What the result says of it.
+    pub told: Gauge,
+}
+
+/// The comparison in one wind, how far to believe it, and what to say of it.
+///
+/// `carried`: drift along the line under way over the idle drift along it, where both are known.
+pub(super) fn gauge(
+    counted: &Counted<'_>,
+    wind: &Wind,
+    carried: Option<f64>,
+    rules: &Rules,
+) -> Gauged {
+    let from = wind.from_deg.and_then(Bearing::new);
+    let runs: Vec<GaugedRun> = counted.gauged(from);
+    let found = adjusted(&runs, rules.comparison.level, &rules.gauge);
+    let against = runs.iter().filter(|run| against_wind(run, from)).count();
+    let turned = found == Err(NotGauged::TurnedRound);
+    let (probability, doubt) = if turned {
+        (
+            UNLIKELY,
+            "the faster direction changed sides, so the wind turned or a current runs",
+        )
+    } else if 2 * against > runs.len() {
+        (
+            UNLIKELY,
+            "the boat was faster against the wind than with it, as in a current",
+        )
+    } else {
+        let stated = matches!(wind.source, WindSource::Given | WindSource::Log);
+        let odds = odds_of_idle(carried, stated) + odds_of_settings(&runs, &counted.middles());
+        (
+            1.0 / (1.0 + (-odds).exp()),
+            "a current along the line cannot be told from the wind",
+        )
+    };
+    let reason = match (&found, probability >= rules.gauge.least_probability) {
+        (Ok(_), true) => None,
+        (Ok(_), false) | (Err(NotGauged::TurnedRound), _) => Some(doubt),
+        (Err(NotGauged::TooFew), _) => {
+            Some("six double runs or more, and more than one of them to a cell, are needed")
+        }
+        (Err(NotGauged::NoSignal), _) => {
+            Some("the two directions differ too little to tell a wind")
+        }
+        (Err(NotGauged::NoWindExplains), _) => {
+            Some("no wind explains how much the two directions differ")
+        }
+    };
+    let found = found.ok();
+    let told = Gauge {
+        applied: reason.is_none(),
+        reason: reason.map(str::to_owned),
+        probability: Some(probability),
+        windage: found.as_ref().map(|f| f.windage),
+        windage_log_sd: found.as_ref().map(|f| f.windage_log_sd),
+        wind_m_s: found.as_ref().map(|f| f.wind),
+    };
+    Gauged {
+        adjusted: found,
+        probability,
+        told,
+    }
+}
+
+/// Probability of wind alone where the directions speak against it.
+const UNLIKELY: f64 = 0.05;
+
+/// Drift under way over idle drift in wind alone: middle, and standard deviation of its logarithm.
+/// Source: our own simulated days, of boats that drift at 3-6 % of the wind.
+const IN_WIND: (f64, f64) = (0.6, 0.4);
+
+/// The same in a current that outdoes the wind: both are the water's.
+const IN_CURRENT: (f64, f64) = (1.0, 0.25);
+
+/// Log odds of wind where the person gave it and no idle drift speaks: most trials are run on still
+/// water (common practice, no source).
+const STATED_ODDS: f64 = 1.0;
+
+/// Log odds of wind against current from the idle drift.
+fn odds_of_idle(carried: Option<f64>, stated: bool) -> f64 {
+    let start = if stated { STATED_ODDS } else { 0.0 };
+    let Some(ratio) = carried else {
+        return start;
+    };
+    if ratio <= 0.0 {
+        return -3.0;
+    }
+    let log_density = |(middle, sd): (f64, f64)| {
+        let z = (ratio / middle).ln() / sd;
+        -0.5 * z * z - sd.ln()
+    };
+    // Neither has tails as thin as a normal distribution's.
+    start + (log_density(IN_WIND) - log_density(IN_CURRENT)).clamp(-3.0, 3.0)
+}
+
+/// Whether a run was faster on the leg that the wind stood against.
+fn against_wind(run: &GaugedRun, from: Option<Bearing>) -> bool {
+    let Some(from) = from else {
+        return false;
+    };
+    let half = (run.along - run.against) / 2.0;
+    // Along the axis is against the wind where the wind comes from ahead of it.
+    let ahead = run.axis.turn_to(from).degrees().to_radians().cos();
+    half * ahead > 0.0 && half.abs() > run.se.unwrap_or(0.0)
+}
+
+/// Log odds of wind against current from slow and fast settings.
+///
+/// A current carries the boat alike at every setting; a wind moves a slow boat more, since the same
+/// push is a larger part of a smaller drag: the half difference is near inverse to the speed. Either
+/// may change over the day, so both are fitted with a parabola in time and their misfits compared.
+/// Gusts last from one run to the next, so two runs count as one.
+fn odds_of_settings(runs: &[GaugedRun], middles: &[f64]) -> f64 {
+    let several = runs.windows(2).any(|w| w[0].setting != w[1].setting);
+    let misfit = |as_wind: bool| -> Option<f64> {
+        let values: Vec<f64> = runs
+            .iter()
+            .map(|run| {
+                let mean = f64::midpoint(run.along, run.against);
+                (run.along - run.against) / 2.0 * if as_wind { mean } else { 1.0 }
+            })
+            .collect();
+        let size: f64 = values.iter().map(|v| v * v).sum();
+        Some(fit_parabola(middles, &values)? / size)
+    };
+    let (Some(wind), Some(current), true) = (misfit(true), misfit(false), several) else {
+        return 0.0;
+    };
+    if runs.len() < 6 || !(wind > 0.0 && current > 0.0) {
+        return 0.0;
+    }
+    (runs.len() as f64 / 4.0 * (current / wind).ln()).clamp(-3.0, 3.0)
+}
+
+/// Sum of squares left by the best parabola.
+fn fit_parabola(x: &[f64], y: &[f64]) -> Option<f64> {
+    let n = x.len() as f64;
+    let centre = x.iter().sum::<f64>() / n;
+    let spread = (x.iter().map(|v| (v - centre).powi(2)).sum::<f64>() / n).sqrt();
+    if !(spread > 0.0) {
+        return None;
+    }
+    // Gram-Schmidt on 1, t, t^2.
+    let t: Vec<f64> = x.iter().map(|v| (v - centre) / spread).collect();
+    let mut left: Vec<f64> = y.to_vec();
+    let mut basis: Vec<Vec<f64>> = Vec::new();
+    for power in 0..3 {
+        let mut column: Vec<f64> = t.iter().map(|v| v.powi(power)).collect();
+        for earlier in &basis {
+            take_off(&mut column, earlier);
+        }
+        let size = column.iter().map(|v| v * v).sum::<f64>().sqrt();
+        if size < 1e-9 {
+            continue;
+        }
+        for v in &mut column {
+            *v /= size;
+        }
+        take_off(&mut left, &column);
+        basis.push(column);
+    }
+    Some(left.iter().map(|v| v * v).sum())
+}
+
+/// Takes the part along a unit vector off a vector.
+fn take_off(vector: &mut [f64], unit: &[f64]) {
+    let along: f64 = vector.iter().zip(unit).map(|(v, u)| v * u).sum();
+    for (v, u) in vector.iter_mut().zip(unit) {
+        *v -= along * u;
+    }
+}

@@ -1,0 +1,150 @@
+//! The steady balance of thrust, hull drag and wind drag of a boat run there and back.
+//!
+//! `thrust = hull u^2 + air |a| a_x`: hull drag grows with the square of the speed, wind drag
+//! with that of the apparent wind `a`, whose part along the boat is `a_x = u + w cos(off)`
+//! for a true wind `w` that blows `off` the bow. Divided by the hull's drag factor, two
+//! numbers remain: the drive, that is the speed the thrust alone would give without any air,
+//! and the windage, the ratio of the two drag factors, which belongs to the boat. Given the
+//! windage, the two speeds of a double run in still water tell both the drive and the wind.
+//! The drag laws are the usual ones of naval architecture (quadratic resistance; common
+//! practice, no source); lift, leeway and waves are left out.
+
+/// Steps of bisection: the bracket shrinks to a part in 10^15.
+const STEPS: usize = 50;
+
+/// Strongest wind considered, m/s: no one runs a trial in more (Beaufort 9).
+const STRONGEST_WIND: f64 = 24.0;
+
+/// Speeds of a double run in order of size, and what they were run in.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Pair {
+    /// The slower of the two, m/s; positive.
+    pub slower: f64,
+    /// The faster, m/s.
+    pub faster: f64,
+}
+
+/// What the balance makes of a double run.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Balance {
+    /// Speed that the thrust would give without any air, m/s.
+    pub drive: f64,
+    /// The true wind that explains the two speeds, m/s.
+    pub wind: f64,
+}
+
+/// A boat's windage, and how the wind stands to its line.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Windage {
+    /// Drag factor of the air over that of the hull, from 0 to well below 1: the air is 800 times
+    /// thinner, but a boat's hull is much finer than what stands above it.
+    pub ratio: f64,
+    /// Angle of the true wind off the line, degrees, `[0, 90]`; 0 where it is not known.
+    pub off_line_deg: f64,
+}
+
+impl Windage {
+    /// Drag of the air at boat speed `speed` with the wind against (`towards = 1`) or behind (-1), as
+    /// a part of the squared drive.
+    fn air(self, speed: f64, wind: f64, towards: f64) -> f64 {
+        let (sin, cos) = self.off_line_deg.to_radians().sin_cos();
+        let ahead = speed + towards * wind * cos;
+        self.ratio * ahead * ahead.hypot(wind * sin)
+    }
+
+    /// The drive and wind behind the two speeds; `None` where no wind up to a strong gale explains them.
+    pub fn solve(self, pair: Pair) -> Option<Balance> {
+        let against = |wind| pair.slower.powi(2) + self.air(pair.slower, wind, 1.0);
+        let behind = |wind| pair.faster.powi(2) + self.air(pair.faster, wind, -1.0);
+        // More wind always holds the one back more and helps the other more.
+        let excess = |wind: f64| against(wind) - behind(wind);
+        if !(excess(0.0) <= 0.0 && excess(STRONGEST_WIND) >= 0.0) {
+            return None;
+        }
+        let wind = bisect(0.0, STRONGEST_WIND, |wind| excess(wind) < 0.0);
+        let drive = against(wind);
+        (drive > 0.0).then(|| Balance {
+            drive: drive.sqrt(),
+            wind,
+        })
+    }
+
+    /// Mean of the two speeds that a drive gives in a wind, m/s.
+    pub fn mean_speed(self, drive: f64, wind: f64) -> Option<f64> {
+        let speed = |towards: f64| {
+            let short = |u: f64| u * u + self.air(u, wind, towards) < drive * drive;
+            let most = 2.0 * drive + wind;
+            (short(0.0) && !short(most)).then(|| bisect(0.0, most, short))
+        };
+        Some(f64::midpoint(speed(1.0)?, speed(-1.0)?))
+    }
+}
+
+/// Where `below` turns from true to false between `low` and `high`.
+fn bisect(mut low: f64, mut high: f64, below: impl Fn(f64) -> bool) -> f64 {
+    for _ in 0..STEPS {
+        let middle = f64::midpoint(low, high);
+        if below(middle) {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    f64::midpoint(low, high)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_balance_there_and_back_again() {
+        for off_line_deg in [0.0, 40.0] {
+            for wind in [0.0, 1.0, 5.0, 9.0] {
+                let windage = Windage {
+                    ratio: 0.02,
+                    off_line_deg,
+                };
+                let speed = |towards: f64| {
+                    bisect(0.0, 9.0, |u| u * u + windage.air(u, wind, towards) < 4.0)
+                };
+                let pair = Pair {
+                    slower: speed(1.0),
+                    faster: speed(-1.0),
+                };
+                let found = windage.solve(pair).unwrap();
+                assert!((found.wind - wind).abs() < 1e-6);
+                assert!((found.drive - 2.0).abs() < 1e-9);
+                let mean = windage.mean_speed(found.drive, wind).unwrap();
+                assert!((mean - f64::midpoint(pair.slower, pair.faster)).abs() < 1e-9);
+            }
+        }
+    }
+
+    /// While the wind is less than the boat's speed, both drags are squares and the mean of the two
+    /// follows in closed form: `mean^2 = calm^2 - half difference^2 / ratio`.
+    #[test]
+    fn in_light_wind_the_mean_follows_in_closed_form() {
+        let windage = Windage {
+            ratio: 0.03,
+            off_line_deg: 0.0,
+        };
+        let calm = windage.mean_speed(2.0, 0.0).unwrap();
+        let mean = windage.mean_speed(2.0, 1.2).unwrap();
+        let half = windage.ratio * 1.2 / (1.0 + windage.ratio);
+        assert!((calm * calm - half * half / windage.ratio - mean * mean).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_current_no_wind_could_make_is_refused() {
+        let windage = Windage {
+            ratio: 0.001,
+            off_line_deg: 0.0,
+        };
+        let pair = Pair {
+            slower: 1.0,
+            faster: 2.0,
+        };
+        assert_eq!(windage.solve(pair), None);
+    }
+}

@@ -1,0 +1,343 @@
+//! The comparison with a changing wind taken out: each double run is its own wind gauge.
+//!
+//! In still water the two speeds of a double run differ by the wind alone. Given the boat's
+//! windage, the balance of [`super::balance`] tells from them the wind of that run and what the
+//! run's mean would have been in the mean wind of all. Configurations are then compared in one
+//! wind. The windage is one number for the boat. It is not known beforehand but within limits,
+//! and the right one makes the runs of each cell agree best; so it is averaged over, each value
+//! weighing by both, on a grid (Bayesian averaging over one nuisance number; the scatter is profiled).
+//! What the averaging leaves open widens the interval.
+
+use serde::Serialize;
+
+use super::balance::{Pair, Windage};
+use super::compare::{cells, weight_of};
+use crate::stats::interval::Estimate;
+use crate::stats::quantile::median;
+use crate::stats::summary::{mean, sum_of_squares};
+use crate::units::Bearing;
+
+/// What is assumed of the boat and asked of the track.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct GaugeRules {
+    /// Fewest double runs: below six the windage is a mere guess.
+    pub fewest_runs: usize,
+    /// Middle of the windage assumed before the runs are seen: an open boat of 4-5 m with two
+    /// people has an air drag of 0.5-1 kg/m and a hull drag of 25-60 kg/m at 1-3 m/s
+    /// (our own estimate from drag areas; common practice, no source).
+    pub windage: f64,
+    /// How far it may be off, as a standard deviation of its logarithm: within a factor of four.
+    pub windage_log_sd: f64,
+    /// The wind is taken out where it is at least so probable that it, and not a current, makes the
+    /// two directions differ.
+    pub least_probability: f64,
+    /// The mean half difference must be this many times its own error to tell the wind at all.
+    pub least_signal: f64,
+}
+
+impl Default for GaugeRules {
+    fn default() -> Self {
+        Self {
+            fewest_runs: 6,
+            windage: 0.02,
+            windage_log_sd: 0.7,
+            least_probability: 0.7,
+            least_signal: 3.0,
+        }
+    }
+}
+
+/// What the gauge needs of a double run.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct GaugedRun {
+    /// Configuration, numbered from 0 in the order run.
+    pub configuration: usize,
+    /// Setting, numbered from 0 slowest first.
+    pub setting: usize,
+    /// Speed of the leg along the axis of its line, m/s; positive.
+    pub along: f64,
+    /// Speed of the leg against it, m/s; positive.
+    pub against: f64,
+    /// Standard error of their mean from the two legs alone, m/s; half their difference has the same.
+    pub se: Option<f64>,
+    /// Direction of the line, degrees, `[0, 180)`.
+    pub axis: Bearing,
+    /// Angle of the wind off the line, degrees, `[0, 90]`; 0 where it is not known.
+    pub off_line_deg: f64,
+}
+
+impl GaugedRun {
+    fn mean(&self) -> f64 {
+        f64::midpoint(self.along, self.against)
+    }
+
+    fn half_difference(&self) -> f64 {
+        (self.along - self.against) / 2.0
+    }
+}
+
+/// A comparison in one wind.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct AdjustedChange {
+    /// The configuration compared with the baseline.
+    pub changed: usize,
+    /// The setting; `None` for all.
+    pub setting: Option<usize>,
+    /// Geometric mean speeds of baseline and changed in the mean wind, m/s; `None` when pooled.
+    pub speeds: Option<[f64; 2]>,
+    /// Difference of the mean logarithms, with its interval.
+    pub log_estimate: Estimate,
+}
+
+/// The comparisons in one wind, and the boat they imply.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Adjusted {
+    /// Windage: drag factor of the air over that of the hull, and the standard deviation of its logarithm.
+    pub windage: f64,
+    /// See [`Self::windage`].
+    pub windage_log_sd: f64,
+    /// Mean wind the balance finds, m/s.
+    pub wind: f64,
+    /// One entry for each comparison.
+    pub changes: Vec<AdjustedChange>,
+}
+
+/// Why the wind is not taken out.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum NotGauged {
+    /// Too few double runs.
+    TooFew,
+    /// No double run differs enough between its directions to tell a wind.
+    NoSignal,
+    /// The faster direction changed sides, which a wind that stays does not do.
+    TurnedRound,
+    /// No wind explains the two speeds of some run.
+    NoWindExplains,
+}
+
+/// Windages tried, evenly spaced in the logarithm over three standard deviations to either side.
+const GRID: usize = 61;
+
+/// Compares every configuration with the first in the mean wind of the day.
+///
+/// # Errors
+/// [`NotGauged`] where the runs do not support it. Whether a current may pose as the wind is for
+/// the caller to judge.
+pub fn adjusted(runs: &[GaugedRun], level: f64, rules: &GaugeRules) -> Result<Adjusted, NotGauged> {
+    signal(runs, rules)?;
+    let tried: Vec<Tried> = (0..GRID)
+        .filter_map(|step| {
+            let sds = 6.0 * step as f64 / (GRID - 1) as f64 - 3.0;
+            Tried::new(runs, sds, rules)
+        })
+        .collect();
+    let weights = weights(&tried, runs).ok_or(NotGauged::NoWindExplains)?;
+    let average = |value: &dyn Fn(&Tried) -> Option<f64>| -> Option<f64> {
+        tried
+            .iter()
+            .zip(&weights)
+            .map(|(t, w)| value(t).map(|v| v * w))
+            .sum()
+    };
+    let df = degrees(runs).max(1.0);
+    let own = own_scatter(runs);
+    let last = runs.iter().map(|r| r.configuration).max().unwrap_or(0);
+    let mut settings: Vec<usize> = runs.iter().map(|r| r.setting).collect();
+    settings.sort_unstable();
+    settings.dedup();
+    let asked = (1..=last).flat_map(|changed| {
+        settings
+            .iter()
+            .map(move |s| (changed, Some(*s)))
+            .chain([(changed, None)])
+            .collect::<Vec<_>>()
+    });
+    let changes = asked
+        .filter_map(|(changed, setting)| {
+            let contrast = |t: &Tried| t.contrast(runs, changed, setting, own, df);
+            let value = average(&|t| Some(contrast(t)?.log_ratio))?;
+            let noise = average(&|t| Some(contrast(t)?.se.powi(2)))?;
+            let spread = average(&|t| Some((contrast(t)?.log_ratio - value).powi(2)))?;
+            let baseline = average(&|t| Some(contrast(t)?.log_baseline));
+            Some(AdjustedChange {
+                changed,
+                setting,
+                speeds: setting
+                    .and(baseline)
+                    .map(|log| [log.exp(), (log + value).exp()]),
+                log_estimate: Estimate::new(value, (noise + spread).sqrt(), df, level)?,
+            })
+        })
+        .collect();
+    let log_windage = average(&|t| Some(t.log_windage)).ok_or(NotGauged::NoWindExplains)?;
+    let spread = average(&|t| Some((t.log_windage - log_windage).powi(2)));
+    Ok(Adjusted {
+        windage: log_windage.exp(),
+        windage_log_sd: spread.unwrap_or(0.0).sqrt(),
+        wind: average(&|t| Some(t.wind)).ok_or(NotGauged::NoWindExplains)?,
+        changes,
+    })
+}
+
+/// Whether the half differences tell a wind that stays on its side.
+fn signal(runs: &[GaugedRun], rules: &GaugeRules) -> Result<(), NotGauged> {
+    if runs.len() < rules.fewest_runs || degrees(runs) < 1.0 {
+        return Err(NotGauged::TooFew);
+    }
+    let halves: Vec<f64> = runs.iter().map(GaugedRun::half_difference).collect();
+    let error = own_scatter(runs).unwrap_or(0.0);
+    let of = |run: &GaugedRun| error * run.mean();
+    let usual = mean(&halves).ok_or(NotGauged::TooFew)?;
+    let typical = runs.iter().map(of).sum::<f64>() / runs.len() as f64;
+    if usual.abs() < rules.least_signal * typical / (runs.len() as f64).sqrt() {
+        return Err(NotGauged::NoSignal);
+    }
+    let turned = runs
+        .iter()
+        .any(|run| run.half_difference() * usual.signum() < -rules.least_signal * of(run));
+    if turned {
+        return Err(NotGauged::TurnedRound);
+    }
+    Ok(())
+}
+
+/// Runs less cells less the windage.
+fn degrees(runs: &[GaugedRun]) -> f64 {
+    runs.len() as f64 - cells_of(runs).len() as f64 - 1.0
+}
+
+fn cells_of(runs: &[GaugedRun]) -> Vec<(usize, usize)> {
+    cells(runs.iter().map(|r| (r.configuration, r.setting)))
+}
+
+/// The runs' own standard errors as a share of their speeds: their median, for each is rough.
+fn own_scatter(runs: &[GaugedRun]) -> Option<f64> {
+    let own: Vec<f64> = runs.iter().filter_map(|r| Some(r.se? / r.mean())).collect();
+    median(&own)
+}
+
+/// The runs under one windage.
+struct Tried {
+    log_windage: f64,
+    /// Standard deviations off the windage assumed.
+    off_sds: f64,
+    /// Mean wind, m/s.
+    wind: f64,
+    /// Logarithm of what each run's mean would have been in the mean wind.
+    logs: Vec<f64>,
+    /// Sum of squares of these within the cells.
+    within: f64,
+}
+
+/// A comparison under one windage.
+struct Contrast {
+    log_ratio: f64,
+    /// From the scatter alone.
+    se: f64,
+    log_baseline: f64,
+}
+
+impl Tried {
+    fn new(runs: &[GaugedRun], off_sds: f64, rules: &GaugeRules) -> Option<Self> {
+        let log_windage = rules.windage.ln() + off_sds * rules.windage_log_sd;
+        let usual: f64 = runs.iter().map(GaugedRun::half_difference).sum();
+        let solved: Vec<(Windage, f64, f64)> = runs
+            .iter()
+            .map(|run| {
+                let windage = Windage {
+                    ratio: log_windage.exp(),
+                    off_line_deg: run.off_line_deg,
+                };
+                let (faster, slower) = if usual >= 0.0 {
+                    (run.along, run.against)
+                } else {
+                    (run.against, run.along)
+                };
+                // In a lull noise may turn the two round; then there was no wind to speak of.
+                let pair = Pair {
+                    slower: slower.min(faster),
+                    faster: faster.max(slower),
+                };
+                let balance = windage.solve(pair)?;
+                Some((windage, balance.drive, balance.wind))
+            })
+            .collect::<Option<_>>()?;
+        let wind = solved.iter().map(|s| s.2).sum::<f64>() / solved.len() as f64;
+        let logs: Vec<f64> = solved
+            .iter()
+            .map(|(windage, drive, _)| Some(windage.mean_speed(*drive, wind)?.ln()))
+            .collect::<Option<_>>()?;
+        let within = cells_of(runs)
+            .into_iter()
+            .filter_map(|cell| sum_of_squares(&of_cell(runs, &logs, cell)))
+            .sum();
+        Some(Self {
+            log_windage,
+            off_sds,
+            wind,
+            logs,
+            within,
+        })
+    }
+
+    /// The difference of the mean logarithms and its standard error from the scatter.
+    fn contrast(
+        &self,
+        runs: &[GaugedRun],
+        changed: usize,
+        setting: Option<usize>,
+        own: Option<f64>,
+        df: f64,
+    ) -> Option<Contrast> {
+        let mut settings: Vec<usize> = runs
+            .iter()
+            .map(|r| r.setting)
+            .filter(|s| setting.is_none_or(|asked| asked == *s))
+            .collect();
+        settings.sort_unstable();
+        settings.dedup();
+        let (mut total, mut sum, mut baseline) = (0.0, 0.0, 0.0);
+        for setting in settings {
+            let a = of_cell(runs, &self.logs, (0, setting));
+            let b = of_cell(runs, &self.logs, (changed, setting));
+            let (Some(mean_a), Some(mean_b)) = (mean(&a), mean(&b)) else {
+                continue;
+            };
+            let weight = weight_of([a.len(), b.len()]);
+            total += weight;
+            sum += weight * (mean_b - mean_a);
+            baseline += weight * mean_a;
+        }
+        let scatter = (self.within / df).sqrt().max(own.unwrap_or(0.0));
+        (total > 0.0).then(|| Contrast {
+            log_ratio: sum / total,
+            se: scatter / total.sqrt(),
+            log_baseline: baseline / total,
+        })
+    }
+}
+
+fn of_cell(runs: &[GaugedRun], logs: &[f64], cell: (usize, usize)) -> Vec<f64> {
+    runs.iter()
+        .zip(logs)
+        .filter(|(run, _)| (run.configuration, run.setting) == cell)
+        .map(|(_, log)| *log)
+        .collect()
+}
+
+/// How much each windage weighs: by what is assumed and by how well the runs agree; they sum to 1.
+fn weights(tried: &[Tried], runs: &[GaugedRun]) -> Option<Vec<f64>> {
+    let least = tried.iter().map(|t| t.within).min_by(f64::total_cmp)?;
+    let own = own_scatter(runs).unwrap_or(0.0);
+    let variance = (least / degrees(runs).max(1.0)).max(own * own);
+    let weight = |t: &Tried| {
+        let misfit = if variance > 0.0 {
+            (t.within - least) / variance
+        } else {
+            0.0
+        };
+        (-0.5 * (misfit + t.off_sds.powi(2))).exp()
+    };
+    let total: f64 = tried.iter().map(weight).sum();
+    (total > 0.0 && total.is_finite()).then(|| tried.iter().map(|t| weight(t) / total).collect())
+}
