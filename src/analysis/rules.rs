@@ -36,6 +36,9 @@ pub struct ComparisonRules {
     /// And from this share of the speed on: below it the mean of two directions moves by
     /// less than a third of that (0.3 of the half difference, our own simulated days).
     pub unequal_drift_share: f64,
+    /// A steady change of the drift through the day is told from this two-sided p value on. Gusts
+    /// shared by neighbours make it come up more often than that by chance. Source: our own simulated days.
+    pub trend_level: f64,
 }
 
 impl Default for ComparisonRules {
@@ -43,8 +46,9 @@ impl Default for ComparisonRules {
         Self {
             level: 0.95,
             averaging_share: 0.1,
-            unequal_drift_se: 2.5,
-            unequal_drift_share: 0.015,
+            unequal_drift_se: 3.5,
+            unequal_drift_share: 0.02,
+            trend_level: 0.005,
         }
     }
 }

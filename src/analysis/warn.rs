@@ -3,6 +3,8 @@
 use super::result::{Analysis, DoubleRun, GroupSource, WindSource};
 use super::warning::Warning;
 use crate::segmenter::Assigned;
+use crate::stats::distribution::t_two_sided;
+use crate::stats::regression::fit_line;
 
 /// All warnings that follow from the result, in the order of their weight.
 pub(super) fn warnings(analysis: &Analysis, assigned: &Assigned) -> Vec<Warning> {
@@ -70,7 +72,10 @@ fn included(analysis: &Analysis) -> impl Iterator<Item = &DoubleRun> {
     analysis.double_runs.iter().filter(|r| r.included)
 }
 
-/// Whether each configuration was run in one block of its own.
+/// Whether each configuration was run in one block of its own while the weather changed.
+///
+/// In steady weather that order does no harm, and warning of it every time would teach people to
+/// look away; that it is an assumption is told with the method.
 fn order(analysis: &Analysis) -> Option<Warning> {
     let mut blocks: Vec<&str> = included(analysis)
         .map(|r| r.configuration.as_str())
@@ -79,9 +84,51 @@ fn order(analysis: &Analysis) -> Option<Warning> {
     let mut once = blocks.clone();
     once.sort_unstable();
     once.dedup();
-    (blocks.len() >= 2 && once.len() == blocks.len()).then(|| Warning::OrderConfounded {
+    let in_blocks = blocks.len() >= 2 && once.len() == blocks.len();
+    let changed = || weather_trend(analysis) || !unequal_wind(analysis).is_empty();
+    (in_blocks && changed()).then(|| Warning::OrderConfounded {
         configurations: blocks.iter().map(ToString::to_string).collect(),
     })
+}
+
+/// Whether the drift along the line changed steadily through the trial, by more than chance and by
+/// enough to matter between the configurations.
+///
+/// Drift times speed is compared, for a wind moves a slow boat more. Runs near in time share their
+/// gusts, which the level allows for.
+fn weather_trend(analysis: &Analysis) -> bool {
+    let rules = &analysis.rules.comparison;
+    let runs: Vec<&DoubleRun> = included(analysis).collect();
+    let speeds: Vec<f64> = runs.iter().map(|r| r.mean_m_s).collect();
+    let (Some(first), Some(speed)) = (runs.first(), crate::stats::summary::mean(&speeds)) else {
+        return false;
+    };
+    let hours: Vec<f64> = runs
+        .iter()
+        .map(|r| r.at.duration_since(first.at).as_secs_f64() / 3600.0)
+        .collect();
+    let drifts: Vec<f64> = runs
+        .iter()
+        .map(|r| r.half_difference_m_s * r.mean_m_s / speed)
+        .collect();
+    let Some((line, scatter)) = fit_line(&hours, &drifts).and_then(|l| Some((l, l.scatter?)))
+    else {
+        return false;
+    };
+    let of = |changed: bool| -> Vec<f64> {
+        runs.iter()
+            .zip(&hours)
+            .filter(|(r, _)| (r.configuration != first.configuration) == changed)
+            .map(|(_, h)| *h)
+            .collect()
+    };
+    let [Some(before), Some(after)] = [false, true].map(|c| crate::stats::summary::mean(&of(c)))
+    else {
+        return false;
+    };
+    let p = t_two_sided(line.slope / scatter.slope_se, scatter.df);
+    p.is_some_and(|p| p < rules.trend_level)
+        && (line.slope * (after - before)).abs() > rules.unequal_drift_share * speed
 }
 
 /// Configurations whose drift along the line differs by more than its scatter explains.

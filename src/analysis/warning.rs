@@ -11,7 +11,7 @@ pub enum Warning {
         /// The cells, as `configuration at setting`.
         cells: Vec<String>,
     },
-    /// All runs of one configuration lie before all runs of the other.
+    /// All runs of one configuration lie before all runs of the other, and the weather changed.
     OrderConfounded {
         /// The configurations, in the order they were run.
         configurations: Vec<String>,
@@ -111,7 +111,7 @@ impl Warning {
                 list(cells)
             ),
             Self::OrderConfounded { configurations } => format!(
-                "All runs of {} came before all runs of {}: a change of the weather between them would look the same as a change of the boat. Next time go back to the first configuration at the end, or run them in turn.",
+                "All runs of {} came before all runs of {}, and the drift along the line changed meanwhile: a change of the weather looks the same as a change of the boat. Next time go back to the first configuration at the end, or run them in turn.",
                 configurations.first().map_or("", String::as_str),
                 configurations.get(1..).map(list).unwrap_or_default()
             ),

@@ -1,0 +1,347 @@
+//! Thousands of simulated trials: do the intervals hold the truth as often as they say?
+//!
+//! `cargo run --release --example study -- 400` runs so many trials of each kind of day and prints
+//! a table, one line per kind and number of double runs to a cell; it is kept in `benches/STUDY.md`.
+//! Boats, winds and recorders are drawn at random from the seed; every figure comes from the
+//! program itself on the recorded track, without notes.
+
+#![allow(
+    clippy::print_stdout,
+    clippy::unwrap_used,
+    reason = "a table for people, from scenarios of our own"
+)]
+
+use std::fmt::Write;
+
+use rand::{RngExt, SeedableRng};
+use rand_pcg::Pcg64;
+use rayon::prelude::*;
+use thereback::analysis::{Analysis, Settings, Verdict, analyse};
+use thereback::rehearse::{Block, LegLength, Sampling, Scenario, SimulatedDay, lake, simulate};
+use thereback::stats::distribution::t_critical;
+
+/// A kind of day.
+#[derive(Clone, Copy)]
+struct Kind {
+    name: &'static str,
+    /// Growth of the wind from the middle of the first block to that of the last.
+    growth: f64,
+    /// Amplitude of the tide, m/s.
+    tide: f64,
+    /// Order of the configurations.
+    order: &'static [usize],
+}
+
+const KINDS: [Kind; 5] = [
+    Kind {
+        name: "steady wind",
+        growth: 0.0,
+        tide: 0.0,
+        order: &[0, 1],
+    },
+    Kind {
+        name: "growing wind",
+        growth: 0.6,
+        tide: 0.0,
+        order: &[0, 1],
+    },
+    Kind {
+        name: "growing, A-B-A-B",
+        growth: 0.6,
+        tide: 0.0,
+        order: &[0, 1, 0, 1],
+    },
+    Kind {
+        name: "tide",
+        growth: 0.0,
+        tide: 0.35,
+        order: &[0, 1],
+    },
+    Kind {
+        name: "tide, growing wind",
+        growth: 0.6,
+        tide: 0.35,
+        order: &[0, 1],
+    },
+];
+
+fn between(rng: &mut Pcg64, low: f64, high: f64) -> f64 {
+    rng.random_range(low..high)
+}
+
+/// A day of a kind; `changed` is the factor on the hull's drag of the second configuration.
+fn scenario(kind: Kind, runs: usize, changed: f64, seed: u64) -> Scenario {
+    let mut rng = Pcg64::seed_from_u64(seed);
+    let mut day = lake();
+    let rounds = kind.order.iter().filter(|c| **c == 0).count();
+    let each = runs.div_ceil(rounds);
+    day.day.blocks = kind
+        .order
+        .iter()
+        .map(|configuration| Block {
+            configuration: *configuration,
+            settings: vec![0, 1],
+            double_runs: each,
+        })
+        .collect();
+    let length = between(&mut rng, 280.0, 520.0);
+    day.day.leg = LegLength::Metres(length);
+    day.day.fishing_before_s = 900.0;
+    day.day.fishing_after_s = 300.0;
+    day.day.ride_m = 500.0;
+    day.day.pause_chance = 0.0;
+    let line = between(&mut rng, 0.0, 360.0);
+    day.day.lines_deg = vec![line];
+    // Ahead or on either bow, as people choose their line.
+    day.wind.from_deg = (line + between(&mut rng, -50.0, 50.0)).rem_euclid(360.0);
+    day.wind.speed = between(&mut rng, 2.5, 7.0);
+    // From the middle of one block to the middle of the next.
+    let leg_s = length / 1.9 + 50.0;
+    let block_h = (4.0 * each as f64 * leg_s + day.day.swap_s) / 3600.0;
+    let apart_h = block_h * (kind.order.len() - 1) as f64;
+    if kind.growth > 0.0 {
+        // So much in the middle of the first block, and no more at the end than boats stay out in.
+        let first = between(&mut rng, 2.5, 4.5);
+        day.wind.growth_per_h = kind.growth * first / apart_h;
+        let middle_h = (1500.0 + 2.0 * each as f64 * leg_s) / 3600.0;
+        day.wind.speed = (first - day.wind.growth_per_h * middle_h).max(0.5);
+    }
+    day.wind.veer_deg_per_h = between(&mut rng, -4.0, 4.0);
+    day.wind.gust_share = between(&mut rng, 0.08, 0.2);
+    day.wind.swell_share = between(&mut rng, 0.03, 0.09);
+    day.water.tide = kind.tide;
+    day.water.set_deg = line + between(&mut rng, -30.0, 30.0);
+    day.water.tide_phase_deg = between(&mut rng, 0.0, 360.0);
+    day.boat.hull_drag = between(&mut rng, 28.0, 60.0);
+    day.boat.air_drag = between(&mut rng, 0.4, 1.1);
+    day.boat.mass = between(&mut rng, 180.0, 500.0);
+    day.boat.configurations[1].drag_factor = changed;
+    day.recorder.sampling = Sampling::Seconds([1.0, 1.0, 2.0, 5.0][rng.random_range(0..4)]);
+    day.recorder.decimals = [5, 6, 7][rng.random_range(0..3)];
+    day
+}
+
+#[derive(Default, Clone)]
+struct Tally {
+    legs: [usize; 2],
+    single: [usize; 2],
+    pooled: [usize; 2],
+    plain: [usize; 2],
+    false_claims: [usize; 2],
+    told: [usize; 2],
+    errors: Vec<f64>,
+    plain_errors: Vec<f64>,
+    widths: Vec<f64>,
+    adjusted: usize,
+    days: usize,
+    grouped: usize,
+    confounded: usize,
+}
+
+fn count(slot: &mut [usize; 2], hit: bool) {
+    slot[0] += usize::from(hit);
+    slot[1] += 1;
+}
+
+/// Notes that say when each configuration was fitted, and nothing else: how well the groups are
+/// found without notes is counted by another test.
+fn notes(day: &SimulatedDay) -> Settings {
+    let mut text = String::new();
+    for fitted in &day.truth.configurations {
+        let name = ["old", "new"][fitted.configuration.min(1)];
+        let _ = writeln!(
+            text,
+            "[[configuration]]\nname = \"{name}\"\nfrom = \"{}\"",
+            fitted.from
+        );
+    }
+    let _ = write!(
+        text,
+        "[[setting]]\nname = \"1\"\n[[setting]]\nname = \"2\"\n"
+    );
+    Settings {
+        notes: Some(thereback::trial::notes::read(&text, "notes.toml").unwrap()),
+        ..Settings::default()
+    }
+}
+
+/// Width of the interval, in logs, of one who knows every true leg: the true double-run means by
+/// the plain pooled comparison.
+fn ideal_width(day: &SimulatedDay) -> Option<f64> {
+    let runs = &day.truth.double_runs;
+    let (mut squares, mut df, mut weight) = (0.0, 0.0, 0.0);
+    for setting in 0..2 {
+        let logs = |configuration: usize| -> Vec<f64> {
+            runs.iter()
+                .filter(|r| r.setting == setting && r.configuration == configuration)
+                .map(|r| r.mean_m_s.ln())
+                .collect()
+        };
+        let (a, b) = (logs(0), logs(1));
+        for cell in [&a, &b] {
+            let mean = cell.iter().sum::<f64>() / cell.len() as f64;
+            squares += cell.iter().map(|v| (v - mean).powi(2)).sum::<f64>();
+            df += cell.len() as f64 - 1.0;
+        }
+        let (n, m) = (a.len() as f64, b.len() as f64);
+        weight += n * m / (n + m);
+    }
+    Some(2.0 * t_critical(0.95, df)? * (squares / df / weight).sqrt())
+}
+
+fn judge(tally: &mut Tally, day: &SimulatedDay, analysis: &Analysis, changed: bool) {
+    tally.days += 1;
+    for leg in &analysis.legs {
+        let (Some(speed), Some(se)) = (leg.speed_m_s, leg.speed_se_m_s) else {
+            continue;
+        };
+        let truth = day.truth.legs.iter().find(|t| {
+            let from = leg.start.max(t.start);
+            let to = leg.end.min(t.end);
+            t.trial
+                && to.duration_since(from).as_secs_f64()
+                    > 0.8 * t.end.duration_since(t.start).as_secs_f64()
+        });
+        if let Some(truth) = truth {
+            let half = t_critical(0.95, 4.0).unwrap() * se;
+            count(&mut tally.legs, (speed - truth.speed_m_s).abs() <= half);
+        }
+    }
+    let right = analysis.configurations.len() == 2
+        && analysis.settings.len() == 2
+        && analysis.double_runs.len() == day.truth.double_runs.len();
+    tally.grouped += usize::from(right);
+    tally.confounded += usize::from(
+        analysis
+            .warnings
+            .iter()
+            .any(|w| w.code() == "order-confounded"),
+    );
+    tally.adjusted += usize::from(analysis.gauge.applied);
+    if !right {
+        return;
+    }
+    for c in &analysis.comparisons {
+        let truths: Vec<f64> = day
+            .truth
+            .changes
+            .iter()
+            .filter(|t| {
+                c.setting
+                    .as_ref()
+                    .is_none_or(|s| *s == (t.setting + 1).to_string())
+            })
+            .map(|t| t.percent)
+            .collect();
+        let truth = truths.iter().sum::<f64>() / truths.len() as f64;
+        let (Some(value), Some(low), Some(high)) = (c.percent.value, c.percent.low, c.percent.high)
+        else {
+            continue;
+        };
+        let covered = (low..=high).contains(&truth);
+        if c.setting.is_some() {
+            count(&mut tally.single, covered);
+            continue;
+        }
+        count(&mut tally.pooled, covered);
+        let plain = c.unadjusted_percent.unwrap_or(c.percent);
+        if let (Some(low), Some(high)) = (plain.low, plain.high) {
+            count(&mut tally.plain, (low..=high).contains(&truth));
+        }
+        let claims = matches!(c.verdict, Verdict::Faster | Verdict::Slower);
+        if changed {
+            count(&mut tally.told, claims);
+        } else {
+            count(&mut tally.false_claims, claims);
+        }
+        tally.errors.push(value - truth);
+        tally.plain_errors.extend(plain.value.map(|v| v - truth));
+        if let Some(ideal) = ideal_width(day) {
+            let own = ((1.0 + high / 100.0) / (1.0 + low / 100.0)).ln();
+            tally.widths.push(own / ideal);
+        }
+    }
+}
+
+fn share(slot: [usize; 2]) -> String {
+    if slot[1] == 0 {
+        return "-".to_owned();
+    }
+    format!("{:.1}", 100.0 * slot[0] as f64 / slot[1] as f64)
+}
+
+fn main() {
+    let trials: u64 = std::env::args()
+        .nth(1)
+        .and_then(|n| n.parse().ok())
+        .unwrap_or(100);
+    println!(
+        "| day | runs a cell | trials | grouped % | wind taken out % | leg % | setting % | pooled % | plain pooled % | false claims % | +5 % told | bias | rms error | plain bias | plain rms | width/ideal | order warned % |"
+    );
+    println!("|{}", "---|".repeat(17));
+    for kind in KINDS {
+        for runs in [1, 2, 3, 4, 6] {
+            if kind.order.len() > 2 && runs < 2 {
+                continue;
+            }
+            let tally = (0..trials)
+                .into_par_iter()
+                .fold(Tally::default, |mut tally, n| {
+                    // Half the trials with a change of about 5 % in speed, half without any.
+                    let changed = n % 2 == 0;
+                    let seed = n * 7919 + runs as u64;
+                    let scenario = scenario(kind, runs, if changed { 0.9 } else { 1.0 }, seed);
+                    let day = simulate(&scenario, seed);
+                    let analysis = analyse(&[day.recording("day.gpx")], &notes(&day));
+                    judge(&mut tally, &day, &analysis, changed);
+                    tally
+                })
+                .reduce(Tally::default, merge);
+            let n = tally.errors.len().max(1) as f64;
+            let bias = tally.errors.iter().sum::<f64>() / n;
+            let rms = (tally.errors.iter().map(|e| e * e).sum::<f64>() / n).sqrt();
+            let p = tally.plain_errors.len().max(1) as f64;
+            let plain_bias = tally.plain_errors.iter().sum::<f64>() / p;
+            let plain_rms = (tally.plain_errors.iter().map(|e| e * e).sum::<f64>() / p).sqrt();
+            let mut widths = tally.widths.clone();
+            widths.sort_by(f64::total_cmp);
+            let width = widths.get(widths.len() / 2).copied().unwrap_or(f64::NAN);
+            let of_days = |n: usize| share([n, tally.days]);
+            println!(
+                "| {} | {runs} | {} | {} | {} | {} | {} | {} | {} | {} | {} | {bias:+.2} | {rms:.2} | {plain_bias:+.2} | {plain_rms:.2} | {width:.2} | {} |",
+                kind.name,
+                tally.days,
+                of_days(tally.grouped),
+                of_days(tally.adjusted),
+                share(tally.legs),
+                share(tally.single),
+                share(tally.pooled),
+                share(tally.plain),
+                share(tally.false_claims),
+                share(tally.told),
+                of_days(tally.confounded),
+            );
+        }
+    }
+}
+
+fn merge(mut a: Tally, b: Tally) -> Tally {
+    let add = |x: &mut [usize; 2], y: [usize; 2]| {
+        x[0] += y[0];
+        x[1] += y[1];
+    };
+    add(&mut a.legs, b.legs);
+    add(&mut a.single, b.single);
+    add(&mut a.pooled, b.pooled);
+    add(&mut a.plain, b.plain);
+    add(&mut a.false_claims, b.false_claims);
+    add(&mut a.told, b.told);
+    a.errors.extend(b.errors);
+    a.plain_errors.extend(b.plain_errors);
+    a.widths.extend(b.widths);
+    a.adjusted += b.adjusted;
+    a.days += b.days;
+    a.grouped += b.grouped;
+    a.confounded += b.confounded;
+    a
+}
