@@ -29,6 +29,8 @@ mod published_distribution;
 mod published_geodesy;
 mod published_mean_of_means;
 mod published_nist;
+mod published_planning;
+mod published_pooling;
 mod published_properties;
 mod published_samples;
 mod published_series;
