@@ -23,6 +23,12 @@ pub mod noncentral_t;
 
 pub mod power;
 
+pub mod studentized_range;
+
+pub mod many_to_one;
+
+pub mod simultaneous;
+
 pub mod quantile;
 
 pub mod autocorrelation;

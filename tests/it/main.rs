@@ -34,6 +34,7 @@ mod published_pooling;
 mod published_properties;
 mod published_samples;
 mod published_series;
+mod published_simultaneous;
 mod published_units;
 mod published_wind;
 mod reading;
