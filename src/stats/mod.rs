@@ -13,6 +13,22 @@ pub mod interval;
 
 pub mod samples;
 
+pub mod equivalence;
+
+pub mod between;
+
+pub mod random_effects;
+
+pub mod noncentral_t;
+
+pub mod power;
+
+pub mod studentized_range;
+
+pub mod many_to_one;
+
+pub mod simultaneous;
+
 pub mod quantile;
 
 pub mod autocorrelation;
@@ -26,6 +42,10 @@ pub mod circular;
 pub mod meanofmeans;
 
 mod orthogonal;
+
+mod roots;
+
+mod scale_rule;
 
 /// `value` where it is finite: the last step of every function here, so that an
 /// overflow ends as unknown and not as an infinite result.
