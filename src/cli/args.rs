@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use clap_complete::Shell;
 use thereback::trial::zone::{self, ZoneError};
-use thereback::units::{Bearing, Speed, SpeedUnit, parse_direction};
+use thereback::units::{Bearing, ClockFace, Speed, SpeedUnit, parse_direction};
 
 /// Tells whether a change to a small boat made it faster
 ///
@@ -97,6 +97,9 @@ pub(crate) struct TrialArgs {
     /// Unit of the speeds shown: kn, mph, km/h or m/s
     #[arg(long, value_name = "UNIT")]
     pub(crate) units: Option<SpeedUnit>,
+    /// How the hours of the times shown are counted: 12 or 24
+    #[arg(long, value_name = "HOURS")]
+    pub(crate) clock: Option<ClockFace>,
     /// Time zone of the times shown, such as Europe/Stockholm; else told from the position
     #[arg(long, value_name = "AREA/CITY", value_parser = zone_name)]
     pub(crate) timezone: Option<String>,
