@@ -107,5 +107,6 @@ pub fn charts(analysis: &Analysis) -> Result<Vec<Chart>, PlotError> {
     charts.extend(track::chart(&day)?);
     charts.extend(heading::charts(&day)?);
     charts.extend(time::chart(&day)?);
+    charts.extend(time::by_line(&day)?);
     Ok(charts)
 }

@@ -8,6 +8,10 @@ mod bands;
 
 mod key;
 
+mod by_line;
+
+pub(crate) use by_line::chart as by_line;
+
 use geo::Coord;
 use jiff::Timestamp;
 
@@ -65,11 +69,12 @@ pub(crate) fn chart(day: &Day) -> Result<Option<Chart>, PlotError> {
     let svg = sheet::draw(&head, Pt::new(WIDTH, height), |sheet| {
         let top = fastest(day, span).unwrap_or(1.0).max(0.1) * 1.06;
         let scale = sheet.scale(plot, span.from..span.to, 0.0..day.speed(top))?;
+        bands::draw_swaps(sheet, day, &scale, span)?;
         bands::draw_idle(sheet, day, &scale, span)?;
-        bands::draw_bands(sheet, day, &scale, span)?;
+        bands::draw_bands(sheet, day, &scale, span, None)?;
         draw_axes(sheet, day, &scale, span)?;
         draw_speeds(sheet, day, &scale, span, Pen::new(Ink::Text).wide(0.9))?;
-        bands::draw_means(sheet, day, &scale, span)?;
+        bands::draw_means(sheet, day, &scale, span, None)?;
         lanes::draw_lanes(sheet, day, &scale, &lanes)?;
         if overview {
             draw_overview(sheet, day, plot.bottom + FOOT, whole, span)?;
@@ -235,6 +240,9 @@ fn caption(day: &Day, overview: bool) -> String {
     );
     if !day.analysis.idle.is_empty() {
         words.push_str(" Hatched: idle drift.");
+    }
+    if !lanes::swaps(day).is_empty() {
+        words.push_str(" Grey between them: the swap from one configuration to the next.");
     }
     if overview {
         words.push_str(" The strip below shows the whole track.");
