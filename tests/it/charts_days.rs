@@ -180,7 +180,11 @@ fn two_lines(day: &mut Analysis) {
     line.to = day.legs[21].start_position;
     for run in day.double_runs.iter_mut().skip(8) {
         run.line = 2;
-        for leg in day.legs.iter_mut().filter(|leg| run.legs.contains(&leg.leg)) {
+        for leg in day
+            .legs
+            .iter_mut()
+            .filter(|leg| run.legs.contains(&leg.leg))
+        {
             leg.line = Some(2);
             leg.course_deg += 36.0;
         }
