@@ -6,7 +6,7 @@ use jiff::Timestamp;
 use jiff::tz::TimeZone;
 
 use super::text;
-use crate::analysis::{Analysis, Cell, Leg};
+use crate::analysis::{Analysis, Cell, Leg, WindSource};
 use crate::stats::interval::Interval;
 use crate::units::{Bearing, Speed};
 
@@ -96,7 +96,8 @@ impl<'a> Day<'a> {
     /// The idle drift: the mean of the stretches the wind was read off or, where there are none, of
     /// all, each as long as it lasted.
     pub(crate) fn idle_drift(&self) -> Option<Drift> {
-        let idle = &self.analysis.idle;
+        let analysis = self.analysis;
+        let idle = &analysis.idle;
         let any_used = idle.iter().any(|drift| drift.used);
         let mut sum = [0.0, 0.0, 0.0];
         for drift in idle.iter().filter(|drift| drift.used || !any_used) {
@@ -111,7 +112,11 @@ impl<'a> Day<'a> {
             sum = [e + east * far, n + north * far, t + lasted];
         }
         let [east, north, lasted] = sum;
-        let toward = Bearing::of_vector(east, north)?;
+        // Where the wind was read off the drift, the two are one direction, found once.
+        let toward = match (analysis.wind.source, analysis.wind.from_deg) {
+            (WindSource::Drift, Some(from)) => Bearing::new(from)?.reciprocal(),
+            _ => Bearing::of_vector(east, north)?,
+        };
         Some(Drift {
             toward,
             speed_m_s: east.hypot(north) / lasted,

@@ -168,10 +168,24 @@ fn draw_panel(sheet: &Sheet, day: &Day, dial: Dial, panel: &Panel) -> Drawn {
             pen.wide(1.3).dashed(dash),
         )?;
     }
+    // Over the circles, so that their halo keeps them readable.
+    for tick in rings(dial) {
+        let radius = tick.at / dial.rim * RADIUS;
+        let words = at(panel.centre, dial.labels, radius).by(0.0, NOTE * 0.35);
+        let letters = Letters::new(NOTE, Align::Middle).muted().halo();
+        sheet.text(&tick.label, words, letters)?;
+    }
     for leg in &panel.legs {
         draw_leg(sheet, day, dial, panel, leg)?;
     }
     Ok(())
+}
+
+/// The speeds at which rings are drawn.
+fn rings(dial: Dial) -> Vec<axis::Tick> {
+    let mut ticks = axis::ticks(0.0, dial.rim, 4.0, false);
+    ticks.retain(|tick| tick.at > 0.0);
+    ticks
 }
 
 fn draw_leg(sheet: &Sheet, day: &Day, dial: Dial, panel: &Panel, leg: &Leg) -> Drawn {
@@ -204,13 +218,9 @@ fn draw_scale(sheet: &Sheet, day: &Day, dial: Dial, panel: &Panel) -> Drawn {
         sheet.path(&ends, Pen::new(Ink::Grid))?;
     }
     sheet.ring(centre, RADIUS, Pen::new(Ink::Muted))?;
-    let ticks = axis::ticks(0.0, dial.rim, 4.0, false);
-    for tick in ticks.iter().filter(|tick| tick.at > 0.0) {
+    for tick in rings(dial) {
         let radius = tick.at / dial.rim * RADIUS;
         sheet.ring(centre, radius, Pen::new(Ink::Grid))?;
-        let words = at(centre, dial.labels, radius).by(0.0, NOTE * 0.35);
-        let letters = Letters::new(NOTE, Align::Middle).muted().halo();
-        sheet.text(&tick.label, words, letters)?;
     }
     for (letter, way) in [("N", 0.0), ("E", 90.0), ("S", 180.0), ("W", 270.0)] {
         let place = at(centre, way, RADIUS + 13.0).by(0.0, TICK * 0.35);

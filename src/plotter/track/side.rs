@@ -133,7 +133,10 @@ fn draw_compass(sheet: &Sheet, day: &Day, top: f64) -> Drawn {
         Letters::new(TICK, Align::Middle).bold(),
     )?;
     let words = centre.by(0.0, RADIUS + 22.0);
-    draw_drift(sheet, day, centre, words.by(0.0, 2.0 * NOTE + 10.0))?;
+    // A wind takes a line for its direction and one for its speed, if that is known.
+    let known = wind_speed(day).is_some();
+    let lines = if known { 2.0 * NOTE + 10.0 } else { NOTE + 6.0 };
+    draw_drift(sheet, day, centre, words.by(0.0, lines))?;
     draw_wind(sheet, day, centre, words)
 }
 
@@ -168,6 +171,13 @@ fn draw_drift(sheet: &Sheet, day: &Day, centre: Pt, words: Pt) -> Drawn {
     )
 }
 
+/// The wind's speed where its direction is known too.
+fn wind_speed(day: &Day) -> Option<f64> {
+    let wind = &day.analysis.wind;
+    wind.from_deg.and_then(Bearing::new)?;
+    wind.speed_m_s.filter(|speed| day::drawable(*speed))
+}
+
 /// The wind arrives at the middle from outside.
 fn draw_wind(sheet: &Sheet, day: &Day, centre: Pt, words: Pt) -> Drawn {
     let middle = Letters::new(NOTE, Align::Middle);
@@ -192,7 +202,7 @@ fn draw_wind(sheet: &Sheet, day: &Day, centre: Pt, words: Pt) -> Drawn {
     sheet.line(tail, tip.toward(tail, 0.12), pen)?;
     marks::arrow_head(sheet, tail, tip, 12.0, pen)?;
     sheet.text(&format!("wind from {from}"), words, middle)?;
-    match wind.speed_m_s.filter(|s| day::drawable(*s)) {
+    match wind_speed(day) {
         Some(speed) => sheet.text(
             &format!("{:.0}\u{a0}{}", day.speed(speed), day.unit()),
             words.by(0.0, NOTE + 4.0),
