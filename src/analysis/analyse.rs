@@ -45,6 +45,7 @@ pub fn analyse(recordings: &[Recording], asked: &Settings) -> Analysis {
         schema: SCHEMA,
         title: noted.title.clone(),
         units: asked.units.or(noted.units).unwrap_or_default(),
+        clock: asked.clock.or(noted.clock).unwrap_or_default(),
         timezone,
         tracks: summaries(&cleaned),
         wind,

@@ -14,7 +14,7 @@ use crate::geometry::Plane;
 pub use crate::segmenter::WindLabel;
 use crate::stats::interval::Interval;
 use crate::track::{Position, SetAside};
-use crate::units::SpeedUnit;
+use crate::units::{ClockFace, SpeedUnit};
 
 /// Version of the serialised form.
 pub const SCHEMA: u32 = 1;
@@ -28,6 +28,9 @@ pub struct Analysis {
     pub title: Option<String>,
     /// The unit in which results are to be shown. The fields here stay SI.
     pub units: SpeedUnit,
+    /// How the hours are to be counted where times are shown; not part of `result.json`, whose times are UTC.
+    #[serde(skip)]
+    pub clock: ClockFace,
     /// Local time.
     pub timezone: Zone,
     /// One entry per file, in the order given.

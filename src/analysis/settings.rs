@@ -3,7 +3,7 @@
 use super::rules::Rules;
 use crate::trial::notes::Notes;
 use crate::trial::wind_log::WindLog;
-use crate::units::{Bearing, Speed, SpeedUnit};
+use crate::units::{Bearing, ClockFace, Speed, SpeedUnit};
 
 /// Settings of one analysis. Every field may be left at its default.
 ///
@@ -16,6 +16,8 @@ pub struct Settings {
     pub wind_speed: Option<Speed>,
     /// Unit in which results are shown; knots by default.
     pub units: Option<SpeedUnit>,
+    /// How the hours are counted where times are shown; 24 hours by default.
+    pub clock: Option<ClockFace>,
     /// IANA name of the time zone; found from the position by default.
     pub timezone: Option<String>,
     /// The notes.

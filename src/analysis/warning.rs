@@ -3,6 +3,8 @@
 use serde::Serialize;
 use serde::ser::{SerializeStruct, Serializer};
 
+use crate::units::{Speed, SpeedUnit};
+
 /// Something a reader must know before believing the rest.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Warning {
@@ -103,8 +105,13 @@ impl Warning {
         }
     }
 
-    /// What it means and what to do about it, in plain words.
+    /// What it means and what to do about it, in plain words; speeds in m/s, as in `result.json`.
     pub fn text(&self) -> String {
+        self.text_in(SpeedUnit::MetresPerSecond)
+    }
+
+    /// The same with speeds in `unit`.
+    pub fn text_in(&self, unit: SpeedUnit) -> String {
         match self {
             Self::OneDoubleRun { cells } => format!(
                 "Only one double run at {}: how far two runs of the same thing would differ is not known there. Make two or more, better three, at each setting in each configuration.",
@@ -119,9 +126,9 @@ impl Warning {
                 configurations: [first, second],
                 half_difference_m_s: [one, two],
             } => format!(
-                "The drift along the line was {:.2} m/s with {first} and {:.2} m/s with {second}: wind or current was not the same for both, and the mean of the two directions takes out only a part of it. Read the interval as too narrow, and repeat in steadier weather.",
-                one.abs(),
-                two.abs()
+                "The drift along the line was {:.2} {unit} with {first} and {:.2} {unit} with {second}: wind or current was not the same for both, and the mean of the two directions takes out only a part of it. Read the interval as too narrow, and repeat in steadier weather.",
+                Speed::metres_per_second(one.abs()).in_unit(unit),
+                Speed::metres_per_second(two.abs()).in_unit(unit)
             ),
             Self::ShortApproach { legs } => format!(
                 "Leg{} {} ended before the boat had gathered its full speed and {} not measured. Make the legs longer.",

@@ -4,8 +4,9 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use clap_complete::Shell;
+use thereback::report::ChartForm;
 use thereback::trial::zone::{self, ZoneError};
-use thereback::units::{Bearing, Speed, SpeedUnit, parse_direction};
+use thereback::units::{Bearing, ClockFace, Speed, SpeedUnit, parse_direction};
 
 /// Tells whether a change to a small boat made it faster
 ///
@@ -43,7 +44,7 @@ Exit codes: 0 measured, 1 ran well but found nothing to measure, 2 bad usage or 
 pub(crate) enum Command {
     /// Measure the trial and write it up
     ///
-    /// The write-up is report.html with its charts, the legs, double runs and comparison as CSV, the
+    /// The write-up is report.html with its charts, a short text to paste as report.md, the legs, double runs and comparison as CSV, the
     /// legs as GPX, the whole result as JSON, and the notes as understood, to correct and pass back.
     /// A summary goes to standard output.
     Report(ReportArgs),
@@ -68,6 +69,28 @@ pub(crate) struct ReportArgs {
     /// Folder for the write-up; made where there is none
     #[arg(short, long, value_name = "DIR", default_value = "output")]
     pub(crate) output: PathBuf,
+    /// Form of the chart files: svg, or png in pixels at print resolution
+    #[arg(long, value_enum, default_value_t = Charts::Svg)]
+    pub(crate) charts: Charts,
+}
+
+/// Forms in which charts are written.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Charts {
+    /// Sharp at any size
+    Svg,
+    /// 300 dots per inch at 132 mm wide
+    Png,
+}
+
+impl Charts {
+    /// As the library names it.
+    pub(crate) fn form(self) -> ChartForm {
+        match self {
+            Self::Svg => ChartForm::Svg,
+            Self::Png => ChartForm::Png,
+        }
+    }
 }
 
 #[derive(Debug, Args)]
@@ -97,6 +120,9 @@ pub(crate) struct TrialArgs {
     /// Unit of the speeds shown: kn, mph, km/h or m/s
     #[arg(long, value_name = "UNIT")]
     pub(crate) units: Option<SpeedUnit>,
+    /// How the hours of the times shown are counted: 12 or 24
+    #[arg(long, value_name = "HOURS")]
+    pub(crate) clock: Option<ClockFace>,
     /// Time zone of the times shown, such as Europe/Stockholm; else told from the position
     #[arg(long, value_name = "AREA/CITY", value_parser = zone_name)]
     pub(crate) timezone: Option<String>,

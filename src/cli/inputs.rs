@@ -50,6 +50,7 @@ pub(crate) fn analysed(args: &TrialArgs) -> Result<Option<Analysed>> {
         wind_from: args.wind_from,
         wind_speed: args.wind_speed,
         units: args.units,
+        clock: args.clock,
         timezone: args.timezone.clone(),
         notes,
         wind_log,

@@ -36,7 +36,7 @@ fn warn(analysis: &Analysis) {
             warning,
             Warning::Notes { .. } | Warning::File { .. } | Warning::NoWind { .. }
         ) {
-            say::warning(warning.text());
+            say::warning(warning.text_in(analysis.units));
         }
     }
 }

@@ -14,7 +14,7 @@ pub(crate) fn run(args: &ReportArgs) -> Result<Outcome> {
         return Ok(Outcome::BadInput);
     };
     let charts = plotter::charts(&analysis)?;
-    let mut files = report::files(&analysis, &charts)?;
+    let mut files = report::files(&analysis, &charts, args.charts.form())?;
     let understood = notes::write(&analysis, &given);
     let place = notes_file::place(&args.output)?;
     files.push(OutputFile {

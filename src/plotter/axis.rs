@@ -8,6 +8,7 @@ use super::place::Pt;
 use super::sheet::{Align, Drawn, Letters, Scale, Sheet};
 use super::style::{Ink, TICK, WIDTH};
 use super::text;
+use crate::units::ClockFace;
 
 /// A marked value of an axis.
 #[derive(Debug, Clone, PartialEq)]
@@ -108,7 +109,13 @@ const TIME_STEPS: [i64; 14] = [
 ];
 
 /// At most `count` ticks at round local times inside a span; values are Unix seconds.
-pub(crate) fn time_ticks(from: f64, to: f64, count: f64, zone: &TimeZone) -> Vec<Tick> {
+pub(crate) fn time_ticks(
+    from: f64,
+    to: f64,
+    count: f64,
+    zone: &TimeZone,
+    face: ClockFace,
+) -> Vec<Tick> {
     let length = to - from;
     if !(length.is_finite() && length > 0.0) {
         return Vec::new();
@@ -130,7 +137,7 @@ pub(crate) fn time_ticks(from: f64, to: f64, count: f64, zone: &TimeZone) -> Vec
         if at as f64 >= from {
             found.push(Tick {
                 at: at as f64,
-                label: clock(at, zone, step < 60),
+                label: clock(at, zone, face, step < 60),
             });
         }
         at += step;
@@ -138,17 +145,18 @@ pub(crate) fn time_ticks(from: f64, to: f64, count: f64, zone: &TimeZone) -> Vec
     found
 }
 
-/// A local time as `09:47`, with seconds where they matter.
-fn clock(seconds: i64, zone: &TimeZone, with_seconds: bool) -> String {
+/// A local time as `09:47` or `9:47 am`, with seconds where they matter.
+fn clock(seconds: i64, zone: &TimeZone, face: ClockFace, with_seconds: bool) -> String {
     let Ok(time) = Timestamp::from_second(seconds) else {
         return String::new();
     };
     let local = zone.to_datetime(time);
-    if with_seconds {
-        local.strftime("%H:%M:%S").to_string()
+    let format = if with_seconds {
+        face.second()
     } else {
-        local.strftime("%H:%M").to_string()
-    }
+        face.minute()
+    };
+    local.strftime(format).to_string()
 }
 
 /// Draws level grid lines with their labels at the left, and the title above the axis.
@@ -260,7 +268,7 @@ mod tests {
         let zone = TimeZone::get("Asia/Kathmandu")?;
         let from: Timestamp = "2025-06-14T04:00:00Z".parse()?;
         let start = from.as_second() as f64;
-        let labels: Vec<String> = time_ticks(start, start + 7200.0, 6.0, &zone)
+        let labels: Vec<String> = time_ticks(start, start + 7200.0, 6.0, &zone, ClockFace::Hours24)
             .into_iter()
             .map(|t| t.label)
             .collect();

@@ -6,7 +6,7 @@ use jiff::Timestamp;
 use jiff::tz::TimeZone;
 
 use super::text;
-use crate::analysis::{Analysis, Cell, Leg};
+use crate::analysis::{Analysis, Cell, Leg, WindSource};
 use crate::stats::interval::Interval;
 use crate::units::{Bearing, Speed};
 
@@ -93,6 +93,36 @@ impl<'a> Day<'a> {
         cells.filter(move |cell| measured(cell.mean_m_s))
     }
 
+    /// The idle drift: the mean of the stretches the wind was read off or, where there are none, of
+    /// all, each as long as it lasted.
+    pub(crate) fn idle_drift(&self) -> Option<Drift> {
+        let analysis = self.analysis;
+        let idle = &analysis.idle;
+        let any_used = idle.iter().any(|drift| drift.used);
+        let mut sum = [0.0, 0.0, 0.0];
+        for drift in idle.iter().filter(|drift| drift.used || !any_used) {
+            let toward = Bearing::new(drift.toward_deg)?;
+            let lasted = seconds(drift.end) - seconds(drift.start);
+            if !(drawable(drift.speed_m_s) && lasted > 0.0) {
+                continue;
+            }
+            let (east, north) = toward.unit();
+            let [e, n, t] = sum;
+            let far = drift.speed_m_s * lasted;
+            sum = [e + east * far, n + north * far, t + lasted];
+        }
+        let [east, north, lasted] = sum;
+        // Where the wind was read off the drift, the two are one direction, found once.
+        let toward = match (analysis.wind.source, analysis.wind.from_deg) {
+            (WindSource::Drift, Some(from)) => Bearing::new(from)?.reciprocal(),
+            _ => Bearing::of_vector(east, north)?,
+        };
+        Some(Drift {
+            toward,
+            speed_m_s: east.hypot(north) / lasted,
+        })
+    }
+
     /// What to say of each leg when it is pointed at.
     pub(crate) fn leg_titles(&self) -> BTreeMap<usize, String> {
         self.analysis
@@ -115,6 +145,15 @@ impl<'a> Day<'a> {
         }
         words.join(", ")
     }
+}
+
+/// A drift of the boat.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Drift {
+    /// Where it carried the boat.
+    pub(crate) toward: Bearing,
+    /// Its speed, m/s.
+    pub(crate) speed_m_s: f64,
 }
 
 /// Decimals of a speed as written: a leg's speed is known to about half a percent, a hundredth of a

@@ -1,4 +1,4 @@
-//! SVG charts of one [`Analysis`], drawn with plotters.
+//! Charts of one [`Analysis`], drawn with plotters, as SVG; as PNG for those who want pixels.
 //!
 //! Each chart is a figure that stands alone as a file and lies in a page as it
 //! is: it fills the width it is given, carries its own title and text
@@ -16,7 +16,7 @@
 //! sheet   plotters areas in a chart's units     spread  places moved apart
 //! svg     from plotters' drawing to a figure    thin    lines thinned to what shows
 //! text    words and their width                 marks   shapes, bars, arrows
-//! day     the analysis as charts look it up
+//! day     the analysis as charts look it up     raster  the figure in pixels
 //! ```
 //!
 //! The classes of the style sheet (`tb-text`, `tb-c1`, …) set `color`; a page may
@@ -56,6 +56,10 @@ mod track;
 mod heading;
 
 mod time;
+
+mod raster;
+
+pub use raster::{PRINT_DPI, PRINT_WIDTH_MM, Raster, RasterError};
 
 pub use style::{DARK_PAPER, LIGHT_PAPER};
 
@@ -107,5 +111,6 @@ pub fn charts(analysis: &Analysis) -> Result<Vec<Chart>, PlotError> {
     charts.extend(track::chart(&day)?);
     charts.extend(heading::charts(&day)?);
     charts.extend(time::chart(&day)?);
+    charts.extend(time::by_line(&day)?);
     Ok(charts)
 }

@@ -109,6 +109,14 @@ pub(crate) fn signed(value: f64, decimals: usize) -> String {
     }
 }
 
+/// The first letter as a capital.
+pub(crate) fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_uppercase().chain(letters).collect()
+    })
+}
+
 /// `1 leg`, `2 legs`.
 pub(crate) fn count(n: usize, noun: &str) -> String {
     format!("{n} {noun}{}", if n == 1 { "" } else { "s" })

@@ -5,13 +5,15 @@ use jiff::fmt::strtime;
 use jiff::tz::TimeZone;
 
 use crate::analysis::{Analysis, ZoneSource};
+use crate::units::ClockFace;
 
-/// Formats times in the trial's zone, 24 hours.
+/// Formats times in the trial's zone, the hours counted as chosen.
 #[derive(Debug, Clone)]
 pub(crate) struct Clock {
     zone: TimeZone,
     name: String,
     several_days: bool,
+    face: ClockFace,
 }
 
 impl Clock {
@@ -29,6 +31,7 @@ impl Clock {
             zone,
             name,
             several_days: false,
+            face: analysis.clock,
         };
         if let Some((from, to)) = span(analysis) {
             clock.several_days = clock.date(from) != clock.date(to);
@@ -43,15 +46,15 @@ impl Clock {
 
     /// Hour and minute, `09:12`.
     pub(crate) fn minute(&self, at: Timestamp) -> String {
-        self.format(at, "%H:%M")
+        self.format(at, self.face.minute())
     }
 
     /// To the second, `09:12:05`; with the day before it where the trial runs over midnight.
     pub(crate) fn second(&self, at: Timestamp) -> String {
         if self.several_days {
-            self.format(at, "%-d %b %H:%M:%S")
+            self.format(at, &format!("%-d %b {}", self.face.second()))
         } else {
-            self.format(at, "%H:%M:%S")
+            self.format(at, self.face.second())
         }
     }
 

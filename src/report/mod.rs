@@ -1,7 +1,7 @@
 //! From one [`Analysis`] to the files of a write-up, as bytes: nothing here touches the disk.
 //!
 //! Every output reads the analysis and nothing else, so they cannot disagree:
-//! the page, the tables in CSV, the legs as GPX, the result as JSON, and the
+//! the page, the text to paste, the tables in CSV, the legs as GPX, the result as JSON, and the
 //! summary for the terminal. Sentences shared by them stand in [`words`],
 //! the rounding of figures in [`rounding`].
 
@@ -9,6 +9,7 @@ mod clock;
 mod csv;
 mod gpx;
 mod json;
+mod markdown;
 mod page;
 pub mod rounding;
 mod summary;
@@ -19,11 +20,12 @@ pub mod words;
 pub use self::csv::{comparison_csv, double_runs_csv, legs_csv};
 pub use self::gpx::legs_gpx;
 pub use self::json::{legs_json, result_json};
+pub use self::markdown::report_md;
 pub use self::page::report_html;
 pub use self::summary::{legs_table, summary};
 
 use crate::analysis::Analysis;
-use crate::plotter::Chart;
+use crate::plotter::{Chart, Raster, RasterError};
 
 /// One file of the write-up.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -47,22 +49,57 @@ pub enum ReportError {
     /// The legs could not be written as GPX.
     #[error("cannot write the legs as GPX\nhint: this is a fault of the program")]
     Gpx(#[source] Box<::gpx::errors::GpxError>),
+    /// A chart could not be drawn in pixels.
+    #[error(transparent)]
+    Raster(#[from] RasterError),
+}
+
+/// The form in which the charts are written as files; in the page they are always SVG.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum ChartForm {
+    /// Lines and letters that stay sharp at any size.
+    #[default]
+    Svg,
+    /// Pixels at print resolution.
+    Png,
+}
+
+impl ChartForm {
+    /// The ending of the files' names.
+    fn ending(self) -> &'static str {
+        match self {
+            Self::Svg => "svg",
+            Self::Png => "png",
+        }
+    }
 }
 
 /// All files of the write-up but the notes: the page, its charts, the tables, the legs and the result.
 ///
 /// # Errors
 /// [`ReportError`], as for each file alone.
-pub fn files(analysis: &Analysis, charts: &[Chart]) -> Result<Vec<OutputFile>, ReportError> {
-    let mut files = vec![OutputFile {
-        path: "report.html".to_owned(),
-        bytes: report_html(analysis, charts).into_bytes(),
-    }];
-    for (chart, path) in charts.iter().zip(chart_paths(charts)) {
-        files.push(OutputFile {
-            path,
-            bytes: chart.svg.clone().into_bytes(),
-        });
+pub fn files(
+    analysis: &Analysis,
+    charts: &[Chart],
+    form: ChartForm,
+) -> Result<Vec<OutputFile>, ReportError> {
+    let page = report_html(analysis, charts);
+    let text = report_md(analysis, charts, form);
+    let mut files: Vec<OutputFile> = [("report.html", page), ("report.md", text)]
+        .into_iter()
+        .map(|(path, text)| OutputFile {
+            path: path.to_owned(),
+            bytes: text.into_bytes(),
+        })
+        .collect();
+    // The fonts are read only where pixels are asked for.
+    let raster = (form == ChartForm::Png).then(Raster::new);
+    for (chart, path) in charts.iter().zip(chart_paths(charts, form)) {
+        let bytes = match &raster {
+            None => chart.svg.clone().into_bytes(),
+            Some(raster) => raster.png(chart)?,
+        };
+        files.push(OutputFile { path, bytes });
     }
     let data = [
         ("legs.csv", legs_csv(analysis)?),
@@ -79,14 +116,14 @@ pub fn files(analysis: &Analysis, charts: &[Chart]) -> Result<Vec<OutputFile>, R
 }
 
 /// A path for each chart, unlike any other even where case does not count.
-fn chart_paths(charts: &[Chart]) -> Vec<String> {
+fn chart_paths(charts: &[Chart], form: ChartForm) -> Vec<String> {
     let mut paths: Vec<String> = Vec::with_capacity(charts.len());
     for chart in charts {
         let stem = safe_stem(&chart.name);
-        let mut path = format!("charts/{stem}.svg");
+        let mut path = format!("charts/{stem}.{}", form.ending());
         let mut number = 2;
         while paths.contains(&path) {
-            path = format!("charts/{stem}-{number}.svg");
+            path = format!("charts/{stem}-{number}.{}", form.ending());
             number += 1;
         }
         paths.push(path);
@@ -144,7 +181,7 @@ mod tests {
         ]
         .map(chart);
         assert_eq!(
-            chart_paths(&charts),
+            chart_paths(&charts, ChartForm::Svg),
             [
                 "charts/track.svg",
                 "charts/etc-passwd.svg",

@@ -197,7 +197,14 @@ fn the_usual_day_has_all_charts_in_the_order_of_the_report() {
     let names: Vec<&str> = charts.iter().map(|c| c.name.as_str()).collect();
     assert_eq!(
         names,
-        ["comparison", "track", "heading-1", "heading-2", "time"]
+        [
+            "comparison",
+            "track",
+            "heading-1",
+            "heading-2",
+            "heading-round",
+            "time"
+        ]
     );
 }
 

@@ -1,7 +1,7 @@
 //! The invented days the charts are tried on.
 
 use thereback::analysis::{Analysis, Trail, Verdict};
-use thereback::units::SpeedUnit;
+use thereback::units::{ClockFace, SpeedUnit};
 
 use crate::charts_log::Log;
 
@@ -113,7 +113,7 @@ pub(crate) fn all() -> Vec<(&'static str, Analysis)> {
 }
 
 /// The usual day, bent out of shape in one way each.
-fn awkward() -> [(&'static str, Analysis); 14] {
+fn awkward() -> [(&'static str, Analysis); 15] {
     let bent = |bend: fn(&mut Analysis)| {
         let mut analysis = usual();
         bend(&mut analysis);
@@ -133,6 +133,7 @@ fn awkward() -> [(&'static str, Analysis); 14] {
         ("stood-still", bent(stood_still)),
         ("unknown-zone", bent(unknown_zone)),
         ("miles", bent(|a| a.units = SpeedUnit::MilesPerHour)),
+        ("twelve-hours", bent(|a| a.clock = ClockFace::Hours12)),
         ("across-the-antimeridian", antimeridian()),
     ]
 }
@@ -177,6 +178,17 @@ fn two_lines(day: &mut Analysis) {
     line.axis_deg = 91.0;
     line.from = day.legs[0].end_position;
     line.to = day.legs[21].start_position;
+    for run in day.double_runs.iter_mut().skip(8) {
+        run.line = 2;
+        for leg in day
+            .legs
+            .iter_mut()
+            .filter(|leg| run.legs.contains(&leg.leg))
+        {
+            leg.line = Some(2);
+            leg.course_deg += 36.0;
+        }
+    }
     day.lines.push(line);
 }
 

@@ -39,6 +39,7 @@ fn writes_the_whole_set_even_with_nothing_to_measure() {
         "legs.gpx",
         "notes.toml",
         "report.html",
+        "report.md",
         "result.json",
     ];
     let names = files_in(&folder.path().join("output"));

@@ -84,7 +84,7 @@ fn points_at_the_line() {
     refused(
         "\n\ntitel = \"x\"\n",
         "line 3: `titel` is not a key of the notes\nhint: did you mean `title`? the keys here are \
-         `title`, `timezone`, `units`, `wind`, `configuration`, `setting` and `leg`",
+         `title`, `timezone`, `units`, `clock`, `wind`, `configuration`, `setting` and `leg`",
     );
     refused(
         "[wind]\nfrom = 235\ngust = 3\n",
@@ -93,7 +93,7 @@ fn points_at_the_line() {
     refused(
         "[[settings]]\nname = \"half\"\n",
         "line 1: `settings` is not a key of the notes\nhint: did you mean `setting`? the keys here are \
-         `title`, `timezone`, `units`, `wind`, `configuration`, `setting` and `leg`",
+         `title`, `timezone`, `units`, `clock`, `wind`, `configuration`, `setting` and `leg`",
     );
     refused(
         "[[setting]]\nname = \"half\"\npercent = 130\n",

@@ -6,7 +6,7 @@ use quick_xml::Reader;
 use quick_xml::events::Event;
 use thereback::analysis::Analysis;
 use thereback::plotter::Chart;
-use thereback::report::{files, report_html};
+use thereback::report::{ChartForm, files, report_html};
 
 use super::{report_fixture as fixture, report_variants as variants};
 
@@ -52,12 +52,13 @@ fn charts() -> Vec<Chart> {
 
 #[test]
 fn the_files_are_those_promised() {
-    let files = files(&fixture::day(), &charts()).unwrap();
+    let files = files(&fixture::day(), &charts(), ChartForm::Svg).unwrap();
     let paths: Vec<&str> = files.iter().map(|file| file.path.as_str()).collect();
     assert_eq!(
         paths,
         [
             "report.html",
+            "report.md",
             "charts/comparison.svg",
             "charts/track.svg",
             "charts/heading-1.svg",
@@ -77,8 +78,8 @@ fn the_same_day_gives_the_same_bytes() {
     for (name, day) in every_day() {
         let charts = charts();
         assert_eq!(
-            files(&day, &charts).unwrap(),
-            files(&day.clone(), &charts).unwrap(),
+            files(&day, &charts, ChartForm::Svg).unwrap(),
+            files(&day.clone(), &charts, ChartForm::Svg).unwrap(),
             "{name}"
         );
     }
@@ -87,7 +88,7 @@ fn the_same_day_gives_the_same_bytes() {
 #[test]
 fn no_file_ever_shows_what_is_not_a_number() {
     for (name, day) in every_day() {
-        for file in files(&day, &charts()).unwrap() {
+        for file in files(&day, &charts(), ChartForm::Svg).unwrap() {
             let text = String::from_utf8(file.bytes).unwrap();
             for word in ["NaN", ">inf", "\"inf", ",inf", " inf ", "-inf", "Infinity"] {
                 assert!(!text.contains(word), "{name}: {} has {word}", file.path);
@@ -181,17 +182,22 @@ fn the_page_is_well_formed_and_its_links_lead_somewhere() {
 }
 
 #[test]
-fn the_page_loads_nothing_and_runs_nothing() {
+fn the_page_loads_nothing_and_runs_only_its_own_script() {
     for (name, day) in every_day() {
         let page = report_html(&day, &charts());
         let namespace = "xmlns=\"http://www.w3.org/2000/svg\"";
         let rest = page.replace(namespace, "");
         for word in [
-            "http:", "https:", "url(", "@import", "src=", "<script", "<link", "<iframe",
+            "http:", "https:", "url(", "@import", "src=", "<script ", "<link", "<iframe",
         ] {
             assert!(!rest.contains(word), "{name} has {word}");
         }
         assert!(page.contains("default-src 'none'"), "{name}");
+        assert!(
+            page.contains("script-src &apos;sha256-") || page.contains("script-src 'sha256-"),
+            "{name}"
+        );
+        assert_eq!(rest.matches("<script>").count(), 1, "{name}");
         assert!(
             tags(&page)
                 .iter()

@@ -247,6 +247,8 @@ fn finish(day: Day, configurations: [&str; 2], settings: [&str; 2]) -> Analysis 
         schema: SCHEMA,
         title: Some("Three blades against four".to_owned()),
         units: SpeedUnit::Knots,
+        clock: thereback::units::ClockFace::Hours24,
+        gauge: thereback::analysis::Gauge::default(),
         timezone: Zone {
             name: "Europe/Helsinki".to_owned(),
             source: ZoneSource::Position,

@@ -1,4 +1,4 @@
-//! Legs that would hide each other, side by side.
+//! Legs that would hide each other, side by side within a few degrees.
 
 use super::{PLOT, RADIUS};
 use crate::analysis::Leg;
@@ -10,8 +10,11 @@ use crate::units::Bearing;
 
 /// Legs nearer to each other than this, in units of the chart, are drawn side by side.
 const SIDE_BY_SIDE: f64 = 8.5;
-/// Legs side by side take no more than this, in units of the chart (25 degrees).
-const WIDEST: f64 = 30.0;
+/// No leg stands further from its own course than this, degrees: what a boat steered by hand keeps to
+/// (common practice, no source), so that no mark seems to be on another course.
+const FARTHEST_DEG: f64 = 4.0;
+/// The same in units of the chart.
+const FARTHEST: f64 = FARTHEST_DEG * (PLOT.right - PLOT.left) / 360.0;
 
 /// One leg on the chart.
 pub(crate) struct LegSpot {
@@ -55,7 +58,7 @@ impl LegSpot {
     }
 }
 
-/// Where legs stand that would hide each other: side by side, about where their courses lie.
+/// Where legs stand that would hide each other: side by side, none further than [`FARTHEST_DEG`] from its course.
 pub(crate) fn beside(spots: &[LegSpot]) -> Vec<f64> {
     let mut places: Vec<f64> = spots.iter().map(|s| s.at.x).collect();
     let mut seen = vec![false; spots.len()];
@@ -86,11 +89,11 @@ pub(crate) fn beside(spots: &[LegSpot]) -> Vec<f64> {
         if wanted.len() < 2 {
             continue;
         }
-        let gap = SIDE_BY_SIDE.min(WIDEST / (wanted.len() - 1) as f64);
+        let gap = SIDE_BY_SIDE.min(2.0 * FARTHEST / (wanted.len() - 1) as f64);
         let moved = spread(&wanted, gap, [PLOT.left, PLOT.right]);
         for (k, x) in cluster.into_iter().zip(moved) {
             if let Some(place) = places.get_mut(k) {
-                *place = x;
+                *place = x.clamp(*place - FARTHEST, *place + FARTHEST);
             }
         }
     }

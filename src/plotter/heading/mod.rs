@@ -1,6 +1,9 @@
-//! Speed against heading, one chart for each configuration, all on the same axes.
+//! Speed against heading: a chart with plain axes for each configuration, all on the same axes, and
+//! all configurations as round figures side by side.
 
 mod beside;
+
+mod round;
 
 use crate::analysis::Leg;
 use crate::plotter::axis::{self, Tick};
@@ -24,7 +27,7 @@ const PLOT: Area = Area::new(54.0, 44.0, 468.0, HEIGHT - 60.0);
 /// The least the axis of speeds spans, in the unit shown.
 const LEAST_SPEEDS: f64 = 0.2;
 /// Radius of a leg's mark.
-const RADIUS: f64 = 4.2;
+const RADIUS: f64 = 3.8;
 /// The charts; none for configurations without a leg that was measured.
 pub(crate) fn charts(day: &Day) -> Result<Vec<Chart>, PlotError> {
     let mut charts = Vec::new();
@@ -35,6 +38,7 @@ pub(crate) fn charts(day: &Day) -> Result<Vec<Chart>, PlotError> {
             charts.push(chart(day, place, name, &legs, range)?);
         }
     }
+    charts.extend(round::chart(day)?);
     Ok(charts)
 }
 
@@ -222,7 +226,7 @@ fn draw_legs(sheet: &Sheet, day: &Day, scale: &Scale, legs: &[&Leg], place: usiz
 
 fn caption(day: &Day, legs: &[&Leg]) -> String {
     let mut sentences = vec![
-        "Each mark is a leg with its 95\u{a0}% interval; legs that would hide each other stand side by side. Level lines are the means of the double runs, in which drift along the line cancels. The axes are the same for every configuration.".to_owned(),
+        "Each mark is a leg with its 95\u{a0}% interval; legs that would hide each other are moved apart, by 4° at the most. Level lines are the means of the double runs, in which drift along the line cancels. The axes are the same for every configuration.".to_owned(),
     ];
     if day.settings.len() > 1 {
         sentences.push(format!("Marks: {}.", text::shapes(&day.settings)));

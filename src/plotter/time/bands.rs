@@ -1,5 +1,6 @@
 //! The stretches of time on the chart of speed over time: legs, configurations, idle drift, and the key to them.
 
+use super::lanes;
 use super::span::Span;
 use crate::analysis::Leg;
 use crate::plotter::day::{self, Day};
@@ -11,6 +12,15 @@ use crate::plotter::style::{Ink, Shape};
 
 /// Opacity of the shade over an approach and over a steady part.
 pub(crate) const SHADES: [f64; 2] = [0.10, 0.26];
+
+/// Opacity of the shade over the time between two configurations.
+pub(crate) const SWAP_SHADE: f64 = 0.16;
+
+/// All legs, or those on one course line.
+fn legs<'a>(day: &Day<'a>, line: Option<usize>) -> impl Iterator<Item = &'a Leg> + use<'a> {
+    let legs = day.analysis.legs.iter();
+    legs.filter(move |leg| line.is_none() || leg.line == line)
+}
 
 fn ink(day: &Day, leg: &Leg) -> Ink {
     leg.configuration.as_deref().map_or(Ink::Other, |name| {
@@ -29,9 +39,26 @@ pub(crate) fn draw_idle(sheet: &Sheet, day: &Day, scale: &Scale, span: Span) -> 
     Ok(())
 }
 
-/// Shades the legs.
-pub(crate) fn draw_bands(sheet: &Sheet, day: &Day, scale: &Scale, span: Span) -> Drawn {
-    for leg in &day.analysis.legs {
+/// Shades the time between two configurations, in which the part was changed.
+pub(crate) fn draw_swaps(sheet: &Sheet, day: &Day, scale: &Scale, span: Span) -> Drawn {
+    for swap in lanes::swaps(day) {
+        if let Some(part) = swap.within(span) {
+            let area = column(scale, part);
+            sheet.rect(area, Pen::new(Ink::Muted).opacity(SWAP_SHADE))?;
+        }
+    }
+    Ok(())
+}
+
+/// Shades the legs; of one course line only, where one is given.
+pub(crate) fn draw_bands(
+    sheet: &Sheet,
+    day: &Day,
+    scale: &Scale,
+    span: Span,
+    line: Option<usize>,
+) -> Drawn {
+    for leg in legs(day, line) {
         let pen = Pen::new(ink(day, leg)).leg(leg.leg);
         let whole = Span::between(leg.start, leg.end);
         let settled = leg.steady_from.map_or(whole.to, day::seconds);
@@ -53,8 +80,14 @@ pub(crate) fn draw_bands(sheet: &Sheet, day: &Day, scale: &Scale, span: Span) ->
 }
 
 /// Draws each leg's speed over its steady part, with its setting's mark.
-pub(crate) fn draw_means(sheet: &Sheet, day: &Day, scale: &Scale, span: Span) -> Drawn {
-    for leg in &day.analysis.legs {
+pub(crate) fn draw_means(
+    sheet: &Sheet,
+    day: &Day,
+    scale: &Scale,
+    span: Span,
+    line: Option<usize>,
+) -> Drawn {
+    for leg in legs(day, line) {
         let (Some(settled), Some(speed)) = (leg.steady_from, day::leg_speed(leg)) else {
             continue;
         };

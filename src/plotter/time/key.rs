@@ -1,7 +1,7 @@
 //! The key to the shades, lines and marks.
 
-use super::bands::SHADES;
-use super::lanes::has_configurations;
+use super::bands::{SHADES, SWAP_SHADE};
+use super::lanes::{self, has_configurations};
 use crate::plotter::day::Day;
 use crate::plotter::marks::{self, Filling};
 use crate::plotter::pen::Pen;
@@ -13,6 +13,7 @@ use crate::plotter::text;
 /// What a line of the key shows.
 enum Sample {
     Shade(f64),
+    Swap,
     Hatch,
     Line(Pen),
     Mark(usize),
@@ -26,6 +27,9 @@ fn key(day: &Day) -> Vec<(Sample, String)> {
     }
     if !day.analysis.idle.is_empty() {
         key.push((Sample::Hatch, "idle drift".to_owned()));
+    }
+    if !lanes::swaps(day).is_empty() {
+        key.push((Sample::Swap, "swap".to_owned()));
     }
     if has_configurations(day) {
         for (place, name) in day.settings.iter().enumerate() {
@@ -84,6 +88,7 @@ pub(crate) fn draw_key(sheet: &Sheet, day: &Day, top: f64) -> Drawn {
                 };
                 sheet.rect(area, Pen::new(ink).opacity(*shade))?;
             }
+            Sample::Swap => sheet.rect(area, Pen::new(Ink::Muted).opacity(SWAP_SHADE))?,
             Sample::Hatch => sheet.rect(area, Pen::new(Ink::Hatch).opacity(0.6))?,
             Sample::Line(pen) => sheet.line(left, right, *pen)?,
             Sample::Mark(setting) => {

@@ -140,6 +140,22 @@ struct Series {
     span: Span,
 }
 
+/// From the last leg in one configuration to the first in the next.
+pub(crate) fn swaps(day: &Day) -> Vec<Span> {
+    let series = series(day);
+    series
+        .windows(2)
+        .filter_map(|pair| match pair {
+            [before, after] => Some(Span {
+                from: before.span.to,
+                to: after.span.from,
+            }),
+            _ => None,
+        })
+        .filter(|swap| swap.length() > 0.0)
+        .collect()
+}
+
 fn series(day: &Day) -> Vec<Series> {
     let mut found: Vec<Series> = Vec::new();
     for leg in &day.analysis.legs {

@@ -8,6 +8,10 @@ mod bands;
 
 mod key;
 
+mod by_line;
+
+pub(crate) use by_line::chart as by_line;
+
 use geo::Coord;
 use jiff::Timestamp;
 
@@ -21,6 +25,7 @@ use crate::plotter::style::{Ink, NOTE, WIDTH};
 use crate::plotter::svg::Head;
 use crate::plotter::thin;
 use crate::plotter::{Chart, PlotError};
+use crate::units::ClockFace;
 use span::{LEAST_GAP_S, Span, unbroken};
 
 /// Left and right edge of the axes.
@@ -64,11 +69,12 @@ pub(crate) fn chart(day: &Day) -> Result<Option<Chart>, PlotError> {
     let svg = sheet::draw(&head, Pt::new(WIDTH, height), |sheet| {
         let top = fastest(day, span).unwrap_or(1.0).max(0.1) * 1.06;
         let scale = sheet.scale(plot, span.from..span.to, 0.0..day.speed(top))?;
+        bands::draw_swaps(sheet, day, &scale, span)?;
         bands::draw_idle(sheet, day, &scale, span)?;
-        bands::draw_bands(sheet, day, &scale, span)?;
+        bands::draw_bands(sheet, day, &scale, span, None)?;
         draw_axes(sheet, day, &scale, span)?;
         draw_speeds(sheet, day, &scale, span, Pen::new(Ink::Text).wide(0.9))?;
-        bands::draw_means(sheet, day, &scale, span)?;
+        bands::draw_means(sheet, day, &scale, span, None)?;
         lanes::draw_lanes(sheet, day, &scale, &lanes)?;
         if overview {
             draw_overview(sheet, day, plot.bottom + FOOT, whole, span)?;
@@ -134,7 +140,13 @@ fn draw_axes(sheet: &Sheet, day: &Day, scale: &Scale, span: Span) -> Drawn {
     axis::draw_foot(
         sheet,
         scale,
-        &axis::time_ticks(span.from, span.to, 9.0, &day.zone),
+        &axis::time_ticks(
+            span.from,
+            span.to,
+            ticks_across(day),
+            &day.zone,
+            day.analysis.clock,
+        ),
     )?;
     let title = format!("local time, {} ({})", date(day, span), day.zone_name);
     axis::draw_foot_title(sheet, scale, axis::FOOT, &title)
@@ -174,6 +186,14 @@ fn draw_speeds(sheet: &Sheet, day: &Day, scale: &Scale, span: Span, pen: Pen) ->
     Ok(())
 }
 
+/// Ticks of time that fit across the chart: `12:30 pm` takes more room than `12:30`.
+fn ticks_across(day: &Day) -> f64 {
+    match day.analysis.clock {
+        ClockFace::Hours24 => 9.0,
+        ClockFace::Hours12 => 7.0,
+    }
+}
+
 fn draw_overview(sheet: &Sheet, day: &Day, top: f64, whole: Span, shown: Span) -> Drawn {
     let area = Area::new(SIDES[0], top + 22.0, SIDES[1], top + OVERVIEW - 18.0);
     let whole = whole.padded(0.0);
@@ -204,7 +224,13 @@ fn draw_overview(sheet: &Sheet, day: &Day, top: f64, whole: Span, shown: Span) -
     axis::draw_foot(
         sheet,
         &scale,
-        &axis::time_ticks(whole.from, whole.to, 9.0, &day.zone),
+        &axis::time_ticks(
+            whole.from,
+            whole.to,
+            ticks_across(day),
+            &day.zone,
+            day.analysis.clock,
+        ),
     )
 }
 
@@ -215,6 +241,9 @@ fn caption(day: &Day, overview: bool) -> String {
     if !day.analysis.idle.is_empty() {
         words.push_str(" Hatched: idle drift.");
     }
+    if !lanes::swaps(day).is_empty() {
+        words.push_str(" Grey between them: the swap from one configuration to the next.");
+    }
     if overview {
         words.push_str(" The strip below shows the whole track.");
     }
@@ -224,7 +253,12 @@ fn caption(day: &Day, overview: bool) -> String {
 fn alt(day: &Day, whole: Span, shown: Span) -> String {
     let clock = |seconds: f64| {
         Timestamp::from_second(seconds as i64)
-            .map(|time| day.zone.to_datetime(time).strftime("%H:%M").to_string())
+            .map(|time| {
+                day.zone
+                    .to_datetime(time)
+                    .strftime(day.analysis.clock.minute())
+                    .to_string()
+            })
             .unwrap_or_default()
     };
     let mut sentences = vec![format!(

@@ -68,7 +68,7 @@ pub(crate) fn chart(day: &Day) -> Result<Option<Chart>, PlotError> {
     Ok(Some(Chart {
         name: head.name,
         title: head.title,
-        caption: caption(&ground, overview),
+        caption: caption(day, &ground, overview),
         alt: head.alt,
         svg,
     }))
@@ -176,12 +176,15 @@ fn draw_scale_bar(sheet: &Sheet, map: &Map, day: &Day) -> Drawn {
     )
 }
 
-fn caption(ground: &Ground, overview: bool) -> String {
+fn caption(day: &Day, ground: &Ground, overview: bool) -> String {
     let mut words = String::from("The track from above, north up, equal scale both ways.");
     if !ground.legs.is_empty() {
         words.push_str(
             " Thick lines are the steady parts that were measured, thin ones the approach to them; arrow heads show the way, numbers the order.",
         );
+    }
+    if day.idle_drift().is_some() {
+        words.push_str(" At the compass, the solid arrow is the wind and the dotted one the way the boat drifted while it lay idle.");
     }
     if overview {
         words.push_str(" The small map shows where the trial lies in the whole track.");
@@ -213,6 +216,13 @@ fn alt(day: &Day, ground: &Ground) -> String {
     match day.analysis.wind.from_deg.and_then(Bearing::new) {
         Some(from) => sentences.push(format!("Wind from {from}.")),
         None => sentences.push("Wind not known.".to_owned()),
+    }
+    if let Some(drift) = day.idle_drift() {
+        sentences.push(format!(
+            "While it lay idle the boat drifted toward {} at {}.",
+            drift.toward,
+            day.speed_text(drift.speed_m_s)
+        ));
     }
     sentences.join(" ")
 }

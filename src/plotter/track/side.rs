@@ -8,7 +8,7 @@ use crate::plotter::marks;
 use crate::plotter::pen::Pen;
 use crate::plotter::place::{Area, Pt};
 use crate::plotter::sheet::{Align, Drawn, Letters, Sheet};
-use crate::plotter::style::{Ink, NOTE, TICK, WIDTH};
+use crate::plotter::style::{Dash, Ink, NOTE, TICK, WIDTH};
 use crate::plotter::text;
 use crate::units::Bearing;
 
@@ -17,7 +17,9 @@ pub(crate) const LEFT: f64 = 456.0;
 /// Right edge of the column.
 const RIGHT: f64 = WIDTH - 6.0;
 /// Height of the compass with its words.
-const COMPASS: f64 = 140.0;
+const COMPASS: f64 = 172.0;
+/// Height of it where no idle drift is shown.
+const COMPASS_WITHOUT_DRIFT: f64 = 140.0;
 /// Height of a line of the key.
 const LINE: f64 = 20.0;
 /// Height from one line of an entry to the next.
@@ -46,14 +48,21 @@ impl Entry {
 /// How tall the column must be.
 pub(crate) fn height(day: &Day, ground: &Ground, overview: bool) -> f64 {
     let lines: usize = key(day, ground).iter().map(|e| e.words.len()).sum();
-    COMPASS + lines as f64 * LINE + if overview { OVERVIEW + 10.0 } else { 0.0 }
+    compass_height(day) + lines as f64 * LINE + if overview { OVERVIEW + 10.0 } else { 0.0 }
+}
+
+fn compass_height(day: &Day) -> f64 {
+    match day.idle_drift() {
+        Some(_) => COMPASS,
+        None => COMPASS_WITHOUT_DRIFT,
+    }
 }
 
 /// Draws the column from `top` down; with the small map where the main one shows a part only.
 pub(crate) fn draw(sheet: &Sheet, day: &Day, ground: &Ground, map: &Map, overview: bool) -> Drawn {
     let top = map.area().top;
     draw_compass(sheet, day, top)?;
-    let mut y = top + COMPASS;
+    let mut y = top + compass_height(day);
     for entry in key(day, ground) {
         sheet.line(Pt::new(LEFT, y), Pt::new(LEFT + 24.0, y), entry.pen)?;
         for line in &entry.words {
@@ -123,8 +132,55 @@ fn draw_compass(sheet: &Sheet, day: &Day, top: f64) -> Drawn {
         north.by(0.0, -6.0),
         Letters::new(TICK, Align::Middle).bold(),
     )?;
-    let middle = Letters::new(NOTE, Align::Middle);
     let words = centre.by(0.0, RADIUS + 22.0);
+    // A wind takes a line for its direction and one for its speed, if that is known.
+    let known = wind_speed(day).is_some();
+    let lines = if known { 2.0 * NOTE + 10.0 } else { NOTE + 6.0 };
+    draw_drift(sheet, day, centre, words.by(0.0, lines))?;
+    draw_wind(sheet, day, centre, words)
+}
+
+/// The idle drift leads away from the middle, its words below those of the wind.
+fn draw_drift(sheet: &Sheet, day: &Day, centre: Pt, words: Pt) -> Drawn {
+    let Some(drift) = day.idle_drift() else {
+        return Ok(());
+    };
+    let (dx, dy) = way(drift.toward.degrees());
+    let near_north = !(NEAR_NORTH..=360.0 - NEAR_NORTH).contains(&drift.toward.degrees());
+    let reach = if near_north {
+        RADIUS - 10.0
+    } else {
+        RADIUS + 9.0
+    };
+    let tip = centre.by(dx * reach, dy * reach);
+    let pen = Pen::new(Ink::Text);
+    let foot = centre.by(dx * 3.0, dy * 3.0);
+    sheet.line(
+        foot,
+        tip.toward(foot, 0.2),
+        pen.wide(1.6).dashed(Dash::Dotted),
+    )?;
+    marks::arrow_head(sheet, foot, tip, 9.0, pen)?;
+    sheet.disc(centre, 2.6, pen)?;
+    let middle = Letters::new(NOTE, Align::Middle);
+    sheet.text(&format!("drift toward {}", drift.toward), words, middle)?;
+    sheet.text(
+        &day.speed_text(drift.speed_m_s),
+        words.by(0.0, NOTE + 4.0),
+        middle.muted(),
+    )
+}
+
+/// The wind's speed where its direction is known too.
+fn wind_speed(day: &Day) -> Option<f64> {
+    let wind = &day.analysis.wind;
+    wind.from_deg.and_then(Bearing::new)?;
+    wind.speed_m_s.filter(|speed| day::drawable(*speed))
+}
+
+/// The wind arrives at the middle from outside.
+fn draw_wind(sheet: &Sheet, day: &Day, centre: Pt, words: Pt) -> Drawn {
+    let middle = Letters::new(NOTE, Align::Middle);
     let wind = &day.analysis.wind;
     let Some(from) = wind.from_deg.and_then(Bearing::new) else {
         return sheet.text("wind not known", words, middle.muted());
@@ -138,7 +194,7 @@ fn draw_compass(sheet: &Sheet, day: &Day, top: f64) -> Drawn {
     } else {
         RADIUS + 9.0
     };
-    let tip = -RADIUS * 0.55;
+    let tip = 5.0;
     let (tail, tip) = (
         centre.by(dx * tail, dy * tail),
         centre.by(dx * tip, dy * tip),
@@ -146,7 +202,7 @@ fn draw_compass(sheet: &Sheet, day: &Day, top: f64) -> Drawn {
     sheet.line(tail, tip.toward(tail, 0.12), pen)?;
     marks::arrow_head(sheet, tail, tip, 12.0, pen)?;
     sheet.text(&format!("wind from {from}"), words, middle)?;
-    match wind.speed_m_s.filter(|s| day::drawable(*s)) {
+    match wind_speed(day) {
         Some(speed) => sheet.text(
             &format!("{:.0}\u{a0}{}", day.speed(speed), day.unit()),
             words.by(0.0, NOTE + 4.0),

@@ -2,8 +2,10 @@
 //!
 //! Text is escaped by the template engine; only the style sheet and the charts'
 //! drawings go in as they are. A content security policy in the head forbids
-//! scripts and loading anything, should a drawing ever carry either.
+//! loading anything and every script but the page's own (told by its hash),
+//! should a drawing ever carry either.
 
+mod hash;
 mod parts;
 mod prose;
 mod sections;
@@ -17,8 +19,16 @@ use crate::plotter::Chart;
 
 const STYLE: &str = include_str!("../page.css");
 
-/// No script, no network: only the page's own styles.
-const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'";
+/// Shows a leg in table and charts together and sorts the legs; nothing needs it.
+const SCRIPT: &str = include_str!("../page.js");
+
+/// No network: only the page's own styles and its own script.
+fn policy() -> String {
+    format!(
+        "default-src 'none'; style-src 'unsafe-inline'; script-src '{}'; img-src data:; base-uri 'none'; form-action 'none'",
+        hash::source(SCRIPT)
+    )
+}
 
 /// One section of the page.
 struct Section {
@@ -37,7 +47,7 @@ pub fn report_html(analysis: &Analysis, charts: &[Chart]) -> String {
         html lang="en" {
             head {
                 meta charset="utf-8";
-                meta http-equiv="Content-Security-Policy" content=(POLICY);
+                meta http-equiv="Content-Security-Policy" content=(policy());
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 meta name="color-scheme" content="light dark";
                 meta name="generator" content="thereback";
@@ -67,6 +77,7 @@ pub fn report_html(analysis: &Analysis, charts: &[Chart]) -> String {
                         "Every figure here, unrounded and with the thresholds in force, stands in result.json beside this page."
                     }
                 }
+                script { (PreEscaped(SCRIPT)) }
             }
         }
     }
@@ -79,12 +90,12 @@ fn sections(analysis: &Analysis, charts: &[Chart]) -> Vec<Section> {
     [
         sections::comparison(analysis, &placed, &mut numbers),
         prose::next_time(analysis),
-        sections::track(&placed, &mut numbers),
-        sections::heading(&placed, &mut numbers),
-        sections::time(&placed, &mut numbers),
+        sections::track(analysis, &placed, &mut numbers),
+        sections::heading(analysis, &placed, &mut numbers),
+        sections::time(analysis, &placed, &mut numbers),
         sections::double_runs(analysis, &mut numbers),
         sections::legs(analysis, &mut numbers),
-        sections::more(&placed, &mut numbers),
+        sections::more(analysis, &placed, &mut numbers),
         Some(prose::method(analysis)),
         prose::warnings(analysis),
         prose::data(analysis),

@@ -33,8 +33,17 @@ impl Numbers {
     }
 }
 
-/// A chart with its caption below it.
-pub(super) fn figure(chart: &Chart, numbers: &mut Numbers) -> Markup {
+/// Where the figures behind a chart stand as a table.
+#[derive(Debug)]
+pub(super) struct Data {
+    /// Anchor in the page.
+    pub(super) anchor: &'static str,
+    /// What the link says.
+    pub(super) words: &'static str,
+}
+
+/// A chart with its caption below it, which says where its figures stand as a table.
+pub(super) fn figure(chart: &Chart, data: Option<&Data>, numbers: &mut Numbers) -> Markup {
     let number = numbers.next_figure();
     let label = format!("figure-{number}");
     let drawing = drawing(&chart.svg);
@@ -56,6 +65,11 @@ pub(super) fn figure(chart: &Chart, numbers: &mut Numbers) -> Markup {
                 strong id={ (label) "-title" } { (chart.title.trim_end_matches('.')) "." }
                 " "
                 (chart.caption)
+                @if let Some(data) = data {
+                    " Its figures stand in "
+                    a href={ "#" (data.anchor) } { (data.words) }
+                    "."
+                }
             }
         }
     }
@@ -76,9 +90,10 @@ pub(super) fn table(table: Table, numbers: &mut Numbers) -> Markup {
     let table = table.with_points_aligned();
     let short = table.rows.len() <= LONGEST_UNBROKEN;
     let many = table.columns.len() >= MANY_COLUMNS;
+    let sorts = table.rows.len() > 1 && table.rows.iter().all(|row| leg_of(row).is_some());
     html! {
         div.scroll.tabular.short[short].many-columns[many] tabindex="0" role="region" aria-labelledby=(label) {
-            table {
+            table.sorts[sorts] {
                 caption id=(label) {
                     span {
                         span.number { "Table\u{a0}" (number) }
@@ -89,7 +104,7 @@ pub(super) fn table(table: Table, numbers: &mut Numbers) -> Markup {
                 thead {
                     tr {
                         @for column in &table.columns {
-                            th scope="col" class=[class(column.kind)] {
+                            th scope="col" class=[class(column.kind)] data-order=[(sorts && column.title == "Start").then_some("leg")] {
                                 (column.title)
                                 @if let Some(unit) = &column.unit {
                                     " " span.unit { (unit) }
@@ -110,7 +125,7 @@ pub(super) fn table(table: Table, numbers: &mut Numbers) -> Markup {
 
 fn row(table: &Table, row: &Row) -> Markup {
     html! {
-        tr id=[row.id.as_deref()] class=[row.muted.then_some("muted")] {
+        tr id=[row.id.as_deref()] data-leg=[leg_of(row)] class=[row.muted.then_some("muted")] {
             @for (at, (column, cell)) in table.columns.iter().zip(&row.cells).enumerate() {
                 @if at == 0 {
                     th scope="row" class=[class(column.kind)] { (cell) }
@@ -120,6 +135,11 @@ fn row(table: &Table, row: &Row) -> Markup {
             }
         }
     }
+}
+
+/// The number of the leg a row stands for.
+fn leg_of(row: &Row) -> Option<&str> {
+    row.id.as_deref()?.strip_prefix("leg-")
 }
 
 fn cell_class(kind: Kind, cell: &str) -> Option<&'static str> {

@@ -3,7 +3,7 @@
 use maud::html;
 
 use super::Section;
-use super::parts::{Numbers, figure, table};
+use super::parts::{Data, Numbers, figure, table};
 use crate::analysis::Analysis;
 use crate::plotter::Chart;
 use crate::report::{tables, words};
@@ -68,7 +68,7 @@ pub(super) fn comparison(
             "What was measured"
         },
         body: html! {
-            @for chart in &placed.comparison { (figure(chart, numbers)) }
+            @for chart in &placed.comparison { (figure(chart, compared.then_some(&BELOW), numbers)) }
             @for comparison in tables::comparison_tables(analysis) { (table(comparison, numbers)) }
             @if !remarks.is_empty() {
                 ul.notes { @for remark in &remarks { li { (remark) } } }
@@ -114,32 +114,68 @@ fn remarks(analysis: &Analysis) -> Vec<String> {
         .collect()
 }
 
-pub(super) fn track(placed: &Placed<'_>, numbers: &mut Numbers) -> Option<Section> {
-    charts("track", "The track", &placed.track, numbers)
+/// The figures of the chart of the comparison.
+const BELOW: Data = Data {
+    anchor: "table-1",
+    words: "the table below",
+};
+
+/// The figures of the charts of legs.
+const LEGS: Data = Data {
+    anchor: "legs",
+    words: "the table of legs",
+};
+
+pub(super) fn track(
+    analysis: &Analysis,
+    placed: &Placed<'_>,
+    numbers: &mut Numbers,
+) -> Option<Section> {
+    charts("track", "The track", analysis, &placed.track, numbers)
 }
 
-pub(super) fn heading(placed: &Placed<'_>, numbers: &mut Numbers) -> Option<Section> {
-    charts("heading", "Speed against heading", &placed.heading, numbers)
+pub(super) fn heading(
+    analysis: &Analysis,
+    placed: &Placed<'_>,
+    numbers: &mut Numbers,
+) -> Option<Section> {
+    charts(
+        "heading",
+        "Speed against heading",
+        analysis,
+        &placed.heading,
+        numbers,
+    )
 }
 
-pub(super) fn time(placed: &Placed<'_>, numbers: &mut Numbers) -> Option<Section> {
-    charts("time", "Speed over time", &placed.time, numbers)
+pub(super) fn time(
+    analysis: &Analysis,
+    placed: &Placed<'_>,
+    numbers: &mut Numbers,
+) -> Option<Section> {
+    charts("time", "Speed over time", analysis, &placed.time, numbers)
 }
 
-pub(super) fn more(placed: &Placed<'_>, numbers: &mut Numbers) -> Option<Section> {
-    charts("more", "More charts", &placed.more, numbers)
+pub(super) fn more(
+    analysis: &Analysis,
+    placed: &Placed<'_>,
+    numbers: &mut Numbers,
+) -> Option<Section> {
+    charts("more", "More charts", analysis, &placed.more, numbers)
 }
 
 fn charts(
     id: &'static str,
     title: &'static str,
+    analysis: &Analysis,
     charts: &[&Chart],
     numbers: &mut Numbers,
 ) -> Option<Section> {
+    let data = (!analysis.legs.is_empty()).then_some(&LEGS);
     (!charts.is_empty()).then(|| Section {
         id,
         title,
-        body: html! { @for chart in charts { (figure(chart, numbers)) } },
+        body: html! { @for chart in charts { (figure(chart, data, numbers)) } },
     })
 }
 

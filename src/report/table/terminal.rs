@@ -1,17 +1,13 @@
 //! A table set for a terminal.
 
 use super::{Column, Kind, Row, Table};
-use crate::report::words;
-
-/// Titles longer than this are cut in a terminal; they may be names from a file.
-const LONGEST_TITLE: usize = 24;
 
 impl Table {
     /// The table in plain text: titles broken over lines, units where there are any, a rule, the rows.
     ///
     /// Where two spaces between columns would pass `width`, one stands there.
     pub(crate) fn to_text(&self, width: usize) -> String {
-        let body: Vec<Vec<String>> = self.rows.iter().map(|row| self.plain(row)).collect();
+        let body: Vec<Vec<String>> = self.rows.iter().flat_map(|row| self.lines(row)).collect();
         let heads: Vec<Vec<String>> = self
             .columns
             .iter()
@@ -48,11 +44,22 @@ impl Table {
         out
     }
 
-    fn plain(&self, row: &Row) -> Vec<String> {
-        self.columns
+    /// A row on as many lines as its longest cell takes: names are broken, never cut.
+    fn lines(&self, row: &Row) -> Vec<Vec<String>> {
+        let cells: Vec<Vec<String>> = self
+            .columns
             .iter()
             .zip(&row.cells)
-            .map(|(column, cell)| words::shortened(cell, column.most))
+            .map(|(column, cell)| broken(cell, column.most))
+            .collect();
+        let deepest = cells.iter().map(Vec::len).max().unwrap_or(0);
+        (0..deepest)
+            .map(|at| {
+                cells
+                    .iter()
+                    .map(|lines| lines.get(at).cloned().unwrap_or_default())
+                    .collect()
+            })
             .collect()
     }
 
@@ -83,9 +90,10 @@ impl Table {
 
 /// A column's title, a line a word where the cells are narrow, and its unit.
 fn head_lines(column: &Column, cells: usize) -> Vec<String> {
-    let words: Vec<String> = words::shortened(&column.title, LONGEST_TITLE)
+    let words: Vec<String> = column
+        .title
         .split(' ')
-        .map(|word| words::shortened(word, column.most))
+        .flat_map(|word| broken(word, column.most))
         .collect();
     let room = words
         .iter()
@@ -107,6 +115,30 @@ fn head_lines(column: &Column, cells: usize) -> Vec<String> {
     lines
 }
 
+/// A text on lines of at most so many characters, broken at spaces where there are any.
+fn broken(text: &str, most: usize) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for word in text.split(' ') {
+        let letters: Vec<char> = word.chars().collect();
+        if let Some(line) = lines.last_mut()
+            && line.chars().count() + 1 + letters.len() <= most
+        {
+            line.push(' ');
+            line.push_str(word);
+        } else {
+            lines.extend(
+                letters
+                    .chunks(most.max(1))
+                    .map(|part| part.iter().collect::<String>()),
+            );
+        }
+    }
+    if lines.is_empty() {
+        lines.push(String::new());
+    }
+    lines
+}
+
 fn widest(rows: &[Vec<String>], at: usize) -> usize {
     rows.iter()
         .filter_map(|row| row.get(at))
@@ -118,6 +150,7 @@ fn widest(rows: &[Vec<String>], at: usize) -> usize {
 #[cfg(test)]
 mod tests {
     use super::super::tests::table;
+    use super::broken;
 
     #[test]
     fn text_is_set_in_columns() {
@@ -130,6 +163,17 @@ mod tests {
                 .replace("     Speed\n      over\n    ground\n", "      Speed\n       over\n     ground\n")
         );
         assert!(table.to_text(10).contains("1     3.05 –\n"));
+    }
+
+    #[test]
+    fn names_are_broken_not_cut() {
+        assert_eq!(
+            broken("battery in the stern locker", 13),
+            ["battery in", "the stern", "locker"]
+        );
+        assert_eq!(broken("Flügelschraube", 7), ["Flügels", "chraube"]);
+        assert_eq!(broken("", 7), [""]);
+        assert_eq!(broken("–", usize::MAX), ["–"]);
     }
 
     #[test]

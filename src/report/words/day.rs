@@ -148,7 +148,7 @@ pub fn warnings(analysis: &Analysis) -> Vec<String> {
                 Warning::NoDoubleRuns { .. } | Warning::NothingToCompare
             )
         })
-        .map(|warning| one_line(&warning.text()))
+        .map(|warning| one_line(&warning.text_in(analysis.units)))
         .collect()
 }
 

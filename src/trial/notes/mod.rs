@@ -5,6 +5,7 @@
 //! title = "Three blades against four"
 //! timezone = "Europe/Stockholm"      # else told from the position
 //! units = "kn"                       # kn, mph, km/h or m/s
+//! clock = "24h"                      # 24h or 12h
 //!
 //! [wind]                             # true wind
 //! from = 235                         # degrees true, or a compass point such as "SW"
@@ -47,7 +48,7 @@ pub use write::write;
 
 pub(crate) mod nearest;
 
-use crate::units::{Bearing, Speed, SpeedUnit};
+use crate::units::{Bearing, ClockFace, Speed, SpeedUnit};
 
 /// A `notes.toml` as it was read; times are still as written.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -60,6 +61,8 @@ pub struct Notes {
     pub timezone: Option<String>,
     /// Unit in which results are to be shown.
     pub units: Option<SpeedUnit>,
+    /// How the hours are counted where times are shown.
+    pub clock: Option<ClockFace>,
     /// The true wind.
     pub wind: WindNote,
     /// Configurations in the order they were fitted; one name may come again.

@@ -9,7 +9,7 @@ use super::outing::{Miss, Outing, dates, instants, outings, pick};
 use super::{Notes, When};
 pub use crate::segmenter::{ConfigurationMark, LegMark, SettingMark};
 use crate::track::Recording;
-use crate::units::{Bearing, Speed, SpeedUnit};
+use crate::units::{Bearing, ClockFace, Speed, SpeedUnit};
 
 /// At most this many waypoint names are listed in one problem, so that it stays a sentence.
 const NAMES_LISTED: usize = 12;
@@ -21,6 +21,8 @@ pub struct Resolved {
     pub title: Option<String>,
     /// Unit in which results are to be shown.
     pub units: Option<SpeedUnit>,
+    /// How the hours are counted where times are shown.
+    pub clock: Option<ClockFace>,
     /// Direction the true wind comes from.
     pub wind_from: Option<Bearing>,
     /// Speed of the true wind.
@@ -87,6 +89,7 @@ pub fn resolve(notes: &Notes, zone: &TimeZone, recordings: &[Recording]) -> Reso
     Resolved {
         title: notes.title.clone(),
         units: notes.units,
+        clock: notes.clock,
         wind_from: notes.wind.from,
         wind_speed: notes.wind.speed,
         wind_log: notes.wind.log.clone(),

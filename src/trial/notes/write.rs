@@ -36,7 +36,7 @@ fn head(analysis: &Analysis, clock: &Clock) -> String {
     line(
         &mut out,
         &format!(
-            "# Times are local ({}), in 24 hours. Every line may be left out.\n",
+            "# Times are local ({}), written in 24 hours. Every line may be left out.\n",
             plain(&clock.name)
         ),
     );
@@ -59,6 +59,10 @@ fn head(analysis: &Analysis, clock: &Clock) -> String {
     line(
         &mut out,
         &format!("units = {}", quoted(analysis.units.symbol())),
+    );
+    line(
+        &mut out,
+        &format!("clock = {}", quoted(analysis.clock.symbol())),
     );
     out
 }
