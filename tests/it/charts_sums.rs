@@ -127,6 +127,7 @@ impl Log {
             comparisons,
             double_runs,
             legs: self.legs,
+            gauge: thereback::analysis::Gauge::default(),
             idle: self.idle,
             settling_distance_m: Some(14.0),
             warnings: Vec::new(),
@@ -217,6 +218,7 @@ fn comparisons(configurations: &[String], settings: &[String], cells: &[Cell]) -
                 changed_m_s: None,
                 difference_m_s: Difference::default(),
                 percent: percent(100.0 * (mean(&ratios) - 1.0), 0.9),
+                unadjusted_percent: None,
                 within_run_percent: None,
                 p_value: None,
                 verdict: verdict(100.0 * (mean(&ratios) - 1.0), 0.9),
@@ -247,6 +249,7 @@ fn comparison(baseline: &str, a: &Cell, b: &Cell) -> Comparison {
         } else {
             percent(change, 1.4)
         },
+        unadjusted_percent: None,
         within_run_percent: few.then_some(Interval {
             low: change - 0.8,
             high: change + 0.8,
