@@ -60,6 +60,36 @@ pub struct Fix {
     pub course: Option<Bearing>,
     /// Depth of water below the transducer or surface, as recorded.
     pub depth: Option<Distance>,
+    /// Where the bow pointed, degrees true, as a compass recorded it.
+    pub heading: Option<Bearing>,
+    /// Speed through the water as a log recorded it.
+    pub water_speed: Option<Speed>,
+}
+
+impl Fix {
+    /// A position with its time and nothing else.
+    pub fn bare(time: Timestamp, position: Position) -> Self {
+        Self {
+            time,
+            position,
+            speed: None,
+            course: None,
+            depth: None,
+            heading: None,
+            water_speed: None,
+        }
+    }
+}
+
+/// The true wind at one time, from the wind instruments on board.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct WindReading {
+    /// When, UTC.
+    pub time: Timestamp,
+    /// Where it blew from, degrees true.
+    pub from: Bearing,
+    /// How fast.
+    pub speed: Option<Speed>,
 }
 
 /// A named place a person marked, with its time where the recorder kept one.
@@ -91,6 +121,8 @@ pub struct Recording {
     pub tracks: Vec<RecordedTrack>,
     /// Its waypoints, in file order.
     pub waypoints: Vec<Waypoint>,
+    /// True wind from instruments on board, in file order; empty where none was recorded.
+    pub wind: Vec<WindReading>,
     /// Points met in the file, readable or not.
     pub points_met: usize,
     /// Points that could not be used, by reason.

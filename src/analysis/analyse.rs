@@ -16,6 +16,7 @@ use crate::stats::quantile::median;
 use crate::track::{Position, Recording, Track};
 use crate::trial::notes::{Resolved, resolve};
 use crate::trial::wind::{Drift, idle_drift};
+use crate::trial::wind_log::WindLog;
 use crate::trial::zone;
 use crate::units::Bearing;
 
@@ -38,7 +39,15 @@ pub fn analyse(recordings: &[Recording], asked: &Settings) -> Analysis {
         .unwrap_or_default();
     assigned.problems.extend(noted.problems.iter().cloned());
     let drift = found.as_ref().and_then(|found| drift_of(found, asked));
-    let (wind, current) = wind(found.as_ref(), drift.as_ref(), asked, &noted, &zone);
+    let onboard = WindLog::of_recordings(recordings);
+    let (wind, current) = wind(
+        found.as_ref(),
+        drift.as_ref(),
+        asked,
+        onboard.as_ref(),
+        &noted,
+        &zone,
+    );
     let from = wind.from_deg.and_then(Bearing::new);
 
     let mut analysis = Analysis {

@@ -4,6 +4,7 @@
 use super::result::{CourseLine, DoubleRun, Leg, SpeedPoint, Trail, TrailPoint};
 use crate::geometry::{PathPoint, PlanePoint, Sampled, between};
 use crate::segmenter::{Assigned, FoundDoubleRun, FoundLeg, Segmented, label, off_bow};
+use crate::stats::circular::resultant;
 use crate::track::{Fix, Track};
 use crate::units::{Bearing, Distance, Speed, Turn};
 
@@ -73,6 +74,8 @@ fn one_leg(
         ),
         recorded_speed_m_s: mean_of(fixes, |f| f.speed.map(Speed::as_metres_per_second)),
         depth_m: mean_of(fixes, |f| f.depth.map(Distance::as_metres)),
+        heading_deg: mean_heading(fixes).map(Bearing::degrees),
+        water_speed_m_s: mean_of(fixes, |f| f.water_speed.map(Speed::as_metres_per_second)),
         wind_off_bow_deg: off.map(Turn::degrees),
         wind_label: off.map(label),
         line: leg.line.map(|line| line + 1),
@@ -102,6 +105,16 @@ fn mean_of(fixes: &[Fix], value: impl Fn(&Fix) -> Option<f64>) -> Option<f64> {
         return None;
     }
     crate::stats::summary::mean(&values)
+}
+
+/// Circular mean of the headings that most fixes carry; `None` where fewer than half do, or where
+/// they cancel.
+fn mean_heading(fixes: &[Fix]) -> Option<Bearing> {
+    let headings: Vec<Bearing> = fixes.iter().filter_map(|f| f.heading).collect();
+    if headings.len() * 2 < fixes.len() {
+        return None;
+    }
+    resultant(&headings)?.mean
 }
 
 /// Where the path is at a time, on the straight line between fixes.

@@ -129,7 +129,7 @@ pub struct Wind {
 pub enum WindSource {
     /// The command line or the notes.
     Given,
-    /// A station's log.
+    /// A station's log, or the wind instruments in the recordings.
     Log,
     /// The drift while the boat lay idle.
     Drift,
@@ -174,6 +174,10 @@ pub struct Leg {
     pub recorded_speed_m_s: Option<f64>,
     /// Mean depth over the steady part, where recorded.
     pub depth_m: Option<f64>,
+    /// Mean heading over the steady part (circular), degrees true, where a compass was recorded.
+    pub heading_deg: Option<f64>,
+    /// Mean speed through the water over the steady part, where a log was recorded.
+    pub water_speed_m_s: Option<f64>,
     /// Direction the wind comes from, off the bow: positive to starboard, `(-180, 180]`.
     pub wind_off_bow_deg: Option<f64>,
     /// The same in words.

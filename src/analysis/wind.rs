@@ -8,13 +8,17 @@ use crate::geometry::{PlanePoint, Stretch};
 use crate::segmenter::Segmented;
 use crate::trial::notes::Resolved;
 use crate::trial::wind::Drift;
+use crate::trial::wind_log::WindLog;
 use crate::units::Speed;
 
 /// The wind, and whether a current may pose as it.
+///
+/// `onboard` is what wind instruments in the recordings wrote; it stands where no log was given.
 pub(super) fn wind(
     found: Option<&Segmented>,
     drift: Option<&Drift>,
     asked: &Settings,
+    onboard: Option<&WindLog>,
     noted: &Resolved,
     zone: &TimeZone,
 ) -> (Wind, bool) {
@@ -32,7 +36,13 @@ pub(super) fn wind(
         };
         return (given, false);
     }
-    if let Some(logged) = found.and_then(|found| from_log(found, asked, speed_m_s, zone)) {
+    let logged = found.and_then(|found| {
+        let given = asked.wind_log.as_ref();
+        given
+            .and_then(|log| from_log(found, log, "the log", speed_m_s, zone))
+            .or_else(|| from_log(found, onboard?, "the wind instruments", speed_m_s, zone))
+    });
+    if let Some(logged) = logged {
         return (logged, false);
     }
     let none = |why: &str| Wind {
@@ -72,11 +82,11 @@ pub(super) fn wind(
 /// The mean of the log over the trial, or over the whole track where there is no double run.
 fn from_log(
     found: &Segmented,
-    asked: &Settings,
+    log: &WindLog,
+    whose: &str,
     speed_m_s: Option<f64>,
     zone: &TimeZone,
 ) -> Option<Wind> {
-    let log = asked.wind_log.as_ref()?;
     let runs = found.double_runs.first().zip(found.double_runs.last());
     let (from, to) = match runs {
         Some((first, last)) => (first.start, last.end),
@@ -92,7 +102,7 @@ fn from_log(
         from_se_deg: None,
         speed_m_s: speed_m_s.or(mean.speed.map(Speed::as_metres_per_second)),
         source: WindSource::Log,
-        remark: Some(format!("mean of {} readings of the log", mean.readings)),
+        remark: Some(format!("mean of {} readings of {whose}", mean.readings)),
     })
 }
 

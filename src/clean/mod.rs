@@ -238,16 +238,14 @@ pub(crate) mod tests {
         let latitude = 57.0 + degrees(north_m);
         let longitude = 11.0 + degrees(east_m) / latitude.to_radians().cos();
         let fallback = || Position::new(57.0, 11.0);
-        Fix {
-            time: Timestamp::from_second(second).unwrap_or(Timestamp::UNIX_EPOCH),
-            #[expect(clippy::unwrap_used, reason = "57 and 11 are in range")]
-            position: Position::new(latitude, longitude)
-                .or_else(fallback)
-                .unwrap(),
-            speed: None,
-            course: None,
-            depth: None,
-        }
+        #[expect(clippy::unwrap_used, reason = "57 and 11 are in range")]
+        let position = Position::new(latitude, longitude)
+            .or_else(fallback)
+            .unwrap();
+        Fix::bare(
+            Timestamp::from_second(second).unwrap_or(Timestamp::UNIX_EPOCH),
+            position,
+        )
     }
 
     /// Fixes in one place at these seconds.

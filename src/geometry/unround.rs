@@ -121,13 +121,10 @@ mod tests {
         (0..300)
             .map(|t| {
                 let (latitude, longitude) = at(f64::from(t));
-                Fix {
-                    time: Timestamp::UNIX_EPOCH + SignedDuration::from_secs(t.into()),
-                    position: Position::new(round(latitude), round(longitude)).unwrap(),
-                    speed: None,
-                    course: None,
-                    depth: None,
-                }
+                Fix::bare(
+                    Timestamp::UNIX_EPOCH + SignedDuration::from_secs(t.into()),
+                    Position::new(round(latitude), round(longitude)).unwrap(),
+                )
             })
             .collect()
     }

@@ -81,6 +81,28 @@ pub enum ReadError {
         /// What was there instead.
         found: String,
     },
+    /// An NMEA 0183 log without any sentence that gives a position.
+    #[error(
+        "cannot read `{file}`: its NMEA 0183 sentences give no position, only {found}\nhint: let the plotter or receiver put RMC or GGA sentences into the log"
+    )]
+    NoPositions {
+        /// The file's name.
+        file: String,
+        /// What was there instead.
+        found: String,
+    },
+    /// Times of day without a date.
+    #[error(
+        "cannot read `{file}`: line {line}: the times of its {fixes} fixes have no date (no RMC or ZDA sentence gives one)\nhint: give the day of the first fix in UTC, such as `--date 2031-06-04`"
+    )]
+    NoDate {
+        /// The file's name.
+        file: String,
+        /// The first fix's line.
+        line: u64,
+        /// How many fixes there are.
+        fixes: usize,
+    },
     /// Points without times.
     #[error(
         "cannot read `{file}`: line {line}: none of the track points ({points} met) has a time, so no speed can be measured\nhint: plotters drop the times when a log is saved as a track; export the raw log of the day instead"

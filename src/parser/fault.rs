@@ -18,10 +18,14 @@ pub(super) enum Fault {
     NoTime,
     UnreadableTime,
     CutOff,
+    NoFix,
+    DeadReckoned,
+    NotMeasured,
+    WrongChecksum,
 }
 
 impl Fault {
-    const ALL: [Self; 8] = [
+    const ALL: [Self; 12] = [
         Self::NoPosition,
         Self::UnreadablePosition,
         Self::LatitudeRange,
@@ -30,6 +34,10 @@ impl Fault {
         Self::NoTime,
         Self::UnreadableTime,
         Self::CutOff,
+        Self::NoFix,
+        Self::DeadReckoned,
+        Self::NotMeasured,
+        Self::WrongChecksum,
     ];
 
     fn reason(self) -> &'static str {
@@ -42,6 +50,10 @@ impl Fault {
             Self::NoTime => "no time",
             Self::UnreadableTime => "unreadable time",
             Self::CutOff => "cut off before its end",
+            Self::NoFix => "no fix: the receiver had no position",
+            Self::DeadReckoned => "dead reckoning of the receiver, no fix",
+            Self::NotMeasured => "entered by hand or simulated by the receiver, no fix",
+            Self::WrongChecksum => "wrong checksum",
         }
     }
 }
@@ -79,21 +91,21 @@ impl Faults {
     }
 
     /// The counts as they go into a recording.
-    pub(super) fn set_aside(&self, text: &str) -> Vec<SetAside> {
+    pub(super) fn set_aside(&self, text: impl AsRef<[u8]>) -> Vec<SetAside> {
         self.met()
             .map(|(fault, counted)| SetAside {
                 reason: fault.reason().to_owned(),
                 count: counted.count,
-                first_line: Some(line_of(text, counted.first_offset)),
+                first_line: Some(line_of(&text, counted.first_offset)),
             })
             .collect()
     }
 
     /// The error for a file whose points were all set aside; `None` where none was met.
-    pub(super) fn all_lost(&self, text: &str, file: &str) -> Option<ReadError> {
+    pub(super) fn all_lost(&self, text: impl AsRef<[u8]>, file: &str) -> Option<ReadError> {
         let (fault, counted) = self.met().max_by_key(|(_, counted)| counted.count)?;
         let file = file.to_owned();
-        let line = line_of(text, counted.first_offset);
+        let line = line_of(&text, counted.first_offset);
         let points = self.total();
         let others = self
             .met()

@@ -7,11 +7,12 @@
 //! error. [`read_file`] is the one place in the library that touches files.
 //!
 //! A new format is one more arm in `sniff::format_of` and one more module
-//! beside `gpx`; times, numbers, encodings and faults are shared.
+//! beside `gpx` and `nmea`; times, numbers, encodings and faults are shared.
 
 mod error;
 mod fault;
 mod gpx;
+mod nmea;
 mod number;
 mod sniff;
 mod text;
@@ -21,6 +22,8 @@ use std::fs::File;
 use std::io::{self, Read};
 use std::path::Path;
 
+use jiff::civil::Date;
+
 pub use self::error::ReadError;
 use crate::track::Recording;
 
@@ -29,12 +32,28 @@ use crate::track::Recording;
 /// The bound keeps a disk image given by mistake out of the memory.
 pub const MOST_BYTES: u64 = 2 << 30;
 
+/// What a file may leave out and a person may know.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub struct Options {
+    /// The day (UTC) of the first fix, for an NMEA 0183 log whose sentences hold times alone.
+    /// A date in the file goes before it; years from 1980 to 2199 will do.
+    pub date: Option<Date>,
+}
+
 /// Reads one recorded track from a file.
 ///
 /// # Errors
 /// [`ReadError`] where the file cannot be read, is too large, is no track, or
 /// has no usable point.
 pub fn read_file(path: &Path) -> Result<Recording, ReadError> {
+    read_file_with(path, &Options::default())
+}
+
+/// Reads one recorded track from a file, with what the file itself leaves out.
+///
+/// # Errors
+/// As [`read_file`].
+pub fn read_file_with(path: &Path, options: &Options) -> Result<Recording, ReadError> {
     let given = || path.display().to_string();
     let bytes = read_bytes(path).map_err(|source| match source.kind() {
         io::ErrorKind::NotFound => ReadError::Missing { file: given() },
@@ -46,7 +65,7 @@ pub fn read_file(path: &Path) -> Result<Recording, ReadError> {
         },
     })?;
     let name = path.file_name().unwrap_or(path.as_os_str());
-    read(&bytes, &name.to_string_lossy())
+    read_with(&bytes, &name.to_string_lossy(), options)
 }
 
 /// Reads one recorded track from bytes; `file` is its name for messages and results.
@@ -54,11 +73,27 @@ pub fn read_file(path: &Path) -> Result<Recording, ReadError> {
 /// # Errors
 /// [`ReadError`] where the bytes are too many, are no track, or hold no usable point.
 pub fn read(bytes: &[u8], file: &str) -> Result<Recording, ReadError> {
+    read_with(bytes, file, &Options::default())
+}
+
+/// Reads one recorded track from bytes, with what they leave out.
+///
+/// # Errors
+/// As [`read`].
+pub fn read_with(bytes: &[u8], file: &str, options: &Options) -> Result<Recording, ReadError> {
     if bytes.len() as u64 > MOST_BYTES {
         return Err(too_large(file.to_owned()));
     }
     sniff::refuse_binary(bytes, file)?;
+    // Before decoding: checksums are over bytes, and rubbish between sentences has no encoding.
+    if sniff::is_nmea_log(bytes) {
+        return nmea::read(bytes, file, options);
+    }
     let decoded = text::decode(bytes);
+    // A terminal's output, redirected to a file, may be UTF-16.
+    if decoded.encoding == text::Encoding::Utf16 && sniff::is_nmea_log(decoded.text.as_bytes()) {
+        return nmea::read(decoded.text.as_bytes(), file, options);
+    }
     match sniff::format_of(&decoded.text, file)? {
         sniff::Format::Gpx => gpx::read(&decoded, file),
     }

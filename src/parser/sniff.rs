@@ -1,6 +1,6 @@
 //! What a file holds, by its content; names and endings prove nothing.
 
-use memchr::memmem;
+use memchr::{memchr, memchr2_iter, memmem};
 
 use super::ReadError;
 use super::text::clipped;
@@ -108,9 +108,6 @@ fn refusal(start: &str, root: Option<&str>, file: &str) -> ReadError {
         let looks_like = if geo { "GeoJSON" } else { "JSON" };
         return not_a_track(file, looks_like, EXPORT);
     }
-    if head.lines().any(is_nmea) {
-        return not_yet("an NMEA 0183 log");
-    }
     let odd = head
         .chars()
         .filter(|c| c.is_control() && !c.is_whitespace())
@@ -125,15 +122,41 @@ fn refusal(start: &str, root: Option<&str>, file: &str) -> ReadError {
     not_a_track(file, &format!("plain text that begins `{first}`"), EXPORT)
 }
 
-/// Whether the line has an NMEA 0183 sentence, also after a time stamp or prompt.
-fn is_nmea(line: &str) -> bool {
-    line.split(['$', '!']).skip(1).any(|sentence| {
-        let address = sentence.split(',').next().unwrap_or_default();
-        let plain = address
-            .bytes()
-            .all(|b| b.is_ascii_uppercase() || b.is_ascii_digit());
-        (4..=8).contains(&address.len()) && plain && sentence.contains(',')
-    })
+/// How much of the head is searched for a sentence: receivers send binary messages and terminals
+/// banners before the first one; public logs have up to 4 kB of it.
+const NMEA_HEAD_BYTES: usize = 1 << 16;
+
+/// Whether the bytes are an NMEA 0183 log: a sentence stands in their head, and no markup.
+///
+/// Lines of JSON may stand before the first sentence, so `{` proves nothing.
+pub(super) fn is_nmea_log(bytes: &[u8]) -> bool {
+    let head = bytes.get(..NMEA_HEAD_BYTES).unwrap_or(bytes);
+    let start = head.trim_ascii_start();
+    let start = start.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(start);
+    !start.trim_ascii_start().starts_with(b"<")
+        && memmem::find(head, b"<trkpt").is_none()
+        && memmem::find(head, b"<gpx").is_none()
+        && memchr2_iter(b'$', b'!', head).any(|at| {
+            let sentence = head.get(at + 1..).unwrap_or_default();
+            is_address(sentence)
+        })
+}
+
+/// Whether the text begins with the address of a sentence: two letters or digits for the talker and
+/// three letters for the sentence, or `P` and a maker's own letters; then a comma.
+fn is_address(sentence: &[u8]) -> bool {
+    let within = sentence.get(..9).unwrap_or(sentence);
+    let Some(address) = memchr(b',', within).and_then(|end| within.get(..end)) else {
+        return false;
+    };
+    let plain = |b: &u8| b.is_ascii_uppercase() || b.is_ascii_digit();
+    match address {
+        [b'P', own @ ..] if own.len() >= 3 => own.iter().all(plain),
+        [t1, t2, sentence @ ..] if sentence.len() == 3 => {
+            plain(t1) && plain(t2) && sentence.iter().all(u8::is_ascii_uppercase)
+        }
+        _ => false,
+    }
 }
 
 /// Whether at least two lines have the same separator equally often, and digits.
@@ -236,11 +259,27 @@ mod tests {
     }
 
     #[test]
-    fn sentences_are_known_behind_a_stamp() {
-        assert!(is_nmea("$GPGGA,091230,5742.5,N"));
-        assert!(is_nmea("2031-06-04T09:12:30Z: $IIVHW,,,235,M"));
-        assert!(is_nmea("!AIVDM,1,1,,A,15M"));
-        assert!(!is_nmea("price $20, or less"));
+    fn sentences_are_known_behind_anything() {
+        for log in [
+            "$GPGGA,091230,5742.5,N",
+            "2031-06-04T09:12:30Z: $IIVHW,,,235,M",
+            "!AIVDM,1,1,,A,15M",
+            "login:\r\n\u{feff}$42RMC,",
+            "{\"class\":\"VERSION\"}\n$GNRMC,091230",
+            "$PABCD,1",
+        ] {
+            assert!(is_nmea_log(log.as_bytes()), "{log}");
+        }
+        for other in [
+            "price $20, or less",
+            "US$1000,50",
+            "<gpx><desc>$GPGGA,1</desc></gpx>",
+            "lost head $GPGGA,1 <trkpt>",
+            "$GPGGA",
+            "",
+        ] {
+            assert!(!is_nmea_log(other.as_bytes()), "{other}");
+        }
     }
 
     #[test]

@@ -87,8 +87,8 @@ pub(super) fn bytes_in_file(text: &str, encoding: Encoding) -> usize {
 ///
 /// Counts on demand, so that lines cost nothing where nothing is odd. A file
 /// with carriage returns alone is counted by these.
-pub(super) fn line_of(text: &str, offset: usize) -> u64 {
-    let bytes = text.as_bytes();
+pub(super) fn line_of(text: impl AsRef<[u8]>, offset: usize) -> u64 {
+    let bytes = text.as_ref();
     let before = bytes.get(..offset).unwrap_or(bytes);
     let mut ends = memchr_iter(b'\n', before).count();
     if ends == 0 && memchr::memchr(b'\n', bytes).is_none() {

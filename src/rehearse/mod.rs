@@ -75,8 +75,7 @@ impl SimulatedDay {
             }],
             waypoints: self.waypoints.clone(),
             points_met: self.segments.iter().map(Vec::len).sum(),
-            set_aside: Vec::new(),
-            remarks: Vec::new(),
+            ..Recording::default()
         }
     }
 }

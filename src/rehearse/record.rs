@@ -118,9 +118,8 @@ fn store(scenario: &Scenario, reading: Reading, plane: &Plane, rng: &mut Pcg64) 
     } else {
         between(rng, 0.0, 360.0)
     };
+    let time = at(scenario, reading.t);
     Some(Fix {
-        time: at(scenario, reading.t),
-        position: rounded(place, recorder.decimals)?,
         speed: recorder.stores_speed.then(|| {
             let tenths = (Speed::metres_per_second(speed).in_unit(SpeedUnit::Knots) * 10.0).round();
             Speed::new(tenths / 10.0, SpeedUnit::Knots)
@@ -128,7 +127,7 @@ fn store(scenario: &Scenario, reading: Reading, plane: &Plane, rng: &mut Pcg64) 
         course: (recorder.stores_speed && moving)
             .then(|| Bearing::new(course.round()))
             .flatten(),
-        depth: None,
+        ..Fix::bare(time, rounded(place, recorder.decimals)?)
     })
 }
 

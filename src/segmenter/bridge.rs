@@ -129,13 +129,10 @@ mod tests {
         let fixes = (from..=to)
             .map(|t| {
                 let (east, north) = at(t as f64);
-                Fix {
-                    time: Timestamp::UNIX_EPOCH + SignedDuration::from_secs(t),
-                    position: plane.position(PlanePoint { east, north }).unwrap(),
-                    speed: None,
-                    course: None,
-                    depth: None,
-                }
+                Fix::bare(
+                    Timestamp::UNIX_EPOCH + SignedDuration::from_secs(t),
+                    plane.position(PlanePoint { east, north }).unwrap(),
+                )
             })
             .collect();
         Track::new(0, fixes).unwrap()

@@ -15,6 +15,8 @@ use crate::units::{Bearing, Speed, SpeedUnit, parse_direction};
 mod columns;
 use columns::Columns;
 
+mod onboard;
+
 mod mean;
 pub use mean::{MeanWind, REACH_S};
 

@@ -133,6 +133,8 @@ impl Log {
             cross_track_rms_m: 1.4,
             recorded_speed_m_s: None,
             depth_m: None,
+            heading_deg: None,
+            water_speed_m_s: None,
             wind_off_bow_deg: off_bow,
             wind_label: None,
             line: cell.is_some().then_some(1),

@@ -16,13 +16,10 @@ fn start() -> Timestamp {
 fn try_fix(second: f64, north_m: f64, east_m: f64) -> Option<Fix> {
     let latitude = 57.7 + north_m / METRES_PER_DEGREE;
     let longitude = 11.9 + east_m / METRES_PER_DEGREE / 57.7_f64.to_radians().cos();
-    Some(Fix {
-        time: start() + SignedDuration::from_secs_f64(second),
-        position: Position::new(latitude, longitude)?,
-        speed: None,
-        course: None,
-        depth: None,
-    })
+    Some(Fix::bare(
+        start() + SignedDuration::from_secs_f64(second),
+        Position::new(latitude, longitude)?,
+    ))
 }
 
 /// North at `speed_m_s`, a fix every `every_s`, from second `from` on.

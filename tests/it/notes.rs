@@ -217,12 +217,9 @@ pub(crate) fn recording(spans: &[(&str, &str)], waypoints: &[(&str, Option<&str>
     let segment = |(from, to): &(&str, &str)| {
         let minutes = (at(to).as_second() - at(from).as_second()) / 60;
         (0..=minutes)
-            .map(|minute| Fix {
-                time: Timestamp::from_second(at(from).as_second() + 60 * minute).unwrap(),
-                position,
-                speed: None,
-                course: None,
-                depth: None,
+            .map(|minute| {
+                let second = at(from).as_second() + 60 * minute;
+                Fix::bare(Timestamp::from_second(second).unwrap(), position)
             })
             .collect()
     };

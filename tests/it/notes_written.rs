@@ -37,6 +37,8 @@ fn leg(number: usize, start: &str, configuration: Option<&str>, reason: Option<&
         cross_track_rms_m: 1.0,
         recorded_speed_m_s: None,
         depth_m: None,
+        heading_deg: None,
+        water_speed_m_s: None,
         wind_off_bow_deg: None,
         wind_label: None,
         line: None,

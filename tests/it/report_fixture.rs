@@ -167,6 +167,8 @@ impl Day {
             cross_track_rms_m: 1.3,
             recorded_speed_m_s: Some(speed + 0.01),
             depth_m: Some(7.4),
+            heading_deg: None,
+            water_speed_m_s: None,
             wind_off_bow_deg: Some(off_bow),
             wind_label: Some(if off_bow.abs() > 90.0 {
                 WindLabel::Astern
@@ -324,6 +326,7 @@ fn finish(day: Day, configurations: [&str; 2], settings: [&str; 2]) -> Analysis 
         },
         legs: day.legs,
         double_runs: day.runs,
+        gauge: thereback::analysis::Gauge::default(),
         idle: day.idle,
     }
 }

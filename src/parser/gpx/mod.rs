@@ -44,6 +44,7 @@ pub(super) fn read(decoded: &Decoded<'_>, file: &str) -> Result<Recording, ReadE
         tracks: gathered.tracks,
         waypoints: gathered.waypoints,
         remarks,
+        ..Recording::default()
     })
 }
 

@@ -132,11 +132,10 @@ impl<'a> OpenPoint<'a> {
             None => (Fault::NoTime, self.attributes),
         })?;
         Ok(Fix {
-            time,
-            position,
             speed: self.speed.value,
             course: self.course.value,
             depth: self.depth.value,
+            ..Fix::bare(time, position)
         })
     }
 

@@ -48,6 +48,8 @@ pub fn legs_csv(analysis: &Analysis) -> Result<Vec<u8>, ReportError> {
         format!("cross_track_rms_{metre}"),
         format!("recorded_speed_{u}"),
         format!("depth_{metre}"),
+        "heading_deg".into(),
+        format!("water_speed_{u}"),
         "wind_off_bow_deg".into(),
         "wind_label".into(),
         "line".into(),
@@ -88,6 +90,9 @@ pub fn legs_csv(analysis: &Analysis) -> Result<Vec<u8>, ReportError> {
             short(leg.cross_track_rms_m),
             speed(leg.recorded_speed_m_s, unit),
             leg.depth_m.map_or_else(String::new, short),
+            leg.heading_deg
+                .map_or_else(String::new, |deg| number(deg, ANGLE_DECIMALS)),
+            speed(leg.water_speed_m_s, unit),
             leg.wind_off_bow_deg
                 .map_or_else(String::new, |deg| number(deg, ANGLE_DECIMALS)),
             leg.wind_label

@@ -99,7 +99,7 @@ pub fn wind(analysis: &Analysis) -> String {
     });
     let source = match wind.source {
         WindSource::Given => "as given",
-        WindSource::Log => "from the station's log",
+        WindSource::Log => "from the wind log",
         WindSource::Drift => "read off the drift while the boat lay idle",
         WindSource::Legs => "read off legs on several headings",
         WindSource::None => "from an unnamed source",

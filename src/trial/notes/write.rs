@@ -71,7 +71,7 @@ fn wind(analysis: &Analysis) -> String {
     let wind = &analysis.wind;
     let (remark, comment) = match wind.source {
         WindSource::Given => ("", ""),
-        WindSource::Log => ("# The mean of the station's log over the trial.\n", ""),
+        WindSource::Log => ("# The mean of the wind log over the trial.\n", ""),
         WindSource::Drift => (
             "# Read off the boat's drift while it lay idle. Take the # away to hold it fixed.\n",
             "# ",

@@ -1,0 +1,73 @@
+//! NMEA 0183 logs: one pass over the bytes, sentence by sentence.
+//!
+//! Any talker; the sentences of one time of day make one fix. Positions come
+//! from RMC, GNS, GGA and GLL, in that order where several give one; speed and
+//! course over the ground from RMC, else VTG; depth from DPT, DBT, DBS or DBK;
+//! heading from HDT, THS, HDG, HDM or VHW; speed through the water from VHW;
+//! wind from MWD, MWV, VWT or VWR. The date comes from RMC and ZDA.
+//!
+//! Sources: NMEA 0183 itself is not public. The layouts here are those of
+//! gpsd's "NMEA Revealed" (Eric S. Raymond, gpsd.gitlab.io/gpsd/NMEA.html,
+//! from memory), held against published example sentences and the `nmea` crate
+//! in the tests. Makers' own sentences (`$P...`) and AIS are passed over.
+
+mod clock;
+mod fields;
+mod fix;
+mod gathered;
+mod instruments;
+mod kind;
+mod motion;
+mod position;
+mod remarks;
+mod sentence;
+mod sentences;
+mod stamp;
+mod start;
+mod talker;
+mod value;
+mod wind;
+
+#[cfg(test)]
+mod tests;
+
+use self::gathered::Gathered;
+use self::sentences::Sentences;
+use super::{Options, ReadError};
+use crate::parser::text::line_of;
+use crate::track::Recording;
+
+/// Reads a log from its bytes.
+pub(super) fn read(bytes: &[u8], file: &str, options: &Options) -> Result<Recording, ReadError> {
+    let started = start::start(bytes, options.date);
+    let mut gathered = Gathered::new(started.clock);
+    for raw in Sentences::new(bytes) {
+        gathered.take(&raw);
+    }
+    gathered.finish();
+    let fixes = gathered.fixes();
+    if fixes == 0 {
+        let lost = gathered.faults.all_lost(bytes, file);
+        return Err(lost.unwrap_or_else(|| ReadError::NoPositions {
+            file: file.to_owned(),
+            found: remarks::found_instead(&gathered),
+        }));
+    }
+    if started.source == start::Source::Nowhere {
+        return Err(ReadError::NoDate {
+            file: file.to_owned(),
+            line: line_of(bytes, gathered.first_fix.unwrap_or(0)),
+            fixes,
+        });
+    }
+    let remarks = remarks::remarks(&gathered, started.source);
+    Ok(Recording {
+        file: file.to_owned(),
+        points_met: fixes + gathered.faults.total(),
+        set_aside: gathered.faults.set_aside(bytes),
+        tracks: gathered.talkers.into_tracks(),
+        waypoints: Vec::new(),
+        wind: gathered.wind.into_readings(),
+        remarks,
+    })
+}

@@ -1,0 +1,111 @@
+//! The fixes of each talker, apart.
+//!
+//! A multiplexer may repeat the receiver's fixes under a talker of its own and
+//! a second late. Mixed, the two would make the boat jump to and fro; apart,
+//! each is a true track, and cleaning keeps the denser one.
+
+use super::clock::LATE_NS;
+use super::fix::OpenFix;
+use super::kind::Kind;
+use crate::track::{Fix, RecordedTrack};
+
+/// Most talkers kept apart; the others join the last one. No boat has as many.
+const MOST_TALKERS: usize = 8;
+
+/// Receivers' talkers, by their systems of satellites. One receiver uses several of them, from
+/// fix to fix, so they count as one.
+const RECEIVERS: [&[u8; 2]; 10] = [
+    b"GN", b"GP", b"GL", b"GA", b"GB", b"BD", b"GQ", b"QZ", b"GI", b"PQ",
+];
+
+/// One talker's fixes.
+#[derive(Debug)]
+pub(super) struct Talker<'a> {
+    name: [u8; 2],
+    /// The fix whose sentences come in.
+    pub(super) open: Option<OpenFix<'a>>,
+    /// The kind of sentence by which fixes without any time are counted.
+    pub(super) untimed: Option<Kind>,
+    segments: Vec<Vec<Fix>>,
+    last_ns: i64,
+}
+
+impl Talker<'_> {
+    /// Adds a fix; one that lies more than an hour before the last begins another segment, as where
+    /// logs are joined in any order.
+    pub(super) fn push(&mut self, at_ns: i64, fix: Fix) {
+        let follows = at_ns >= self.last_ns.saturating_sub(LATE_NS);
+        match self.segments.last_mut() {
+            Some(segment) if follows => segment.push(fix),
+            _ => self.segments.push(vec![fix]),
+        }
+        self.last_ns = at_ns;
+    }
+}
+
+/// All talkers that sent positions, in order of their first sentences.
+#[derive(Debug, Default)]
+pub(super) struct Talkers<'a> {
+    all: Vec<Talker<'a>>,
+}
+
+impl<'a> Talkers<'a> {
+    /// The talker of this name.
+    pub(super) fn named(&mut self, name: [u8; 2]) -> Option<&mut Talker<'a>> {
+        let name = if RECEIVERS.contains(&&name) {
+            *b"GN"
+        } else {
+            name
+        };
+        let known = self.all.iter().position(|talker| talker.name == name);
+        let index = known.unwrap_or_else(|| {
+            if self.all.len() < MOST_TALKERS {
+                self.all.push(Talker {
+                    name,
+                    open: None,
+                    untimed: None,
+                    segments: Vec::new(),
+                    last_ns: i64::MIN,
+                });
+            }
+            self.all.len() - 1
+        });
+        self.all.get_mut(index)
+    }
+
+    /// Each of them.
+    pub(super) fn each(&mut self) -> impl Iterator<Item = &mut Talker<'a>> {
+        self.all.iter_mut()
+    }
+
+    /// How many fixes there are in all.
+    pub(super) fn fixes(&self) -> usize {
+        let segments = self.all.iter().flat_map(|talker| &talker.segments);
+        segments.map(Vec::len).sum()
+    }
+
+    /// The names of those that gave fixes.
+    pub(super) fn names(&self) -> Vec<String> {
+        let with_fixes = self.all.iter().filter(|talker| !talker.segments.is_empty());
+        with_fixes
+            .map(|talker| String::from_utf8_lossy(&talker.name).into_owned())
+            .collect()
+    }
+
+    /// A track for each that gave fixes, named after it where there are several.
+    pub(super) fn into_tracks(self) -> Vec<RecordedTrack> {
+        let names = self.names();
+        let with_fixes = self
+            .all
+            .into_iter()
+            .filter(|talker| !talker.segments.is_empty());
+        let several = names.len() > 1;
+        with_fixes
+            .zip(names)
+            .map(|(talker, name)| RecordedTrack {
+                name: several.then_some(name),
+                segments: talker.segments,
+            })
+            .collect()
+    }
+}

@@ -1,0 +1,295 @@
+//! Times of day, dates and coordinates as sentences write them.
+
+use jiff::civil::Date;
+
+use crate::parser::fault::Fault;
+use crate::parser::number::decimal;
+use crate::track::Position;
+use crate::units::Turn;
+
+/// Nanoseconds in a second.
+pub(super) const SECOND_NS: i64 = 1_000_000_000;
+
+/// Nanoseconds in a day of UTC without leap seconds.
+pub(super) const DAY_NS: i64 = 86_400 * SECOND_NS;
+
+/// First year of a credible date: satellites for navigation were first in orbit in 1978.
+const FIRST_YEAR: i16 = 1980;
+
+/// Last year of a credible date; keeps times within what 64 bits of nanoseconds hold.
+const LAST_YEAR: i16 = 2199;
+
+/// Two-digit years from this one on are of the century before.
+const CENTURY_TURNS: i16 = 80;
+
+/// Largest longitude that is wrapped rather than set aside, degrees: once round the Earth.
+const MOST_LONGITUDE: f64 = 360.0;
+
+/// `hhmmss` with or without a fraction, to nanoseconds since midnight.
+///
+/// A leap second `60` is taken for the one before it. Digits beyond the ninth are dropped.
+pub(super) fn time_of_day_ns(text: &str) -> Option<i64> {
+    let (digits, fraction) = text.as_bytes().split_first_chunk::<6>()?;
+    let [h1, h0, m1, m0, s1, s0] = digits;
+    let (hour, minute, second) = (two(*h1, *h0)?, two(*m1, *m0)?, two(*s1, *s0)?);
+    if hour > 23 || minute > 59 || second > 60 {
+        return None;
+    }
+    let nanoseconds = match fraction {
+        [] => 0,
+        [b'.', fraction @ ..] => fraction_ns(fraction)?,
+        _ => return None,
+    };
+    Some((hour * 3600 + minute * 60 + second.min(59)) * SECOND_NS + nanoseconds)
+}
+
+/// `ddmmyy`, to days since 1970; `None` where there is no such day, as in `000070`.
+pub(super) fn day_of_date(text: &str) -> Option<i64> {
+    let [d1, d0, m1, m0, y1, y0] = text.as_bytes() else {
+        return None;
+    };
+    let year = i16::try_from(two(*y1, *y0)?).ok()?;
+    let century = if year >= CENTURY_TURNS { 1900 } else { 2000 };
+    day_number(century + year, two(*m1, *m0)?, two(*d1, *d0)?)
+}
+
+/// Day, month and year in fields of their own, as ZDA has them.
+pub(super) fn day_of_fields(day: &str, month: &str, year: &str) -> Option<i64> {
+    let year = (year.len() == 4).then(|| year.parse().ok()).flatten()?;
+    day_number(year, month.parse().ok()?, day.parse().ok()?)
+}
+
+/// Days since 1970 of a credible date.
+pub(super) fn day_since_1970(date: Date) -> Option<i64> {
+    if !(FIRST_YEAR..=LAST_YEAR).contains(&date.year()) {
+        return None;
+    }
+    let epoch = Date::new(1970, 1, 1).ok()?;
+    Some(date.duration_since(epoch).as_secs() / 86_400)
+}
+
+fn day_number(year: i16, month: i64, day: i64) -> Option<i64> {
+    let (month, day) = (i8::try_from(month).ok()?, i8::try_from(day).ok()?);
+    day_since_1970(Date::new(year, month, day).ok()?)
+}
+
+fn two(tens: u8, ones: u8) -> Option<i64> {
+    let (tens, ones) = (tens.wrapping_sub(b'0'), ones.wrapping_sub(b'0'));
+    (tens <= 9 && ones <= 9).then(|| i64::from(tens * 10 + ones))
+}
+
+fn fraction_ns(digits: &[u8]) -> Option<i64> {
+    let mut value = 0;
+    let mut place = SECOND_NS / 10;
+    for byte in digits {
+        let digit = byte.wrapping_sub(b'0');
+        if digit > 9 {
+            return None;
+        }
+        value += i64::from(digit) * place;
+        place /= 10;
+    }
+    Some(value)
+}
+
+/// A position, and what was odd about it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Place {
+    pub(super) position: Position,
+    /// Whether the longitude lay beyond 180 and was wrapped.
+    pub(super) wrapped: bool,
+    /// Whether a coordinate bore a minus sign beside its hemisphere.
+    pub(super) signed: bool,
+}
+
+/// A position from latitude, `N` or `S`, longitude, `E` or `W`.
+pub(super) fn place(
+    latitude: &str,
+    north: Option<u8>,
+    longitude: &str,
+    east: Option<u8>,
+) -> Result<Place, Fault> {
+    if latitude.is_empty() || longitude.is_empty() {
+        return Err(Fault::NoPosition);
+    }
+    let south = match north {
+        Some(b'N') => false,
+        Some(b'S') => true,
+        _ => return Err(Fault::NoPosition),
+    };
+    let west = match east {
+        Some(b'E') => false,
+        Some(b'W') => true,
+        _ => return Err(Fault::NoPosition),
+    };
+    let latitude = angle(latitude, south).ok_or(Fault::UnreadablePosition)?;
+    let longitude = angle(longitude, west).ok_or(Fault::UnreadablePosition)?;
+    let signed = latitude.signed || longitude.signed;
+    let (latitude, longitude) = (latitude.degrees, longitude.degrees);
+    if latitude == 0.0 && longitude == 0.0 {
+        return Err(Fault::ZeroPosition);
+    }
+    if !(-90.0..=90.0).contains(&latitude) {
+        return Err(Fault::LatitudeRange);
+    }
+    if let Some(position) = Position::new(latitude, longitude) {
+        return Ok(Place {
+            position,
+            wrapped: false,
+            signed,
+        });
+    }
+    Turn::new(longitude)
+        .filter(|_| longitude.abs() <= MOST_LONGITUDE)
+        .and_then(|turn| Position::new(latitude, turn.degrees()))
+        .map(|position| Place {
+            position,
+            wrapped: true,
+            signed,
+        })
+        .ok_or(Fault::LongitudeRange)
+}
+
+#[derive(Debug, Clone, Copy)]
+struct Angle {
+    degrees: f64,
+    signed: bool,
+}
+
+/// `ddmm.mmmm` or `dddmm.mmmm`: whole degrees, then minutes in two digits with a fraction.
+///
+/// A minus sign says south or west, whatever the letter: nobody writes one by chance, and some
+/// recorders put `N` and `E` behind every number.
+fn angle(text: &str, opposite: bool) -> Option<Angle> {
+    let (signed, digits) = match text.strip_prefix('-') {
+        Some(digits) => (true, digits),
+        None => (false, text),
+    };
+    let point = digits.find('.').unwrap_or(digits.len());
+    let (degrees, minutes) = digits.split_at_checked(point.checked_sub(2)?)?;
+    let plain = |text: &str| text.bytes().all(|b| b.is_ascii_digit() || b == b'.');
+    if degrees.len() > 3 || !plain(degrees) || !plain(minutes) {
+        return None;
+    }
+    let degrees: f64 = if degrees.is_empty() {
+        0.0
+    } else {
+        decimal(degrees)?
+    };
+    let minutes = decimal(minutes).filter(|&minutes| minutes < 60.0)?;
+    let value = degrees + minutes / 60.0;
+    Some(Angle {
+        degrees: if opposite || signed { -value } else { value },
+        signed,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn times_of_day() {
+        for (text, seconds) in [
+            ("000000", Some(0.0)),
+            ("123519", Some(45_319.0)),
+            ("225446.33", Some(82_486.33)),
+            ("235960", Some(86_399.0)),
+            ("091230.", Some(33_150.0)),
+            ("091230.1234567891", Some(33_150.123_456_789)),
+            ("", None),
+            ("0912", None),
+            ("240000", None),
+            ("096030", None),
+            ("091261", None),
+            ("09:12:30", None),
+            ("091230.5x", None),
+            ("-91230", None),
+        ] {
+            let read = time_of_day_ns(text);
+            let expected = seconds.map(|s: f64| (s * 1e9).round() as i64);
+            assert_eq!(read, expected, "{text}");
+        }
+    }
+
+    #[test]
+    fn dates() {
+        // Days since 1970 by `date -u -d ... +%s`, divided by 86400.
+        assert_eq!(day_of_date("230394"), Some(8847));
+        assert_eq!(day_of_date("010170"), Some(36_525));
+        assert_eq!(day_of_date("060180"), Some(3657));
+        for text in [
+            "000070", "310231", "011331", "", "1103", "11032004", "aa0394",
+        ] {
+            assert_eq!(day_of_date(text), None, "{text}");
+        }
+        assert_eq!(day_of_fields("11", "03", "2004"), Some(12_488));
+        assert_eq!(day_of_fields("11", "3", "04"), None);
+        assert_eq!(day_of_fields("11", "03", "1970"), None);
+        assert_eq!(day_of_fields("", "", ""), None);
+    }
+
+    #[track_caller]
+    fn check(fields: [&str; 4], expected: Result<(f64, f64), Fault>) {
+        let letter = |text: &str| text.bytes().next();
+        let read = place(fields[0], letter(fields[1]), fields[2], letter(fields[3]));
+        let read = read.map(|p| (p.position.latitude(), p.position.longitude()));
+        match (read, expected) {
+            (Ok(read), Ok(expected)) => {
+                let close =
+                    (read.0 - expected.0).abs() < 1e-12 && (read.1 - expected.1).abs() < 1e-12;
+                assert!(close, "{fields:?}: {read:?}");
+            }
+            (read, expected) => assert_eq!(read, expected, "{fields:?}"),
+        }
+    }
+
+    #[test]
+    fn positions() {
+        // 48°07.038' N, 11°31.000' E: the worked example of most descriptions (from memory).
+        check(
+            ["4807.038", "N", "01131.000", "E"],
+            Ok((48.1173, 11.0 + 31.0 / 60.0)),
+        );
+        check(
+            ["1929.045", "S", "02410.506", "E"],
+            Ok((-19.484_083_333_333_33, 24.1751)),
+        );
+        check(
+            ["-3354.1", "S", "15112.9", "E"],
+            Ok((-33.0 - 54.1 / 60.0, 151.215)),
+        );
+        check(
+            ["-3354.1", "N", "15112.9", "E"],
+            Ok((-33.0 - 54.1 / 60.0, 151.215)),
+        );
+        check(["9000", "N", "18000.0", "W"], Ok((90.0, -180.0)));
+        check(["4807", "N", "19000", "E"], Ok((48.0 + 7.0 / 60.0, -170.0)));
+        check(["30.0", "N", "0.5", "E"], Err(Fault::UnreadablePosition));
+        check(["0030.0", "N", "30.0", "E"], Ok((0.5, 0.5)));
+        check(
+            ["0000.000", "N", "00000.000", "E"],
+            Err(Fault::ZeroPosition),
+        );
+        check(["4807.038", "N", "01131.000", ""], Err(Fault::NoPosition));
+        check(["", "", "", ""], Err(Fault::NoPosition));
+        check(["9000.1", "N", "01131.000", "E"], Err(Fault::LatitudeRange));
+        check(["4807.038", "N", "37000", "E"], Err(Fault::LongitudeRange));
+        check(
+            ["4860.000", "N", "01131.000", "E"],
+            Err(Fault::UnreadablePosition),
+        );
+        check(
+            ["48O7.038", "N", "01131.000", "E"],
+            Err(Fault::UnreadablePosition),
+        );
+        check(
+            ["--807.038", "N", "01131.000", "E"],
+            Err(Fault::UnreadablePosition),
+        );
+        check(
+            ["4807.0.38", "N", "01131.000", "E"],
+            Err(Fault::UnreadablePosition),
+        );
+    }
+}

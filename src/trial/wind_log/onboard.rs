@@ -1,0 +1,28 @@
+//! The wind log that the boat's own instruments wrote.
+
+use super::{Reading, WindLog};
+use crate::track::Recording;
+use crate::trial::notes::When;
+
+impl WindLog {
+    /// The true wind that instruments on board wrote into the recordings; `None` where none did.
+    ///
+    /// Of several recordings the one with the most readings is taken: two devices on one boat
+    /// repeat the same instrument.
+    pub fn of_recordings(recordings: &[Recording]) -> Option<Self> {
+        let fullest = recordings
+            .iter()
+            .filter(|recording| !recording.wind.is_empty())
+            .max_by_key(|recording| recording.wind.len())?;
+        let readings = fullest.wind.iter().map(|reading| Reading {
+            at: When::Instant(reading.time),
+            from: reading.from,
+            speed: reading.speed,
+        });
+        Some(Self {
+            file: fullest.file.clone(),
+            readings: readings.collect(),
+            ..Self::default()
+        })
+    }
+}
