@@ -17,11 +17,15 @@ pub(super) enum Fault {
     ZeroPosition,
     NoTime,
     UnreadableTime,
+    DateAlone,
+    ClockAlone,
+    TooFewCells,
+    TooManyCells,
     CutOff,
 }
 
 impl Fault {
-    const ALL: [Self; 8] = [
+    const ALL: [Self; 12] = [
         Self::NoPosition,
         Self::UnreadablePosition,
         Self::LatitudeRange,
@@ -29,6 +33,10 @@ impl Fault {
         Self::ZeroPosition,
         Self::NoTime,
         Self::UnreadableTime,
+        Self::DateAlone,
+        Self::ClockAlone,
+        Self::TooFewCells,
+        Self::TooManyCells,
         Self::CutOff,
     ];
 
@@ -41,6 +49,12 @@ impl Fault {
             Self::ZeroPosition => "position 0, 0: the receiver had none yet",
             Self::NoTime => "no time",
             Self::UnreadableTime => "unreadable time",
+            Self::DateAlone => "a date without a time of day",
+            Self::ClockAlone => "a time of day without a date",
+            Self::TooFewCells => "fewer cells than the header asks for",
+            Self::TooManyCells => {
+                "more cells than the header names, as if the separator were the decimal mark too"
+            }
             Self::CutOff => "cut off before its end",
         }
     }
