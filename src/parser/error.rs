@@ -41,6 +41,32 @@ pub enum ReadError {
         /// The most bytes taken.
         most_bytes: u64,
     },
+    /// A compressed file that unpacks to more than any track.
+    #[error(
+        "cannot read `{file}`: its {packed_bytes} bytes unpack to more than {most_bytes}, the most taken\nhint: no track packs so well; unpack it and look what is in it"
+    )]
+    UnpacksTooLarge {
+        /// The file's name.
+        file: String,
+        /// How many bytes it has.
+        packed_bytes: usize,
+        /// The most bytes unpacked.
+        most_bytes: u64,
+    },
+    /// A table whose header lacks something, or that has none.
+    #[error(
+        "cannot read `{file}`: line {line}: {what}\nhint: the first row must name the columns; looked for latitude (`lat`, `latitude`, `y`), longitude (`lon`, `lng`, `longitude`, `x`) and time (`time`, `timestamp`, `utc`, `epoch`, or `date` with `time`); found {found}"
+    )]
+    NoColumns {
+        /// The file's name.
+        file: String,
+        /// Line of the header, or of the first row where there is none.
+        line: u64,
+        /// What is missing.
+        what: String,
+        /// The cells of that row.
+        found: String,
+    },
     /// Nothing is in the file.
     #[error(
         "cannot read `{file}`: {what}\nhint: export the track from the plotter again, and let it finish before the card is taken out"

@@ -17,6 +17,10 @@ pub(super) enum Fault {
     ZeroPosition,
     NoTime,
     UnreadableTime,
+    DateAlone,
+    ClockAlone,
+    TooFewCells,
+    TooManyCells,
     CutOff,
     NoFix,
     DeadReckoned,
@@ -25,7 +29,7 @@ pub(super) enum Fault {
 }
 
 impl Fault {
-    const ALL: [Self; 12] = [
+    const ALL: [Self; 16] = [
         Self::NoPosition,
         Self::UnreadablePosition,
         Self::LatitudeRange,
@@ -33,6 +37,10 @@ impl Fault {
         Self::ZeroPosition,
         Self::NoTime,
         Self::UnreadableTime,
+        Self::DateAlone,
+        Self::ClockAlone,
+        Self::TooFewCells,
+        Self::TooManyCells,
         Self::CutOff,
         Self::NoFix,
         Self::DeadReckoned,
@@ -49,6 +57,12 @@ impl Fault {
             Self::ZeroPosition => "position 0, 0: the receiver had none yet",
             Self::NoTime => "no time",
             Self::UnreadableTime => "unreadable time",
+            Self::DateAlone => "a date without a time of day",
+            Self::ClockAlone => "a time of day without a date",
+            Self::TooFewCells => "fewer cells than the header asks for",
+            Self::TooManyCells => {
+                "more cells than the header names, as if the separator were the decimal mark too"
+            }
             Self::CutOff => "cut off before its end",
             Self::NoFix => "no fix: the receiver had no position",
             Self::DeadReckoned => "dead reckoning of the receiver, no fix",

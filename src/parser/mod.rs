@@ -12,11 +12,15 @@
 mod error;
 mod fault;
 mod gpx;
+mod gzip;
 mod nmea;
 mod number;
+mod position;
 mod sniff;
+mod table;
 mod text;
 mod time;
+mod unit;
 
 use std::fs::File;
 use std::io::{self, Read};
@@ -68,7 +72,25 @@ pub fn read_file_with(path: &Path, options: &Options) -> Result<Recording, ReadE
     read_with(&bytes, &name.to_string_lossy(), options)
 }
 
-/// Reads one recorded track from bytes; `file` is its name for messages and results.
+/// Reads one recorded track from a stream to its end, such as standard input; `file` is its name
+/// for messages and results.
+///
+/// # Errors
+/// As [`read_file`].
+pub fn read_from(stream: impl Read, file: &str) -> Result<Recording, ReadError> {
+    let mut bytes = Vec::new();
+    stream
+        .take(MOST_BYTES + 1)
+        .read_to_end(&mut bytes)
+        .map_err(|source| ReadError::Unreadable {
+            file: file.to_owned(),
+            source,
+        })?;
+    read(&bytes, file)
+}
+
+/// Reads one recorded track from bytes, also gzip-compressed ones; `file` is its name for messages
+/// and results.
 ///
 /// # Errors
 /// [`ReadError`] where the bytes are too many, are no track, or hold no usable point.
@@ -84,6 +106,28 @@ pub fn read_with(bytes: &[u8], file: &str, options: &Options) -> Result<Recordin
     if bytes.len() as u64 > MOST_BYTES {
         return Err(too_large(file.to_owned()));
     }
+    if !gzip::is_gzip(bytes) {
+        return read_plain(bytes, file, options);
+    }
+    let unpacked = gzip::unpack(bytes, MOST_BYTES).map_err(|error| match error {
+        gzip::GzipError::Nothing => ReadError::Empty {
+            file: file.to_owned(),
+            what: "it is a gzip archive from which nothing can be unpacked",
+        },
+        gzip::GzipError::TooLarge { most_bytes } => ReadError::UnpacksTooLarge {
+            file: file.to_owned(),
+            packed_bytes: bytes.len(),
+            most_bytes,
+        },
+    })?;
+    let mut recording = read_plain(&unpacked.bytes, file, options)?;
+    if let Some(remark) = unpacked.remark {
+        recording.remarks.insert(0, remark);
+    }
+    Ok(recording)
+}
+
+fn read_plain(bytes: &[u8], file: &str, options: &Options) -> Result<Recording, ReadError> {
     sniff::refuse_binary(bytes, file)?;
     // Before decoding: checksums are over bytes, and rubbish between sentences has no encoding.
     if sniff::is_nmea_log(bytes) {
@@ -96,6 +140,7 @@ pub fn read_with(bytes: &[u8], file: &str, options: &Options) -> Result<Recordin
     }
     match sniff::format_of(&decoded.text, file)? {
         sniff::Format::Gpx => gpx::read(&decoded, file),
+        sniff::Format::Table => table::read(&decoded, file),
     }
 }
 

@@ -3,6 +3,7 @@
 use memchr::{memchr, memchr2_iter, memmem};
 
 use super::ReadError;
+use super::table;
 use super::text::clipped;
 
 /// What a reader exists for.
@@ -10,6 +11,8 @@ use super::text::clipped;
 pub(super) enum Format {
     /// GPX of any version.
     Gpx,
+    /// A table of fixes (CSV).
+    Table,
 }
 
 /// How much of the head is looked at to tell text from text.
@@ -23,7 +26,8 @@ const EXPORT: &str = "export the recorded track from the plotter as GPX";
 /// Source: the formats' own specifications (RFC 1952, PKWARE APPNOTE, PNG,
 /// JFIF, GIF, ISO 32000, XZ, bzip2).
 const SIGNATURES: [(&[u8], &str, &str); 9] = [
-    (b"\x1F\x8B", "a gzip archive", UNPACK),
+    // One layer is unpacked before this is asked.
+    (b"\x1F\x8B", "a gzip archive in another", UNPACK),
     (b"PK\x03\x04", "a zip archive", UNPACK),
     (b"BZh", "a bzip2 archive", UNPACK),
     (b"\xFD7zXZ\0", "an xz archive", UNPACK),
@@ -72,7 +76,25 @@ pub(super) fn format_of(text: &str, file: &str) -> Result<Format, ReadError> {
     if is_gpx || has_points(text) {
         return Ok(Format::Gpx);
     }
+    if is_table(start) {
+        return Ok(Format::Table);
+    }
     Err(refusal(start, root, file))
+}
+
+/// Whether the text is a table, after all that has separators too.
+fn is_table(start: &str) -> bool {
+    let head = head(start);
+    let other = start.starts_with(['<', '{', '[']) || is_nmea_log(start.as_bytes());
+    !other && !is_binary(head) && table::is_table(head)
+}
+
+fn is_binary(head: &str) -> bool {
+    let odd = head
+        .chars()
+        .filter(|c| c.is_control() && !c.is_whitespace())
+        .count();
+    odd * 20 > head.chars().count()
 }
 
 fn has_points(text: &str) -> bool {
@@ -83,10 +105,6 @@ fn has_points(text: &str) -> bool {
 /// Text that is no GPX: what it is instead.
 fn refusal(start: &str, root: Option<&str>, file: &str) -> ReadError {
     let head = head(start);
-    let not_yet = |looks_like| ReadError::NotYet {
-        file: file.to_owned(),
-        looks_like,
-    };
     if let Some(root) = root {
         let name = clipped(local(root), 40);
         return if name.eq_ignore_ascii_case("html") {
@@ -108,15 +126,8 @@ fn refusal(start: &str, root: Option<&str>, file: &str) -> ReadError {
         let looks_like = if geo { "GeoJSON" } else { "JSON" };
         return not_a_track(file, looks_like, EXPORT);
     }
-    let odd = head
-        .chars()
-        .filter(|c| c.is_control() && !c.is_whitespace())
-        .count();
-    if odd * 20 > head.chars().count() {
+    if is_binary(head) {
         return not_a_track(file, "binary data", EXPORT);
-    }
-    if is_table(head) {
-        return not_yet("a table (CSV)");
     }
     let first = clipped(head.lines().next().unwrap_or_default(), 40);
     not_a_track(file, &format!("plain text that begins `{first}`"), EXPORT)
@@ -157,19 +168,6 @@ fn is_address(sentence: &[u8]) -> bool {
         }
         _ => false,
     }
-}
-
-/// Whether at least two lines have the same separator equally often, and digits.
-fn is_table(head: &str) -> bool {
-    let mut lines = head.lines().filter(|line| !line.trim().is_empty());
-    let (first, second) = (
-        lines.next().unwrap_or_default(),
-        lines.next().unwrap_or_default(),
-    );
-    [';', '\t', ','].iter().any(|&separator| {
-        let count = first.matches(separator).count();
-        count >= 1 && second.matches(separator).count() == count
-    }) && second.contains(|c: char| c.is_ascii_digit())
 }
 
 fn head(text: &str) -> &str {

@@ -129,7 +129,6 @@ impl Log {
             comparisons,
             double_runs,
             legs: self.legs,
-            gauge: thereback::analysis::Gauge::default(),
             idle: self.idle,
             settling_distance_m: Some(14.0),
             warnings: Vec::new(),

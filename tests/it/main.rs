@@ -39,6 +39,8 @@ mod published_units;
 mod published_wind;
 mod reading;
 mod reading_bad;
+mod reading_gzip;
+mod reading_tables;
 mod report;
 mod report_data;
 mod report_figures;

@@ -9,10 +9,10 @@ use proptest::prelude::*;
 use thereback::parser::{ReadError, read, read_file};
 use thereback::track::{Fix, Recording};
 
-type Outcome = Result<(), Box<dyn Error>>;
+pub(crate) type Outcome = Result<(), Box<dyn Error>>;
 
 /// A case's name and its bytes.
-type Case = (String, Vec<u8>);
+pub(crate) type Case = (String, Vec<u8>);
 
 fn data() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/gpx")
@@ -20,10 +20,15 @@ fn data() -> PathBuf {
 
 /// All the cases, by name.
 fn cases() -> Result<Vec<Case>, Box<dyn Error>> {
+    cases_in("tests/data/gpx", "gpx")
+}
+
+/// All the files with this ending in a folder of the project, by name.
+pub(crate) fn cases_in(folder: &str, ending: &str) -> Result<Vec<Case>, Box<dyn Error>> {
     let mut cases = Vec::new();
-    for entry in fs::read_dir(data())? {
+    for entry in fs::read_dir(Path::new(env!("CARGO_MANIFEST_DIR")).join(folder))? {
         let path = entry?.path();
-        if path.extension().is_some_and(|e| e == "gpx") {
+        if path.extension().is_some_and(|e| e == ending) {
             let name = path
                 .file_stem()
                 .unwrap_or_default()
@@ -36,12 +41,12 @@ fn cases() -> Result<Vec<Case>, Box<dyn Error>> {
     Ok(cases)
 }
 
-fn fixes(recording: &Recording) -> impl Iterator<Item = &Fix> {
+pub(crate) fn fixes(recording: &Recording) -> impl Iterator<Item = &Fix> {
     recording.tracks.iter().flat_map(|t| &t.segments).flatten()
 }
 
 /// A recording as text: what a person checks a case by.
-fn shown(result: &Result<Recording, ReadError>) -> Result<String, std::fmt::Error> {
+pub(crate) fn shown(result: &Result<Recording, ReadError>) -> Result<String, std::fmt::Error> {
     let mut out = String::new();
     let recording = match result {
         Ok(recording) => recording,

@@ -326,7 +326,6 @@ fn finish(day: Day, configurations: [&str; 2], settings: [&str; 2]) -> Analysis 
         },
         legs: day.legs,
         double_runs: day.runs,
-        gauge: thereback::analysis::Gauge::default(),
         idle: day.idle,
     }
 }

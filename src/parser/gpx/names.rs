@@ -1,6 +1,7 @@
 //! Element names: which of them matter, whatever prefix stands before them.
 
 use super::attributes::Attributes;
+use crate::parser::unit::{DepthUnit, depth_unit, speed_unit};
 use crate::units::SpeedUnit;
 
 /// What an element is, by its local name alone.
@@ -109,13 +110,6 @@ pub(super) enum Field {
     Depth(Option<DepthUnit>),
 }
 
-/// Units of depth.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum DepthUnit {
-    Metres,
-    Feet,
-}
-
 /// What an element with this name and these attributes records, at any depth inside a point.
 pub(super) fn recorded_field(kind: Kind, local: &str, attributes: &str) -> Option<Field> {
     match kind {
@@ -134,13 +128,9 @@ fn unit_of_speed(local: &str, attributes: &str) -> Option<SpeedUnit> {
     }
 }
 
+/// The unit an attribute says; metres where it says none.
 fn unit_of_depth(attributes: &str) -> Option<DepthUnit> {
-    let unit = unit_attribute(attributes).map(str::to_ascii_lowercase);
-    match unit.as_deref() {
-        None | Some("m" | "metre" | "metres" | "meter" | "meters") => Some(DepthUnit::Metres),
-        Some("ft" | "foot" | "feet") => Some(DepthUnit::Feet),
-        Some(_) => None,
-    }
+    unit_attribute(attributes).map_or(Some(DepthUnit::Metres), depth_unit)
 }
 
 fn unit_attribute(attributes: &str) -> Option<&str> {
@@ -153,16 +143,6 @@ fn split_unit(local: &str) -> (&str, Option<&str>) {
     match local.split_once(['_', '-']) {
         Some((base, unit)) => (base, Some(unit)),
         None => (local, None),
-    }
-}
-
-/// A unit of speed as recorders write it.
-fn speed_unit(text: &str) -> Option<SpeedUnit> {
-    let text = text.trim();
-    match text.to_ascii_lowercase().as_str() {
-        "mps" | "ms" | "m_s" | "ms-1" => Some(SpeedUnit::MetresPerSecond),
-        "km_h" => Some(SpeedUnit::KilometresPerHour),
-        _ => text.parse().ok(),
     }
 }
 

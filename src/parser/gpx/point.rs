@@ -2,12 +2,13 @@
 
 use jiff::Timestamp;
 
-use super::names::{DepthUnit, Field};
+use super::names::Field;
 use super::position::read_position;
 use crate::parser::fault::Fault;
 use crate::parser::number::decimal;
 use crate::parser::text::clipped;
 use crate::parser::time::TimeReader;
+use crate::parser::unit::DepthUnit;
 use crate::track::{Fix, Position};
 use crate::units::{Bearing, Distance, METRES_PER_FOOT, Speed, SpeedUnit};
 

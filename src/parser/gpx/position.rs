@@ -1,21 +1,14 @@
 //! Latitude and longitude from a point's attributes.
 
+use std::borrow::Cow;
+
 use super::attributes::Attributes;
 use crate::parser::fault::Fault;
 use crate::parser::number::decimal;
-use crate::track::Position;
-use crate::units::Turn;
+use crate::parser::position::{PositionRead, position_of};
 
-/// Largest longitude that is wrapped rather than set aside, degrees: once round the Earth.
-const MOST_LONGITUDE: f64 = 360.0;
-
-/// A position as read from a point's attributes.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct PositionRead {
-    pub(super) position: Position,
-    /// Whether the longitude lay beyond 180 and was wrapped.
-    pub(super) wrapped: bool,
-}
+/// Longest value in which references are resolved, bytes; no number needs more.
+const MOST_REFERENCE_BYTES: usize = 256;
 
 /// Reads `lat` and `lon`.
 pub(super) fn read_position(attributes: &str) -> Result<PositionRead, Fault> {
@@ -30,29 +23,23 @@ pub(super) fn read_position(attributes: &str) -> Result<PositionRead, Fault> {
     let (Some(latitude), Some(longitude)) = (latitude, longitude) else {
         return Err(Fault::NoPosition);
     };
-    let (Some(latitude), Some(longitude)) = (decimal(latitude), decimal(longitude)) else {
+    let (Some(latitude), Some(longitude)) = (number(latitude), number(longitude)) else {
         return Err(Fault::UnreadablePosition);
     };
-    if latitude == 0.0 && longitude == 0.0 {
-        return Err(Fault::ZeroPosition);
+    position_of(latitude, longitude)
+}
+
+fn number(value: &str) -> Option<f64> {
+    decimal(value).or_else(|| decimal(&resolved(value)?))
+}
+
+/// The value with its character references, `&#46;`, resolved; `None` where it has none.
+#[cold]
+fn resolved(value: &str) -> Option<Cow<'_, str>> {
+    if value.len() > MOST_REFERENCE_BYTES || !value.contains('&') {
+        return None;
     }
-    if let Some(position) = Position::new(latitude, longitude) {
-        return Ok(PositionRead {
-            position,
-            wrapped: false,
-        });
-    }
-    if !(-90.0..=90.0).contains(&latitude) {
-        return Err(Fault::LatitudeRange);
-    }
-    Turn::new(longitude)
-        .filter(|_| longitude.abs() <= MOST_LONGITUDE)
-        .and_then(|wrapped| Position::new(latitude, wrapped.degrees()))
-        .map(|position| PositionRead {
-            position,
-            wrapped: true,
-        })
-        .ok_or(Fault::LongitudeRange)
+    quick_xml::escape::unescape(value).ok()
 }
 
 #[cfg(test)]
@@ -87,5 +74,13 @@ mod tests {
         check(r#" lat="" lon="1""#, Err(Fault::UnreadablePosition));
         check(r#" lon="1""#, Err(Fault::NoPosition));
         check("", Err(Fault::NoPosition));
+        check(
+            r#" lat="57&#46;7" lon="&#x31;1.9""#,
+            Ok((57.7, 11.9, false)),
+        );
+        check(
+            r#" lat="57&what;7" lon="1""#,
+            Err(Fault::UnreadablePosition),
+        );
     }
 }
