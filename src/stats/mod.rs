@@ -37,7 +37,17 @@ pub mod long_run;
 
 pub mod regression;
 
+pub mod least_squares;
+
+pub mod nonlinear;
+
 pub mod circular;
+
+pub mod circular_interval;
+
+pub mod harmonic;
+
+pub mod circle;
 
 pub mod meanofmeans;
 

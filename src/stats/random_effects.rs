@@ -3,7 +3,7 @@
 //! For days, lakes or crews: see [`super::between`] for the model and the spread. The pooled value is weighted
 //! by `1/(vᵢ + τ²)`. Its error has two forms:
 //!
-//! * the classic one, `1/√Σw` with the normal distribution (DerSimonian & Laird 1986), which takes `τ²` as
+//! * the classic one, `1/√Σw` with the normal distribution (`DerSimonian` & Laird 1986), which takes `τ²` as
 //!   known and is too narrow for a handful of results;
 //! * Hartung & Knapp's and Sidik & Jonkman's, which scales it by how far the results really scatter and
 //!   uses Student's t with `k - 1` degrees of freedom (Hartung & Knapp 2001, *Statistics in Medicine* 20,

@@ -28,6 +28,7 @@ mod published_data;
 mod published_distribution;
 mod published_geodesy;
 mod published_mean_of_means;
+mod published_models;
 mod published_nist;
 mod published_planning;
 mod published_pooling;
