@@ -35,11 +35,19 @@ pub mod autocorrelation;
 
 pub mod long_run;
 
+pub mod series;
+
 pub mod regression;
 
 pub mod least_squares;
 
 pub mod nonlinear;
+
+pub mod ratio;
+
+pub mod calibration;
+
+pub mod monotone;
 
 pub mod circular;
 
