@@ -7,6 +7,7 @@
 
 use super::finite;
 use super::interval::Estimate;
+use super::triangles::{cholesky, dot, forward, invert_triangle};
 
 /// A fitted linear model.
 #[derive(Debug, Clone, PartialEq)]
@@ -199,68 +200,6 @@ fn orthogonalise(of: &mut [f64], basis: &[Vec<f64>]) -> Vec<f64> {
         }
     }
     parts
-}
-
-/// The inverse, by rows, of an upper triangle given by columns.
-fn invert_triangle(triangle: &[Vec<f64>]) -> Vec<Vec<f64>> {
-    let count = triangle.len();
-    let mut inverse: Vec<Vec<f64>> = vec![vec![0.0; count]; count];
-    for (j, column) in triangle.iter().enumerate() {
-        let Some((diagonal, above)) = column.split_last() else {
-            continue;
-        };
-        // Column j of the inverse: `-(R⁻¹ above) r_j / r_jj`, and `1 / r_jj` on the diagonal.
-        for (i, row) in inverse.iter_mut().enumerate() {
-            let value = if i == j {
-                1.0 / diagonal
-            } else {
-                -dot(row, above) / diagonal
-            };
-            if let Some(place) = row.get_mut(j).filter(|_| i <= j) {
-                *place = value;
-            }
-        }
-    }
-    inverse
-}
-
-/// The lower triangle `L` with `L Lᵀ` the matrix, by full rows; `None` unless square and positive definite.
-pub(super) fn cholesky(matrix: &[Vec<f64>]) -> Option<Vec<Vec<f64>>> {
-    let count = matrix.len();
-    let mut root: Vec<Vec<f64>> = Vec::with_capacity(count);
-    for (i, row) in matrix.iter().enumerate() {
-        if row.len() != count {
-            return None;
-        }
-        let mut built: Vec<f64> = Vec::with_capacity(count);
-        for (above, value) in root.iter().zip(row) {
-            let place = built.len();
-            built.push((value - dot(&built, above)) / above.get(place)?);
-        }
-        let left = finite(row.get(i)? - dot(&built, &built)).filter(|l| *l > 0.0)?;
-        built.push(left.sqrt());
-        built.resize(count, 0.0);
-        root.push(built);
-    }
-    Some(root)
-}
-
-/// `L⁻¹ v`.
-fn forward(root: &[Vec<f64>], v: &[f64]) -> Option<Vec<f64>> {
-    if root.len() != v.len() {
-        return None;
-    }
-    let mut solved: Vec<f64> = Vec::with_capacity(v.len());
-    for (row, value) in root.iter().zip(v) {
-        let diagonal = row.get(solved.len())?;
-        solved.push((value - dot(row, &solved)) / diagonal);
-    }
-    Some(solved)
-}
-
-/// Over the shorter of the two.
-pub(super) fn dot(a: &[f64], b: &[f64]) -> f64 {
-    a.iter().zip(b).map(|(a, b)| a * b).sum()
 }
 
 #[cfg(test)]

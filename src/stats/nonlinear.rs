@@ -6,7 +6,8 @@
 //! 105-116), so that a parameter that has lost its effect does not run away. Derivatives by central differences.
 
 use super::finite;
-use super::least_squares::{LinearFit, dot, ordinary};
+use super::least_squares::{LinearFit, ordinary};
+use super::triangles::dot;
 
 /// A fitted nonlinear model.
 #[derive(Debug, Clone, PartialEq)]
