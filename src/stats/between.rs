@@ -1,9 +1,9 @@
 //! How far several results of one quantity lie apart beyond their own errors.
 //!
 //! Each result `yᵢ` with known variance `vᵢ` is taken as the common mean, plus a deviation of its own
-//! with variance `τ²`, plus its error. Sources: DerSimonian & Laird (1986), *Controlled Clinical
+//! with variance `τ²`, plus its error. Sources: `DerSimonian` & Laird (1986), *Controlled Clinical
 //! Trials* 7, 177-188; Paule & Mandel (1982), *Journal of Research of the National Bureau of
-//! Standards* 87, 377-385; DerSimonian & Kacker (2007), *Contemporary Clinical Trials* 28, 105-114.
+//! Standards* 87, 377-385; `DerSimonian` & Kacker (2007), *Contemporary Clinical Trials* 28, 105-114.
 
 use serde::Serialize;
 use statrs::function::gamma::checked_gamma_ur;
@@ -23,7 +23,7 @@ pub struct Finding {
 /// How the variance between results is estimated.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 pub enum BetweenMethod {
-    /// DerSimonian & Laird: moments, by the weights of equal effects. Direct, and known to fall
+    /// `DerSimonian` & Laird: moments, by the weights of equal effects. Direct, and known to fall
     /// short where results are few and differ much.
     DerSimonianLaird,
     /// Paule & Mandel: the variance at which the weighted squares equal their degrees of freedom.
@@ -119,7 +119,7 @@ const PAULE_MANDEL_TOLERANCE: f64 = 1e-14;
 /// The share of the scatter that is between results, `I² = τ²/(τ² + s²)`, from 0 to 1.
 ///
 /// `s²` is the typical variance of Higgins & Thompson (2002), *Statistics in Medicine* 21, 1539-1558;
-/// with DerSimonian & Laird's `τ²` this is their `(Q - df)/Q`.
+/// with `DerSimonian` & Laird's `τ²` this is their `(Q - df)/Q`.
 pub fn i_squared(findings: &[Finding], tau_squared: f64) -> Option<f64> {
     let typical = typical_variance(findings)?;
     finite(tau_squared / (tau_squared + typical)).filter(|i| (0.0..=1.0).contains(i))

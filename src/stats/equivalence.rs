@@ -32,7 +32,8 @@ impl Equivalence {
 ///
 /// `None` where the standard error is zero or the margins are not finite and in order.
 pub fn equivalence(estimate: &Estimate, margins: Interval) -> Option<Equivalence> {
-    if !(margins.low < margins.high) {
+    let ordered = margins.low < margins.high;
+    if !ordered {
         return None;
     }
     Some(Equivalence {

@@ -69,7 +69,7 @@ pub fn many_to_one_cdf(t: f64, loads: &[f64], df: f64, sides: Sides) -> Option<f
     // Equal loads, the usual case, need one evaluation for all.
     let mut counted: Vec<(f64, i32)> = Vec::new();
     for load in loads() {
-        match counted.iter_mut().find(|(l, _)| *l == load) {
+        match counted.iter_mut().find(|(l, _)| l.total_cmp(&load).is_eq()) {
             Some((_, count)) => *count += 1,
             None => counted.push((load, 1)),
         }

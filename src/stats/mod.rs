@@ -1,5 +1,6 @@
-//! Numbers alone: means, intervals, autocorrelation, circular, regression,
-//! quantiles. Nothing here knows of boats and tracks.
+//! Numbers alone: means, intervals, comparisons one by one and all at once, pooling of several
+//! results, planning, series that hang together, models, directions. Nothing here knows of boats and
+//! tracks.
 //!
 //! One rule throughout: a result that is not defined is `None`, never 0 and
 //! never NaN. Too few values, a value that is not finite, an impossible level or
@@ -35,9 +36,27 @@ pub mod autocorrelation;
 
 pub mod long_run;
 
+pub mod series;
+
 pub mod regression;
 
+pub mod least_squares;
+
+pub mod nonlinear;
+
+pub mod ratio;
+
+pub mod calibration;
+
+pub mod monotone;
+
 pub mod circular;
+
+pub mod circular_interval;
+
+pub mod harmonic;
+
+pub mod circle;
 
 pub mod meanofmeans;
 
@@ -46,6 +65,8 @@ mod orthogonal;
 mod roots;
 
 mod scale_rule;
+
+mod triangles;
 
 /// `value` where it is finite: the last step of every function here, so that an
 /// overflow ends as unknown and not as an infinite result.

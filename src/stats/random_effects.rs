@@ -3,14 +3,33 @@
 //! For days, lakes or crews: see [`super::between`] for the model and the spread. The pooled value is weighted
 //! by `1/(vᵢ + τ²)`. Its error has two forms:
 //!
-//! * the classic one, `1/√Σw` with the normal distribution (DerSimonian & Laird 1986), which takes `τ²` as
+//! * the classic one, `1/√Σw` with the normal distribution (`DerSimonian` & Laird 1986), which takes `τ²` as
 //!   known and is too narrow for a handful of results;
 //! * Hartung & Knapp's and Sidik & Jonkman's, which scales it by how far the results really scatter and
 //!   uses Student's t with `k - 1` degrees of freedom (Hartung & Knapp 2001, *Statistics in Medicine* 20,
-//!   3875-3889; Sidik & Jonkman 2002, ibid. 21, 3153-3159). With two or three results that happen to
-//!   agree the factor can fall far below one; the floor of one holds it there (Röver, Knapp & Friede 2015, *BMC
-//!   Medical Research Methodology* 15:99). **Use the floor for days**: results by chance alike must not make
-//!   the interval narrower than their own errors allow.
+//!   3875-3889; Sidik & Jonkman 2002, ibid. 21, 3153-3159). It covers what it says on average, but two or three results that
+//!   happen to agree make the factor, and the interval, absurdly small. A floor of one prevents that (Röver, Knapp & Friede
+//!   2015, *BMC Medical Research Methodology* 15:99), at the price of far too wide an interval for two or three; taking the
+//!   wider of the two forms prevents it more cheaply (Wiksten, Rücker & Schwarzer 2016, *Statistics in Medicine* 35,
+//!   2503-2515, from memory).
+//!
+//! Nominal 95 % intervals held in so many of a hundred of our own simulated sets, errors from 0.6 to 1.4
+//! (`tests/it/published_days_coverage.rs`):
+//!
+//! | results | τ | normal | Hartung–Knapp | with floor | wider of the two | the same, errors estimated |
+//! |---|---|---|---|---|---|---|
+//! | 2 | 0 | 96 | 95 | 100 | 99 | 98 |
+//! | 2 | 1 | 87 | 95 | 100 | 98 | 97 |
+//! | 2 | 3 | 74 | 95 | 100 | 95 | 95 |
+//! | 3 | 0 | 96 | 95 | 100 | 99 | 96 |
+//! | 3 | 1 | 88 | 94 | 100 | 96 | 94 |
+//! | 3 | 3 | 81 | 94 | 96 | 95 | 94 |
+//! | 6 | 0 | 96 | 95 | 99 | 98 | 94 |
+//! | 6 | 1 | 90 | 94 | 96 | 95 | 93 |
+//! | 6 | 3 | 88 | 95 | 95 | 95 | 94 |
+//!
+//! The last column has each variance estimated with four degrees of freedom, as from six runs. **Use [`ErrorMethod::Wider`] for
+//! days**, with Paule & Mandel's `τ²` (all columns but the first, which is `DerSimonian` & Laird's).
 
 use serde::Serialize;
 
@@ -30,6 +49,8 @@ pub enum ErrorMethod {
     HartungKnapp,
     /// The same with the scale factor at least one.
     HartungKnappFloor,
+    /// Hartung–Knapp, or [`ErrorMethod::Normal`] where that is wider.
+    Wider,
 }
 
 /// Results pooled.
@@ -62,9 +83,9 @@ pub fn pool(
     let k = findings.len() as f64;
     let plain = 1.0 / sums.total;
     let factor = sums.squares / (k - 1.0);
-    let (variance, df) = match error {
+    let (variance, df) = match wider_of(error, factor, k, level)? {
         ErrorMethod::Normal => (plain, f64::INFINITY),
-        ErrorMethod::HartungKnapp => (plain * factor, k - 1.0),
+        ErrorMethod::HartungKnapp | ErrorMethod::Wider => (plain * factor, k - 1.0),
         ErrorMethod::HartungKnappFloor => (plain * factor.max(1.0), k - 1.0),
     };
     let estimate = Estimate::new(sums.mean, variance.sqrt(), df, level)?;
@@ -78,6 +99,19 @@ pub fn pool(
             .iter()
             .map(|f| 1.0 / (f.variance + tau_squared) / sums.total)
             .collect(),
+    })
+}
+
+/// Which of the two [`ErrorMethod::Wider`] stands for; any other as it is.
+fn wider_of(error: ErrorMethod, factor: f64, k: f64, level: f64) -> Option<ErrorMethod> {
+    if error != ErrorMethod::Wider {
+        return Some(error);
+    }
+    let student = t_critical(level, k - 1.0)? * factor.sqrt();
+    Some(if student < t_critical(level, f64::INFINITY)? {
+        ErrorMethod::Normal
+    } else {
+        ErrorMethod::HartungKnapp
     })
 }
 

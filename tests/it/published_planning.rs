@@ -1,6 +1,7 @@
 //! Noncentral t, power and sample sizes.
 #![expect(
     clippy::unreadable_literal,
+    clippy::excessive_precision,
     reason = "published values stand digit for digit as printed"
 )]
 

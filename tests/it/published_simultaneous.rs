@@ -97,7 +97,7 @@ fn printed_many_to_one_tables() {
     }
 }
 
-/// Unequal groups: integrated with NumPy's Gauss–Legendre nodes, 400 by 400, and `SciPy` 1.17's densities.
+/// Unequal groups: integrated with `NumPy`'s Gauss–Legendre nodes, 400 by 400, and `SciPy` 1.17's densities.
 #[test]
 fn unequal_loads() {
     let roots = |squares: &[f64]| squares.iter().map(|s| s.sqrt()).collect::<Vec<_>>();
