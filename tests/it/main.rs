@@ -8,6 +8,8 @@
     reason = "a test may fail loudly"
 )]
 
+mod browser;
+mod browser_page;
 mod charts;
 mod charts_any;
 mod charts_days;
