@@ -27,6 +27,11 @@ pub(crate) struct Browser {
     _folder: tempfile::TempDir,
 }
 
+/// Says that something was not tested: past the test runner, which shows only what failing tests print.
+pub(crate) fn skipped(what: &str) {
+    let _ = writeln!(std::io::stderr(), "skipped: {what}");
+}
+
 /// A browser; none where none is installed, which is said.
 pub(crate) fn browser(test: &str) -> Option<Browser> {
     let installed = Command::new("chromium")
@@ -35,9 +40,9 @@ pub(crate) fn browser(test: &str) -> Option<Browser> {
         .stderr(Stdio::null())
         .status();
     if !cfg!(unix) || !installed.is_ok_and(|status| status.success()) {
-        eprintln!(
-            "{test} was skipped: no `chromium` here; install it (`.ci/run` does) and run `cargo test browser`"
-        );
+        skipped(&format!(
+            "{test}: no `chromium` here; install it (`.ci/run` does) and run `cargo test browser`"
+        ));
         return None;
     }
     Some(Browser::start())

@@ -20,6 +20,7 @@ mod commands;
 mod commands_input;
 mod commands_notes;
 mod commands_output;
+mod gallery;
 mod judge;
 mod notes;
 mod notes_written;

@@ -317,15 +317,12 @@ fn draw_key_line(sheet: &Sheet, line: &[Entry], top: f64) -> Drawn {
     let middle = top + KEY_LINE / 2.0;
     for entry in line {
         let place = Pt::new(entry.x + 8.0, middle);
-        match entry.sample {
-            Some(setting) => {
-                let (shape, filling) = (Shape::of(setting), Filling::of(setting));
-                marks::mark(sheet, shape, filling, place, MARK, Pen::new(Ink::Text))?;
-            }
-            None => {
-                let tail = place.by(0.0, -7.0);
-                marks::arrow_head(sheet, tail, place.by(0.0, 7.0), 13.0, Pen::new(Ink::Wind))?;
-            }
+        if let Some(setting) = entry.sample {
+            let (shape, filling) = (Shape::of(setting), Filling::of(setting));
+            marks::mark(sheet, shape, filling, place, MARK, Pen::new(Ink::Text))?;
+        } else {
+            let (tail, tip) = (place.by(0.0, -7.0), place.by(0.0, 7.0));
+            marks::arrow_head(sheet, tail, tip, 13.0, Pen::new(Ink::Wind))?;
         }
         let words = Pt::new(entry.x + 20.0, middle + TICK * 0.35);
         sheet.text(&entry.words, words, Letters::new(TICK, Align::Start))?;
