@@ -149,7 +149,8 @@ impl Warning {
             ),
             Self::UnclearGroups { what } => format!("{what}. Say in notes.toml how it was."),
             Self::AveragingMatters { percent } => format!(
-                "Averaging the two directions arithmetically (right for a current) or by root mean square (closer for wind) moves the result by {percent:.1} percentage points. Both are in result.json; steadier conditions would bring them together."
+                "Averaging the two directions arithmetically (right for a current) or by root mean square (closer for wind) moves the result by {:.1} percentage points. Both are in result.json; steadier conditions would bring them together.",
+                percent.abs()
             ),
             Self::RecordedSpeedDiffers { ratio } => format!(
                 "The speeds the recorder wrote are {ratio:.2} times those from its positions. Positions were used; check the recorder's unit."

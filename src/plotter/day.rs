@@ -112,6 +112,9 @@ impl<'a> Day<'a> {
             sum = [e + east * far, n + north * far, t + lasted];
         }
         let [east, north, lasted] = sum;
+        if lasted <= 0.0 {
+            return None;
+        }
         // Where the wind was read off the drift, the two are one direction, found once.
         let toward = match (analysis.wind.source, analysis.wind.from_deg) {
             (WindSource::Drift, Some(from)) => Bearing::new(from)?.reciprocal(),

@@ -1,7 +1,7 @@
 //! `report.md`: a short factual account to paste into a newsletter or a post.
 //!
 //! Plain words, the table, the figures referred to, and one paragraph of method and limits. The form
-//! is CommonMark with the usual pipe tables.
+//! is `CommonMark` with the usual pipe tables.
 
 use super::rounding::NO_BREAK_SPACE;
 use super::table::{Kind, Table};
@@ -44,16 +44,16 @@ pub fn report_md(analysis: &Analysis, charts: &[Chart], form: ChartForm) -> Stri
             escaped(&method(analysis))
         ));
     }
-    list(&mut parts, "Next time", words::next_time(analysis));
-    list(&mut parts, "To keep in mind", words::warnings(analysis));
-    let cautions = words::cautions().map(str::to_owned).to_vec();
-    list(&mut parts, "Cautions", cautions);
+    list(&mut parts, "Next time", &words::next_time(analysis));
+    list(&mut parts, "To keep in mind", &words::warnings(analysis));
+    let cautions = words::cautions().map(str::to_owned);
+    list(&mut parts, "Cautions", &cautions);
     let mut text = parts.join("\n\n");
     text.push('\n');
     text
 }
 
-fn list(parts: &mut Vec<String>, title: &str, lines: Vec<String>) {
+fn list(parts: &mut Vec<String>, title: &str, lines: &[String]) {
     if !lines.is_empty() {
         let lines: Vec<String> = lines
             .iter()

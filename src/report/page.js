@@ -1,6 +1,7 @@
 "use strict";
 // A leg pointed at in the table or in a chart is shown in all of them; the table of legs sorts.
-// Everything reads without this script.
+// Everything reads without this script. It holds neither ampersands nor less-than signs, so that the
+// page stays well-formed for readers of XML too.
 (() => {
   const root = document.documentElement;
   const marks = new Map();
@@ -60,7 +61,7 @@
     const value = (row, at) => {
       const text = heads[at].dataset.order ? row.dataset.leg : row.cells[at].textContent.trim();
       const number = Number.parseFloat(text.replace("\u2212", "-"));
-      return { text, number, known: text !== "\u2013" && text !== "" };
+      return { text, number, known: !["\u2013", ""].includes(text) };
     };
     const sort = (at, way) => {
       const numbers = [...body.rows].every((row) => {

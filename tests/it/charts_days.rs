@@ -113,13 +113,13 @@ pub(crate) fn all() -> Vec<(&'static str, Analysis)> {
 }
 
 /// The usual day, bent out of shape in one way each.
-fn awkward() -> [(&'static str, Analysis); 15] {
+fn awkward() -> Vec<(&'static str, Analysis)> {
     let bent = |bend: fn(&mut Analysis)| {
         let mut analysis = usual();
         bend(&mut analysis);
         analysis
     };
-    [
+    vec![
         ("names", bent(|a| rename(a, HOSTILE))),
         ("no-wind", bent(no_wind)),
         ("north-wind", bent(|a| a.wind.from_deg = Some(2.0))),

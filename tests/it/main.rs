@@ -8,6 +8,8 @@
     reason = "a test may fail loudly"
 )]
 
+mod browser;
+mod browser_page;
 mod charts;
 mod charts_any;
 mod charts_days;
@@ -18,6 +20,7 @@ mod commands;
 mod commands_input;
 mod commands_notes;
 mod commands_output;
+mod gallery;
 mod judge;
 mod notes;
 mod notes_written;

@@ -3,6 +3,8 @@
 
 mod beside;
 
+mod key;
+
 mod round;
 
 use crate::analysis::Leg;

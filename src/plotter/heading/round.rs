@@ -1,6 +1,7 @@
 //! Speed against heading as round figures: north up, speed outward from the centre, a panel for each
 //! configuration and all to one scale.
 
+use super::key::{KEY_LINE, draw_key_line, key};
 use super::legs;
 use crate::analysis::{Cell, Leg};
 use crate::plotter::axis;
@@ -23,10 +24,8 @@ const PANEL: f64 = WIDTH / 2.0;
 const PANEL_HEIGHT: f64 = 2.0 * RADIUS + 80.0;
 /// From the top of a panel to its centre.
 const CENTRE: f64 = RADIUS + 54.0;
-/// Height of a line of the key.
-const KEY_LINE: f64 = 20.0;
 /// Radius of a leg's mark.
-const MARK: f64 = 3.4;
+pub(super) const MARK: f64 = 3.4;
 /// Room between the largest speed and the rim, a share of the speed.
 const ROOM: f64 = 0.06;
 /// Rings are labelled on one of these bearings, between the letters, the one farthest from any leg.
@@ -272,65 +271,6 @@ fn arc(centre: Pt, radius: f64, from: f64, to: f64) -> Vec<Pt> {
     (0..=steps as usize)
         .map(|k| at(centre, from + (to - from) * k as f64 / steps, radius))
         .collect()
-}
-
-/// A line of the key: a sample and its words, from a left edge.
-struct Entry {
-    sample: Option<usize>,
-    words: String,
-    x: f64,
-}
-
-/// The key: what the marks and the arrow stand for, in lines that fit the width.
-fn key(day: &Day) -> Vec<Vec<Entry>> {
-    let mut wanted: Vec<(Option<usize>, String)> = day
-        .settings
-        .iter()
-        .enumerate()
-        .map(|(k, name)| {
-            (
-                Some(k),
-                format!("leg at {}", text::fitted(name, TICK, 110.0)),
-            )
-        })
-        .collect();
-    if let Some(from) = day.analysis.wind.from_deg.and_then(Bearing::new) {
-        wanted.push((None, format!("wind from {from}")));
-    }
-    let mut lines: Vec<Vec<Entry>> = Vec::new();
-    let mut x = WIDTH;
-    for (sample, words) in wanted {
-        let width = 20.0 + text::width(&words, TICK) + 14.0;
-        if x + width > WIDTH {
-            x = 6.0;
-            lines.push(Vec::new());
-        }
-        if let Some(line) = lines.last_mut() {
-            line.push(Entry { sample, words, x });
-        }
-        x += width;
-    }
-    lines
-}
-
-fn draw_key_line(sheet: &Sheet, line: &[Entry], top: f64) -> Drawn {
-    let middle = top + KEY_LINE / 2.0;
-    for entry in line {
-        let place = Pt::new(entry.x + 8.0, middle);
-        match entry.sample {
-            Some(setting) => {
-                let (shape, filling) = (Shape::of(setting), Filling::of(setting));
-                marks::mark(sheet, shape, filling, place, MARK, Pen::new(Ink::Text))?;
-            }
-            None => {
-                let tail = place.by(0.0, -7.0);
-                marks::arrow_head(sheet, tail, place.by(0.0, 7.0), 13.0, Pen::new(Ink::Wind))?;
-            }
-        }
-        let words = Pt::new(entry.x + 20.0, middle + TICK * 0.35);
-        sheet.text(&entry.words, words, Letters::new(TICK, Align::Start))?;
-    }
-    Ok(())
 }
 
 fn caption(day: &Day, panels: &[Panel]) -> String {

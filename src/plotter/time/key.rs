@@ -23,7 +23,7 @@ fn key(day: &Day) -> Vec<(Sample, String)> {
     let mut key = vec![(Sample::Line(Pen::new(Ink::Text)), "10 s means".to_owned())];
     if !day.analysis.legs.is_empty() {
         key.push((Sample::Shade(SHADES[0]), "approach".to_owned()));
-        key.push((Sample::Shade(SHADES[1]), "steady part".to_owned()));
+        key.push((Sample::Shade(SHADES[1]), "steady".to_owned()));
     }
     if !day.analysis.idle.is_empty() {
         key.push((Sample::Hatch, "idle drift".to_owned()));

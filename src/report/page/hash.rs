@@ -155,13 +155,16 @@ fn base64(bytes: &[u8]) -> String {
 
 #[cfg(test)]
 mod tests {
+    use std::fmt::Write as _;
+
     use super::*;
 
     fn hex(message: &str) -> String {
-        sha256(message.as_bytes())
-            .iter()
-            .map(|byte| format!("{byte:02x}"))
-            .collect()
+        let mut digits = String::new();
+        for byte in sha256(message.as_bytes()) {
+            let _ = write!(digits, "{byte:02x}");
+        }
+        digits
     }
 
     #[test]

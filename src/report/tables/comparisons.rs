@@ -46,8 +46,8 @@ fn comparison_table(analysis: &Analysis, pair: &[&Comparison]) -> Option<Table> 
         columns: vec![
             Column::text("Setting").at_most(10),
             Column::figure("Double runs", ""),
-            Column::figure(&name(&first.baseline), unit).at_most(7),
-            Column::figure(&name(&first.changed), unit).at_most(7),
+            Column::figure(&name(&first.baseline), unit).at_most(9),
+            Column::figure(&name(&first.changed), unit).at_most(9),
             Column::figure("Change", unit),
             Column::figure("Change", "%"),
             Column::figure("95\u{a0}% interval", "%"),

@@ -1,0 +1,247 @@
+//! The page in a browser: quiet, within its width, lit where pointed at, fit for print and for all.
+
+use std::path::{Path, PathBuf};
+
+use serde_json::json;
+use thereback::analysis::{Analysis, Settings, analyse};
+use thereback::parser::read_file;
+use thereback::plotter;
+use thereback::report::report_html;
+
+use crate::browser::{Browser, browser, skipped};
+use crate::charts_days;
+
+const LIGHT: [&str; 2] = ["screen", "light"];
+const DARK: [&str; 2] = ["screen", "dark"];
+const PRINT: [&str; 2] = ["print", "light"];
+/// A phone, a tablet, a desk.
+const WIDTHS: [u32; 3] = [360, 768, 1440];
+
+fn sample() -> Analysis {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/lake_trim.gpx");
+    analyse(&[read_file(&path).unwrap()], &Settings::default())
+}
+
+/// Pages of days of many shapes, in a folder.
+fn pages() -> (tempfile::TempDir, Vec<PathBuf>) {
+    let folder = tempfile::tempdir().unwrap();
+    let mut days = charts_days::all();
+    days.retain(|(name, _)| {
+        [
+            "four-configurations",
+            "names",
+            "nothing",
+            "two-lines",
+            "sixty-legs",
+        ]
+        .contains(name)
+    });
+    days.push(("sample", sample()));
+    let pages = days
+        .into_iter()
+        .map(|(name, day)| {
+            let path = folder.path().join(format!("{name}.html"));
+            let charts = plotter::charts(&day).unwrap();
+            std::fs::write(&path, report_html(&day, &charts)).unwrap();
+            path
+        })
+        .collect();
+    (folder, pages)
+}
+
+fn sample_page() -> (tempfile::TempDir, PathBuf) {
+    let (folder, pages) = pages();
+    let page = pages.last().unwrap().clone();
+    (folder, page)
+}
+
+/// Nothing was written to the console, nothing failed, and nothing but the page itself was asked for.
+fn assert_quiet(browser: &Browser, at: &str) {
+    for event in &browser.events {
+        let method = event["method"].as_str().unwrap_or_default();
+        let loud = [
+            "Runtime.exceptionThrown",
+            "Runtime.consoleAPICalled",
+            "Log.entryAdded",
+        ];
+        assert!(!loud.contains(&method), "{at}: {event}");
+        if method == "Network.requestWillBeSent" {
+            let url = event["params"]["request"]["url"].as_str().unwrap();
+            assert!(
+                url.starts_with("file://") && url.matches(".html").count() == 1,
+                "{at}: {url}"
+            );
+        }
+    }
+}
+
+#[test]
+fn browser_shows_the_page_quietly_and_within_its_width() {
+    let Some(mut browser) = browser("the page at three widths") else {
+        return;
+    };
+    let (_folder, pages) = pages();
+    for page in &pages {
+        for width in WIDTHS {
+            for media in [LIGHT, DARK] {
+                let at = format!("{} at {width}", page.file_stem().unwrap().display());
+                browser.open(page, width, media);
+                let wide = browser.value("document.documentElement.scrollWidth - innerWidth");
+                assert!(wide.as_f64().unwrap() <= 0.0, "{at}: {wide} px too wide");
+                // Each chart has a size, and its smallest letters can be read: 10 px or more.
+                let small = browser.value(
+                    "[...document.querySelectorAll('figure svg')].filter(svg => { const r = svg.getBoundingClientRect(); const sizes = [...svg.querySelectorAll('text')].map(t => parseFloat(t.getAttribute('font-size')) * r.width / svg.viewBox.baseVal.width); return r.width < 300 || r.height < 80 || Math.min(...sizes) < 10; }).length",
+                );
+                assert_eq!(
+                    small,
+                    json!(0),
+                    "{at}: charts without a size or with small letters"
+                );
+                let scripted = browser.value("document.documentElement.matches('.scripted')");
+                assert_eq!(scripted, json!(true), "{at}: the script does not run");
+                assert_quiet(&browser, &at);
+            }
+        }
+    }
+}
+
+#[test]
+fn browser_shows_all_charts_on_both_papers() {
+    let Some(mut browser) = browser("charts and papers") else {
+        return;
+    };
+    let (_folder, page) = sample_page();
+    for (media, paper) in [(LIGHT, "rgb(255, 255, 255)"), (DARK, "rgb(21, 24, 28)")] {
+        browser.open(&page, 1440, media);
+        assert_eq!(
+            browser.value("document.querySelectorAll('figure svg').length"),
+            json!(6)
+        );
+        let found = browser.value("getComputedStyle(document.body).backgroundColor");
+        assert_eq!(found, json!(paper));
+    }
+}
+
+#[test]
+fn browser_prints_no_chart_across_two_sheets() {
+    let Some(mut browser) = browser("print") else {
+        return;
+    };
+    let (_folder, page) = sample_page();
+    // A4 and Letter less the margins of the style sheet: 36 mm in height, 32 mm in width.
+    for [width, height] in [[210.0, 297.0], [215.9, 279.4]] {
+        let px = |mm: f64| mm / 25.4 * 96.0;
+        browser.open(&page, px(width - 32.0) as u32, PRINT);
+        let tallest = browser.value(
+            "Math.max(...[...document.querySelectorAll('figure')].map(f => f.getBoundingClientRect().height))",
+        );
+        assert!(tallest.as_f64().unwrap() < px(height - 36.0), "{tallest}");
+        let kept = browser.value(
+            "[...document.querySelectorAll('figure')].every(f => getComputedStyle(f).breakInside === 'avoid')",
+        );
+        assert_eq!(kept, json!(true));
+        let size = json!({"paperWidth": width / 25.4, "paperHeight": height / 25.4, "preferCSSPageSize": false});
+        let pdf = browser.call("Page.printToPDF", &size);
+        // `%PDF` in base 64.
+        assert!(pdf["data"].as_str().unwrap().starts_with("JVBERi"));
+    }
+}
+
+/// How many marks of a leg are lit in the track, in speed over time and in the table.
+fn lit(browser: &mut Browser, leg: usize) -> [u64; 3] {
+    ["#track svg", "#time svg", "#legs tbody"].map(|place| {
+        let found = browser.value(&format!(
+            "document.querySelectorAll(\"{place} [data-leg='{leg}'].lit\").length"
+        ));
+        let others = browser.value(&format!(
+            "document.querySelectorAll(\"{place} .lit:not([data-leg='{leg}'])\").length"
+        ));
+        assert_eq!(others, json!(0), "other legs lit in {place}");
+        found.as_u64().unwrap()
+    })
+}
+
+#[test]
+fn browser_lights_a_leg_everywhere() {
+    let Some(mut browser) = browser("highlighting") else {
+        return;
+    };
+    let (_folder, page) = sample_page();
+    browser.open(&page, 1440, LIGHT);
+    browser.point_at("#legs tr[data-leg='12'] td");
+    let from_table = lit(&mut browser, 12);
+    assert!(from_table.iter().all(|marks| *marks > 0), "{from_table:?}");
+    browser.point_at("#time svg g[data-leg='9'] rect");
+    let from_chart = lit(&mut browser, 9);
+    assert!(from_chart.iter().all(|marks| *marks > 0), "{from_chart:?}");
+    browser.point_at("h1");
+    assert_eq!(
+        browser.value("document.querySelectorAll('.lit').length"),
+        json!(0)
+    );
+    // By keyboard: the arrows go from leg to leg.
+    browser.value("document.querySelector('#legs tr[data-leg]').focus()");
+    for kind in ["keyDown", "keyUp"] {
+        let key = json!({"type": kind, "key": "ArrowDown", "code": "ArrowDown", "windowsVirtualKeyCode": 40});
+        browser.call("Input.dispatchKeyEvent", &key);
+    }
+    assert_eq!(
+        browser.value("document.activeElement.dataset.leg"),
+        json!("2")
+    );
+    assert_eq!(lit(&mut browser, 2)[2], 1);
+    assert_quiet(&browser, "highlighting");
+}
+
+#[test]
+fn browser_sorts_the_legs() {
+    let Some(mut browser) = browser("sorting") else {
+        return;
+    };
+    let (_folder, page) = sample_page();
+    browser.open(&page, 1440, LIGHT);
+    let speeds = "[...document.querySelectorAll('#legs tbody tr')].map(r => parseFloat(r.cells[5].textContent)).filter(v => !isNaN(v))";
+    let head = "document.querySelectorAll('#legs thead th')[5]";
+    for (way, sign) in [("ascending", 1), ("descending", -1)] {
+        browser.value(&format!("{head}.querySelector('button').click()"));
+        assert_eq!(
+            browser.value(&format!("{head}.getAttribute('aria-sort')")),
+            json!(way)
+        );
+        let sorted = browser.value(&format!(
+            "{speeds}.every((v, k, all) => k === 0 || {sign} * (v - all[k - 1]) >= 0)"
+        ));
+        assert_eq!(sorted, json!(true), "{way}");
+    }
+    assert_eq!(
+        browser.value("document.querySelectorAll('#legs [aria-sort]').length"),
+        json!(1)
+    );
+}
+
+#[test]
+fn browser_finds_nothing_in_the_way_of_anyone() {
+    let tool = Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("target/browser/node_modules/axe-core/axe.min.js");
+    let Ok(tool) = std::fs::read_to_string(tool) else {
+        skipped(
+            "accessibility: `npm install --prefix target/browser axe-core` (`.ci/run` does it) brings what it needs",
+        );
+        return;
+    };
+    let Some(mut browser) = browser("accessibility") else {
+        return;
+    };
+    let (_folder, pages) = pages();
+    for page in &pages {
+        for (width, media) in [(360, LIGHT), (1440, LIGHT), (1440, DARK)] {
+            browser.open(page, width, media);
+            browser.value(&format!("{tool}; null"));
+            let found = browser.value(
+                "axe.run(document, {resultTypes: ['violations']}).then(r => r.violations.map(v => v.id + ': ' + v.nodes.slice(0, 3).map(n => n.html.slice(0, 200) + ' ' + n.failureSummary).join(' | ')))",
+            );
+            let at = page.file_stem().unwrap().display();
+            assert_eq!(found, json!([]), "{at} at {width}, {media:?}");
+        }
+    }
+}
