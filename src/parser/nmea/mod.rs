@@ -28,9 +28,6 @@ mod talker;
 mod value;
 mod wind;
 
-#[cfg(test)]
-mod tests;
-
 use self::gathered::Gathered;
 use self::sentences::Sentences;
 use super::{Options, ReadError};
