@@ -134,16 +134,16 @@ fn a_magnetic_heading_needs_the_variation() {
     close(knots(fix.water_speed), 10.0);
 }
 
-/// DPT as in the tests of the `nmea` crate; DBT as in gpsd's "NMEA Revealed" (from memory).
+/// DPT and DBS as in the tests of the `nmea` crate; DBT as in gpsd's "NMEA Revealed" (from memory).
 #[test]
 fn published_depths() {
     let depth = |lines: &[&str]| with(lines).depth.map(Distance::as_metres);
     close(depth(&["$INDPT,2.3,0.0*46"]), 2.3);
     close(depth(&[&sentence("SDDBT,7.8,f,2.4,M,1.3,F")]), 2.4);
     close(depth(&[&sentence("SDDBT,10,f,,M,,F")]), 3.048);
-    close(depth(&["$SDDBS,45.0,f,13.7,M,7.5,F*68"]), 13.7);
+    close(depth(&[&sentence("SDDBS,45.0,f,13.7,M,7.5,F")]), 13.7);
     close(
-        depth(&["$INDPT,2.3,0.0*46", "$SDDBS,45.0,f,13.7,M,7.5,F*68"]),
+        depth(&["$INDPT,2.3,0.0*46", &sentence("SDDBS,45.0,f,13.7,M,7.5,F")]),
         2.3,
     );
 }

@@ -227,6 +227,9 @@ impl<'a> Gathered<'a> {
         report: &Report,
         untimed: Fault,
     ) {
+        if untimed == Fault::UnreadableTime {
+            return self.fault(untimed, raw.start, raw.body);
+        }
         let fault = report.place.err().unwrap_or(untimed);
         let kind = self
             .talkers
