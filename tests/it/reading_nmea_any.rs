@@ -23,14 +23,19 @@ fn coordinate(degrees: f64, width: usize, letters: [&str; 2]) -> String {
     )
 }
 
-/// A fix as RMC writes it.
+/// A fix as a receiver's RMC writes it.
 pub(crate) fn rmc(fix: &Fix) -> String {
+    rmc_of("GP", fix)
+}
+
+/// A fix as this talker's RMC writes it.
+pub(crate) fn rmc_of(talker: &str, fix: &Fix) -> String {
     let knots = fix
         .speed
         .map(|speed| format!("{:.3}", speed.in_unit(SpeedUnit::Knots)));
     let course = fix.course.map(|course| format!("{:.2}", course.degrees()));
     sentence(&format!(
-        "GPRMC,{}.{:03},A,{},{},{},{},{},,,A",
+        "{talker}RMC,{}.{:03},A,{},{},{},{},{},,,A",
         fix.time.strftime("%H%M%S"),
         fix.time.subsec_millisecond(),
         coordinate(fix.position.latitude(), 2, ["N", "S"]),

@@ -3,11 +3,12 @@
 use std::fmt::Write as _;
 use std::path::Path;
 
+use jiff::SignedDuration;
 use thereback::analysis::{Analysis, Settings, WindSource, analyse};
 use thereback::parser::read_file;
-use thereback::track::Recording;
+use thereback::track::{Fix, Recording};
 
-use crate::reading_nmea_any::rmc;
+use crate::reading_nmea_any::{rmc, rmc_of};
 use crate::reading_nmea_log::{fixes, log, read_log};
 
 fn sample() -> Recording {
@@ -51,6 +52,33 @@ fn the_sample_day_gives_the_same_double_runs_as_nmea() {
             .iter()
             .all(|leg| leg.heading_deg.is_none() && leg.water_speed_m_s.is_none())
     );
+}
+
+/// A multiplexer repeats every other fix under its own talker, its time 1.4 s late.
+#[test]
+fn a_late_copy_by_another_talker_changes_nothing() {
+    let sample = sample();
+    let mut text = String::new();
+    for (index, fix) in fixes(&sample).iter().enumerate() {
+        writeln!(text, "{}", rmc(fix)).unwrap();
+        let late = Fix {
+            time: fix.time + SignedDuration::from_millis(1400),
+            ..*fix
+        };
+        if index % 2 == 0 {
+            writeln!(text, "{}", rmc_of("II", &late)).unwrap();
+        }
+    }
+    let log = read_log(&text);
+    assert_eq!(log.tracks.len(), 2);
+    let (gpx, nmea) = (analysed(sample), analysed(log));
+    assert_eq!(gpx.double_runs.len(), nmea.double_runs.len());
+    for (one, other) in gpx.double_runs.iter().zip(&nmea.double_runs) {
+        assert!(
+            (one.mean_m_s - other.mean_m_s).abs() < 1e-3,
+            "{one:?} {other:?}"
+        );
+    }
 }
 
 #[test]
