@@ -1,4 +1,5 @@
-//! How fast a day's track is read, beside a bare token pass and the `gpx` crate.
+//! How fast a day's track is read: GPX beside a bare token pass and the `gpx` crate, NMEA 0183
+//! beside the `nmea` crate.
 //!
 //! `cargo bench --bench reading` prints the ratios at the end.
 #![allow(clippy::unwrap_used, clippy::print_stdout, missing_docs)]
@@ -103,6 +104,65 @@ fn gpx_crate(bytes: &[u8]) -> usize {
         .sum()
 }
 
+/// The day as a receiver on board sends it: RMC, GGA and VTG each second, and a heading.
+fn nmea_day() -> String {
+    let start: Timestamp = "2031-06-04T06:00:00Z".parse().unwrap();
+    let mut text = String::new();
+    for i in 0..FIXES {
+        let angle = f64::from(i) / 600.0;
+        let (lat, lon) = (42.0 + 0.6 * angle.sin(), 54.0 + 1.2 * angle.cos());
+        let time = start + SignedDuration::from_secs(i64::from(i));
+        let clock = time.strftime("%H%M%S.00");
+        let place = format!("57{lat:08.5},N,011{lon:08.5},E");
+        let course = 180.0 + 90.0 * angle.cos();
+        for body in [
+            format!("GNRMC,{clock},A,{place},4.20,{course:.1},040631,4.5,E,A"),
+            format!("GNGGA,{clock},{place},1,12,0.70,1.3,M,36.1,M,,"),
+            format!("GNVTG,{course:.1},T,,M,4.20,N,7.78,K,A"),
+            format!("HEHDT,{course:.1},T"),
+        ] {
+            let sum = body.bytes().fold(0, |sum, byte| sum ^ byte);
+            write!(text, "${body}*{sum:02X}\r\n").unwrap();
+        }
+    }
+    text
+}
+
+/// Every sentence by the `nmea` crate, without any state and nothing done with it.
+fn nmea_crate(bytes: &[u8]) -> usize {
+    let lines = std::str::from_utf8(bytes).unwrap().lines();
+    lines
+        .filter(|line| black_box(nmea::parse_str(line)).is_ok())
+        .count()
+}
+
+fn reading_nmea(criterion: &mut Criterion) {
+    let day = nmea_day();
+    let mut group = criterion.benchmark_group("nmea");
+    group.throughput(Throughput::Bytes(day.len() as u64));
+    group
+        .measurement_time(Duration::from_secs(3))
+        .sample_size(20);
+    group.bench_function("reader", |b| b.iter(|| ours(day.as_bytes())));
+    group.bench_function("nmea crate", |b| b.iter(|| nmea_crate(day.as_bytes())));
+    group.finish();
+
+    let bytes = day.as_bytes();
+    assert_eq!(nmea_crate(bytes), 4 * FIXES as usize);
+    let (mut reader, mut other) = (f64::MAX, f64::MAX);
+    for _ in 0..ROUNDS {
+        reader = reader.min(seconds(|| ours(bytes)));
+        other = other.min(seconds(|| nmea_crate(bytes)));
+    }
+    let megabytes = bytes.len() as f64 / 1e6;
+    println!(
+        "nmea: {megabytes:.2} MB; reader {:.0} MB/s, nmea crate {:.0} MB/s; nmea crate/reader {:.1}\n",
+        megabytes / reader,
+        megabytes / other,
+        other / reader,
+    );
+}
+
 fn reading(criterion: &mut Criterion) {
     for (name, day) in days() {
         let mut group = criterion.benchmark_group(name);
@@ -145,5 +205,5 @@ fn seconds(work: impl Fn() -> usize) -> f64 {
     start.elapsed().as_secs_f64()
 }
 
-criterion_group!(benches, reading);
+criterion_group!(benches, reading, reading_nmea);
 criterion_main!(benches);

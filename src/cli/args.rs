@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use clap_complete::Shell;
+use jiff::civil::Date;
 use thereback::report::ChartForm;
 use thereback::trial::zone::{self, ZoneError};
 use thereback::units::{Bearing, ClockFace, Speed, SpeedUnit, parse_direction};
@@ -108,6 +109,9 @@ pub(crate) struct TrialArgs {
     /// Tracks recorded on the day of the trial
     #[arg(required = true, value_name = "TRACK")]
     pub(crate) tracks: Vec<PathBuf>,
+    /// Day of the first fix in UTC, for an NMEA 0183 log that holds times alone: 2031-06-04
+    #[arg(long, value_name = "DATE", value_parser = date)]
+    pub(crate) date: Option<Date>,
     /// Notes on the trial: names and times of what was fitted, corrections
     #[arg(long, value_name = "FILE")]
     pub(crate) notes: Option<PathBuf>,
@@ -139,6 +143,11 @@ pub(crate) enum Format {
     Json,
     /// Each leg a track, for the plotter or a map
     Gpx,
+}
+
+fn date(text: &str) -> Result<Date, String> {
+    text.parse()
+        .map_err(|_| format!("`{text}` is not a date\nhint: write it as `2031-06-04`"))
 }
 
 fn zone_name(text: &str) -> Result<String, ZoneError> {

@@ -6,7 +6,7 @@ use std::path::Path;
 
 use anyhow::{Result, anyhow, bail};
 use thereback::analysis::{Analysis, Settings, analyse};
-use thereback::parser::read_file;
+use thereback::parser::{Options, read_file_with};
 use thereback::track::Recording;
 use thereback::trial::notes::{self, Notes, Resolved};
 use thereback::trial::wind_log::{self, WindLog};
@@ -34,11 +34,12 @@ pub(crate) fn analysed(args: &TrialArgs) -> Result<Option<Analysed>> {
         (Some(path), Some(notes)) => read_wind_log(path, notes)?,
         _ => None,
     };
+    let options = Options { date: args.date };
     let recordings: Vec<Recording> = args
         .tracks
         .iter()
         .filter_map(|path| {
-            read_file(path)
+            read_file_with(path, &options)
                 .map_err(|error| say::error(&error.into()))
                 .ok()
         })

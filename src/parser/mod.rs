@@ -131,12 +131,12 @@ fn read_plain(bytes: &[u8], file: &str, options: &Options) -> Result<Recording, 
     sniff::refuse_binary(bytes, file)?;
     // Before decoding: checksums are over bytes, and rubbish between sentences has no encoding.
     if sniff::is_nmea_log(bytes) {
-        return nmea::read(bytes, file, options);
+        return nmea::read(bytes, file, options.date);
     }
     let decoded = text::decode(bytes);
     // A terminal's output, redirected to a file, may be UTF-16.
     if decoded.encoding == text::Encoding::Utf16 && sniff::is_nmea_log(decoded.text.as_bytes()) {
-        return nmea::read(decoded.text.as_bytes(), file, options);
+        return nmea::read(decoded.text.as_bytes(), file, options.date);
     }
     match sniff::format_of(&decoded.text, file)? {
         sniff::Format::Gpx => gpx::read(&decoded, file),

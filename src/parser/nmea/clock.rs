@@ -142,7 +142,7 @@ mod tests {
 
     #[test]
     fn instants_before_1970_have_timestamps_too() {
-        let before = timestamp(-1).map(|t| t.as_nanosecond());
+        let before = timestamp(-1).map(Timestamp::as_nanosecond);
         assert_eq!(before, Some(-1));
     }
 }

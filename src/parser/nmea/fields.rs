@@ -1,5 +1,7 @@
 //! The fields of one sentence.
 
+use memchr::memchr_iter;
+
 use crate::parser::number::decimal;
 
 /// Most fields looked at; the longest sentence read here, GGA, has 15 with its address.
@@ -20,8 +22,11 @@ impl<'a> Fields<'a> {
             all: [""; MOST_FIELDS],
             count: 0,
         };
-        for (place, field) in fields.all.iter_mut().zip(payload.split(',')) {
-            *place = field;
+        let mut from = 0;
+        let commas = memchr_iter(b',', payload.as_bytes());
+        for (place, end) in fields.all.iter_mut().zip(commas.chain([payload.len()])) {
+            *place = payload.get(from..end).unwrap_or_default();
+            from = end + 1;
             fields.count += 1;
         }
         fields

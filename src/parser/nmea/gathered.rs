@@ -1,6 +1,7 @@
 //! From sentences to fixes: what a log has given so far.
 
 use super::clock::Clock;
+use super::fields::Fields;
 use super::fix::{Closed, OpenFix};
 use super::instruments::Instruments;
 use super::kind::Kind;
@@ -130,7 +131,7 @@ impl<'a> Gathered<'a> {
     }
 
     fn take_sentence(&mut self, raw: &Raw<'a>, sentence: &Sentence<'a>) {
-        let fields = &sentence.fields;
+        let fields = &sentence.fields();
         let report = match sentence.kind {
             Kind::Rmc => Report::rmc(fields),
             Kind::Gns => Report::gns(fields),
@@ -138,14 +139,13 @@ impl<'a> Gathered<'a> {
             Kind::Gll => Report::gll(fields),
             other => {
                 self.counts.without_position += 1;
-                return self.take_instrument(other, sentence);
+                return self.take_instrument(other, sentence, fields);
             }
         };
         self.take_report(raw, sentence, &report);
     }
 
-    fn take_instrument(&mut self, kind: Kind, sentence: &Sentence<'a>) {
-        let fields = &sentence.fields;
+    fn take_instrument(&mut self, kind: Kind, sentence: &Sentence<'a>, fields: &Fields<'a>) {
         match kind {
             Kind::Vtg => {
                 let motion = Motion::vtg(fields);
@@ -227,6 +227,9 @@ impl<'a> Gathered<'a> {
         report: &Report,
         untimed: Fault,
     ) {
+        if untimed == Fault::UnreadableTime {
+            return self.fault(untimed, raw.start, raw.body);
+        }
         let fault = report.place.err().unwrap_or(untimed);
         let kind = self
             .talkers

@@ -28,18 +28,17 @@ mod talker;
 mod value;
 mod wind;
 
-#[cfg(test)]
-mod tests;
+use jiff::civil::Date;
 
 use self::gathered::Gathered;
 use self::sentences::Sentences;
-use super::{Options, ReadError};
+use super::ReadError;
 use crate::parser::text::line_of;
 use crate::track::Recording;
 
-/// Reads a log from its bytes.
-pub(super) fn read(bytes: &[u8], file: &str, options: &Options) -> Result<Recording, ReadError> {
-    let started = start::start(bytes, options.date);
+/// Reads a log from its bytes; `date` is the day of its first fix, for a log without any date.
+pub(super) fn read(bytes: &[u8], file: &str, date: Option<Date>) -> Result<Recording, ReadError> {
+    let started = start::start(bytes, date);
     let mut gathered = Gathered::new(started.clock);
     for raw in Sentences::new(bytes) {
         gathered.take(&raw);

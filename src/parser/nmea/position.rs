@@ -43,7 +43,7 @@ impl Report {
         let modes = fields.text(6).bytes();
         let usable = modes
             .map(|letter| mode(Some(letter)))
-            .reduce(|one, other| one.or(other))
+            .reduce(Result::or)
             .unwrap_or(Err(Fault::NoFix));
         Self::of(fields, 1, 2, usable, 1)
     }

@@ -15,10 +15,17 @@ pub(super) struct Sentence<'a> {
     pub(super) talker: [u8; 2],
     /// What it tells.
     pub(super) kind: Kind,
-    /// Its fields.
-    pub(super) fields: Fields<'a>,
+    /// What follows the comma behind its address, without the checksum.
+    payload: &'a str,
     /// Whether a checksum stood behind it, and was right.
     pub(super) checked: bool,
+}
+
+impl<'a> Sentence<'a> {
+    /// Its fields.
+    pub(super) fn fields(&self) -> Fields<'a> {
+        Fields::new(self.payload)
+    }
 }
 
 /// What stands behind a `$` or `!`.
@@ -70,7 +77,7 @@ pub(super) fn frame(body: &[u8]) -> Framed<'_> {
         Ok(payload) => Framed::Known(Sentence {
             talker,
             kind,
-            fields: Fields::new(payload),
+            payload,
             checked,
         }),
         Err(_) => Framed::CutOff,

@@ -3,7 +3,7 @@
 //! A line may hold a stamp before the sentence, a fragment before the next
 //! one, or rubbish round it; lines end with LF, CR or both.
 
-use memchr::{memchr2, memrchr2};
+use memchr::{memchr, memchr2, memchr3, memrchr2};
 
 /// What stands between one `$` or `!` and the next, or the end of its line.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -40,6 +40,11 @@ impl<'a> Iterator for Sentences<'a> {
     type Item = Raw<'a>;
 
     fn next(&mut self) -> Option<Raw<'a>> {
+        // Mostly the next sentence follows the line end.
+        while let Some(b'\n' | b'\r') = self.bytes.get(self.at) {
+            self.at += 1;
+            self.line = self.at;
+        }
         let start = self.at + memchr2(b'$', b'!', self.bytes.get(self.at..)?)?;
         let between = self.bytes.get(self.at..start)?;
         if let Some(end) = memrchr2(b'\n', b'\r', between) {
@@ -56,10 +61,20 @@ impl<'a> Iterator for Sentences<'a> {
     }
 }
 
+/// How many bytes are searched at a time: more than any sentence has (82, NMEA 0183), so that one
+/// search will do, and few enough that a file full of `!` costs no more than these for each.
+const WINDOW_BYTES: usize = 128;
+
 /// Up to the next line end, `$` or `!`.
 fn body_length(rest: &[u8]) -> usize {
-    let ends = |b: &u8| matches!(b, b'\n' | b'\r' | b'$' | b'!');
-    rest.iter().position(ends).unwrap_or(rest.len())
+    for (index, window) in rest.chunks(WINDOW_BYTES).enumerate() {
+        let end = memchr3(b'\n', b'\r', b'$', window);
+        let body = window.get(..end.unwrap_or(window.len())).unwrap_or(window);
+        if let Some(end) = memchr(b'!', body).or(end) {
+            return index * WINDOW_BYTES + end;
+        }
+    }
+    rest.len()
 }
 
 #[cfg(test)]

@@ -50,7 +50,7 @@ impl Dated {
 
     /// The date of a ZDA sentence; `None` where a field is empty or no date.
     pub(super) fn of_zda(sentence: &Sentence<'_>) -> Option<Self> {
-        let fields = &sentence.fields;
+        let fields = sentence.fields();
         Some(Self {
             of_day_ns: time_of_day_ns(fields.text(1))?,
             day: day_of_fields(fields.text(2), fields.text(3), fields.text(4))?,
@@ -73,7 +73,7 @@ pub(super) fn start(bytes: &[u8], given: Option<Date>) -> Started {
                 }
             }
             Kind::Rmc => {
-                let report = Report::rmc(&sentence.fields);
+                let report = Report::rmc(&sentence.fields());
                 if let (Ok(of_day_ns), Some(day)) = (report.of_day_ns, report.day) {
                     let dated = Dated { of_day_ns, day };
                     if report.place.is_ok() {

@@ -62,7 +62,7 @@ impl Wind {
                     .marked(5, b'N')
                     .map(knots)
                     .or_else(in_m_s)
-                    .filter(possible);
+                    .and_then(possible);
                 if let Some(from) = from {
                     self.by_direction.push(WindReading { time, from, speed });
                 }
@@ -151,7 +151,7 @@ fn mwv(fields: &Fields<'_>) -> Option<OffTheBow> {
     }
     Some(OffTheBow {
         angle: direction(fields.number(1))?,
-        speed: Some(Speed::new(fields.number(3)?, unit)).filter(possible)?,
+        speed: Some(Speed::new(fields.number(3)?, unit)).and_then(possible)?,
         felt,
     })
 }
@@ -170,11 +170,11 @@ fn by_side(fields: &Fields<'_>, felt: bool) -> Option<OffTheBow> {
     let speed = fields.marked(3, b'N').map(knots).or_else(in_m_s);
     Some(OffTheBow {
         angle: Bearing::new(angle)?,
-        speed: speed.filter(possible)?,
+        speed: speed.and_then(possible)?,
         felt,
     })
 }
 
-fn possible(speed: &Speed) -> bool {
-    speed.as_metres_per_second() >= 0.0
+fn possible(speed: Speed) -> Option<Speed> {
+    (speed.as_metres_per_second() >= 0.0).then_some(speed)
 }
