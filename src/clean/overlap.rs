@@ -6,6 +6,7 @@ use std::ops::Range;
 
 use jiff::Timestamp;
 
+use super::better::{Choice, Why, choose};
 use crate::track::Fix;
 
 /// A stretch of one of several tracks.
@@ -22,14 +23,29 @@ pub(super) struct Stretch {
 pub(super) struct Settled {
     /// In order of time, no two at one time.
     pub(super) stretches: Vec<Stretch>,
-    /// Per track, how many fixes gave way to a denser track.
+    /// Per track, how many fixes gave way to a better track.
     pub(super) covered: Vec<usize>,
+    /// Which track gave way to which, in the order it came about.
+    pub(super) gave_way: Vec<GaveWay>,
     /// Per track, how many single fixes stood at the very time where the track before it ends.
     pub(super) repeated: Vec<usize>,
 }
 
-/// Settles overlaps in time: over the stretch that two tracks share, the one with more fixes
-/// there stands, the earlier one where they have as many.
+/// A stretch of a track that gave way to another.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct GaveWay {
+    /// Which track.
+    pub(super) track: usize,
+    /// To which.
+    pub(super) to: usize,
+    /// Over how long, s.
+    pub(super) seconds: f64,
+    /// Why.
+    pub(super) why: Why,
+}
+
+/// Settles overlaps in time: over the stretch that two tracks share, the better one stands, as
+/// [`choose`] has it.
 ///
 /// Each track's times must strictly increase.
 pub(super) fn settle(tracks: &[&[Fix]]) -> Settled {
@@ -48,6 +64,7 @@ pub(super) fn settle(tracks: &[&[Fix]]) -> Settled {
     let mut settled = Settled {
         stretches: Vec::new(),
         covered: vec![0; tracks.len()],
+        gave_way: Vec::new(),
         repeated: vec![0; tracks.len()],
     };
     let mut waiting = BinaryHeap::new();
@@ -90,8 +107,30 @@ pub(super) fn settle(tracks: &[&[Fix]]) -> Settled {
         let old_before = before(&old, start, false);
         let old_until = before(&old, shared_end, true);
         let old_shared = old_until - old_before;
-        if new_shared <= old_shared {
-            let one_instant = old_end == start && new_shared == 1;
+        let part = |stretch: &Stretch, from: usize, count: usize| -> &[Fix] {
+            let fixes = tracks.get(stretch.track).copied().unwrap_or_default();
+            let from = stretch.fixes.start + from;
+            fixes.get(from..from + count).unwrap_or_default()
+        };
+        let Choice { new_stands, why } = choose(
+            part(&old, old_before, old_shared),
+            part(&new, 0, new_shared),
+        );
+        let one_instant = old_end == start && new_shared == 1;
+        if !one_instant {
+            let (track, to) = if new_stands {
+                (old.track, track)
+            } else {
+                (track, old.track)
+            };
+            settled.gave_way.push(GaveWay {
+                track,
+                to,
+                seconds: shared_end.duration_since(start).as_secs_f64(),
+                why,
+            });
+        }
+        if !new_stands {
             let counts = if one_instant {
                 &mut settled.repeated
             } else {
@@ -161,7 +200,7 @@ mod tests {
     }
 
     #[test]
-    fn the_denser_one_stands_where_they_overlap() {
+    fn the_better_one_stands_where_they_overlap() {
         // Sparse all day, dense at noon: the dense one cuts the other in two.
         check(
             &[&[0, 10, 20, 30, 40], &[15, 16, 17, 25]],
@@ -190,6 +229,7 @@ mod tests {
             (settled.repeated, settled.covered),
             (vec![0, 1], vec![0, 0])
         );
+        assert_eq!(settled.gave_way, []);
     }
 
     proptest! {
