@@ -91,7 +91,7 @@ pub fn gpx(days: &[Analysis]) -> Result<Vec<u8>, ReportError> {
     }
 }
 
-/// GeoJSON as [`legs_geojson`](super::legs_geojson), with `day` among the properties where there
+/// `GeoJSON` as [`legs_geojson`](super::legs_geojson), with `day` among the properties where there
 /// are several.
 ///
 /// # Errors

@@ -1,4 +1,4 @@
-//! Legs as GeoJSON (RFC 7946): each leg a line with its figures.
+//! Legs as `GeoJSON` (RFC 7946): each leg a line with its figures.
 //!
 //! Positions are longitude, latitude on WGS84 in decimal degrees (RFC 7946, 3.1.1
 //! and 4). A leg that crosses the antimeridian is cut there (3.1.9), and a
@@ -54,7 +54,7 @@ struct Collection {
     features: Vec<Value>,
 }
 
-/// The legs as a GeoJSON feature collection; the properties are those of `legs` in `result.json`.
+/// The legs as a `GeoJSON` feature collection; the properties are those of `legs` in `result.json`.
 ///
 /// A leg is a `LineString`, or a `MultiLineString` where its record has gaps or it crosses the
 /// antimeridian.

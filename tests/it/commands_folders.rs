@@ -116,12 +116,9 @@ fn of_two_recorders_of_a_day_the_better_is_named() {
     let folder = tempfile::tempdir().unwrap();
     let plotter = sample("lake_trim.gpx");
     // Another recorder, of which every fifth point is there.
-    let mut count = 0;
     let mut phone = String::new();
-    let mut parts = plotter.split_inclusive("</trkpt>");
-    for part in &mut parts {
+    for (count, part) in plotter.split_inclusive("</trkpt>").enumerate() {
         let keep = count % 5 == 0 || !part.contains("</trkpt>");
-        count += 1;
         let start = part.find("<trkpt").unwrap_or(part.len());
         phone.push_str(if keep { part } else { &part[..start] });
     }

@@ -42,7 +42,7 @@ mod memory {
         let mut file = BufWriter::new(File::create(&path).unwrap());
         file.write_all(b"<gpx><trk><name>").unwrap();
         for _ in 0..200 {
-            file.write_all(&[b'y'; 1 << 20]).unwrap();
+            file.write_all(&vec![b'y'; 1 << 20]).unwrap();
         }
         file.write_all(b"</name><trkseg><trkpt lat='57' lon='11'/></trkseg></trk></gpx>")
             .unwrap();
@@ -56,7 +56,7 @@ mod memory {
         let path = folder.path().join("bomb.gpx.gz");
         let mut file = GzEncoder::new(File::create(&path).unwrap(), Compression::fast());
         for _ in 0..1024 {
-            file.write_all(&[b' '; 1 << 20]).unwrap();
+            file.write_all(&vec![b' '; 1 << 20]).unwrap();
         }
         file.finish().unwrap();
         confined(&path, 1 << 20).is_error(2, &["unpack to more than"]);

@@ -1,4 +1,4 @@
-//! Legs as GeoJSON, against the rules of RFC 7946.
+//! Legs as `GeoJSON`, against the rules of RFC 7946.
 
 use serde_json::Value;
 use thereback::analysis::Analysis;
