@@ -70,6 +70,18 @@ pub(crate) fn read(given: &[PathBuf]) -> Result<Vec<Recording>> {
     Ok(recordings)
 }
 
+/// The files that the tracks given stand for, so far as they can be told.
+pub(crate) fn files(given: &[PathBuf]) -> Vec<PathBuf> {
+    let sources = given.iter().filter_map(|path| sources_of(path).ok());
+    sources
+        .flatten()
+        .filter_map(|source| match source {
+            Source::StandardInput => None,
+            Source::File(path) | Source::InFolder(path) => Some(path),
+        })
+        .collect()
+}
+
 fn read_source(source: &Source) -> Result<Recording> {
     Ok(match source {
         Source::StandardInput => read_from(io::stdin().lock(), "standard input")?,

@@ -101,6 +101,20 @@ fn a_folder_is_read_day_by_day() {
 }
 
 #[test]
+fn the_report_spares_the_tracks_of_a_folder() {
+    let folder = tempfile::tempdir().unwrap();
+    let tracks = folder.path().join("tracks");
+    fs::create_dir(&tracks).unwrap();
+    let text = sample("lake_trim.gpx");
+    fs::write(tracks.join("legs.gpx"), &text).unwrap();
+    let found = run(folder.path(), &["report", "tracks", "-o", "tracks"]);
+    found.is_error(2, &["legs.gpx", "is one of the tracks"]);
+    assert_eq!(fs::read_to_string(tracks.join("legs.gpx")).unwrap(), text);
+    let found = run(folder.path(), &["report", "tracks"]);
+    assert_eq!(found.code, 0, "{found:?}");
+}
+
+#[test]
 fn a_folder_without_any_track_is_bad_input() {
     let folder = tempfile::tempdir().unwrap();
     let tracks = folder.path().join("papers");
