@@ -10,7 +10,9 @@
 //! Counts add up: of every recording, the points met are the fixes used and
 //! those set aside, by reason.
 
+mod better;
 mod clock;
+mod days;
 mod frozen;
 mod jumps;
 mod order;
@@ -20,16 +22,21 @@ mod rules;
 mod step;
 mod summary;
 
+pub use self::days::by_day;
 pub use self::rules::CleanRules;
 pub use self::summary::{Cleaned, CleanedAll, RecordingSummary};
 
+use std::collections::BTreeMap;
+
+use self::better::Why;
+use self::overlap::GaveWay;
 use self::summary::Tally;
 use crate::track::{Fix, Recording, Track};
 
 const NO_POSITION: &str = "position 0, 0: the receiver had none yet";
 const REPEATED: &str = "repeated time";
 const BACKWARDS: &str = "time runs backwards";
-const COVERED: &str = "recorded twice: another track is denser at that time";
+const COVERED: &str = "recorded twice: another track stands at that time";
 const ALONE: &str = "alone between breaks: no neighbour to measure from";
 
 /// Share of fixes left out as jumps from which the rule itself is in doubt.
@@ -73,9 +80,9 @@ pub fn clean(recording_index: usize, recording: &Recording, rules: &CleanRules) 
 
 /// Cleans several recordings and puts their tracks in order of time.
 ///
-/// Where tracks of two recordings overlap in time, the one with more fixes over
-/// the stretch they share stands there, the one given first where they have as
-/// many.
+/// Where tracks of two recordings overlap in time, the better one stands over
+/// the stretch they share: the one with fewer gaps, else with less scatter, else
+/// with clearly more fixes, else the one that began earlier. A remark says so.
 pub fn clean_all(recordings: &[Recording], rules: &CleanRules) -> CleanedAll {
     let mut cleaned: Vec<Cleaned> = recordings
         .iter()
@@ -103,6 +110,11 @@ pub fn clean_all(recordings: &[Recording], rules: &CleanRules) -> CleanedAll {
             summary.set_more_aside(REPEATED, *repeated);
         }
     }
+    for (recording, remark) in overlap_remarks(&settled.gave_way, &tracks, recordings) {
+        if let Some(summary) = summaries.get_mut(recording) {
+            summary.remarks.push(remark);
+        }
+    }
     let mut standing = Vec::with_capacity(tracks.len());
     for stretch in settled.stretches {
         let Some(track) = tracks.get(stretch.track) else {
@@ -122,6 +134,37 @@ pub fn clean_all(recordings: &[Recording], rules: &CleanRules) -> CleanedAll {
         tracks: standing,
         recordings: summaries,
     }
+}
+
+/// For each recording that gave way to another, over how long and why.
+fn overlap_remarks(
+    gave_way: &[GaveWay],
+    tracks: &[Track],
+    recordings: &[Recording],
+) -> Vec<(usize, String)> {
+    let of = |track: usize| tracks.get(track).map(Track::recording);
+    let mut totals: BTreeMap<(usize, usize), BTreeMap<Why, f64>> = BTreeMap::new();
+    for gave in gave_way {
+        if let (Some(from), Some(to)) = (of(gave.track), of(gave.to))
+            && from != to
+        {
+            let reasons = totals.entry((from, to)).or_default();
+            *reasons.entry(gave.why).or_default() += gave.seconds;
+        }
+    }
+    totals
+        .into_iter()
+        .filter_map(|((from, to), reasons)| {
+            let minutes = reasons.values().sum::<f64>() / 60.0;
+            let (why, _) = reasons.iter().max_by(|a, b| a.1.total_cmp(b.1))?;
+            let other = &recordings.get(to)?.file;
+            let why = why.clause();
+            let remark = format!(
+                "Over {minutes:.1} minutes `{other}` was recording too and was used in its place: {why}."
+            );
+            Some((from, remark))
+        })
+        .collect()
 }
 
 /// The recorder's segments, each in order, and in order of their first times.

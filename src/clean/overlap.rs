@@ -6,6 +6,7 @@ use std::ops::Range;
 
 use jiff::Timestamp;
 
+use super::better::{Choice, Why, choose};
 use crate::track::Fix;
 
 /// A stretch of one of several tracks.
@@ -22,112 +23,149 @@ pub(super) struct Stretch {
 pub(super) struct Settled {
     /// In order of time, no two at one time.
     pub(super) stretches: Vec<Stretch>,
-    /// Per track, how many fixes gave way to a denser track.
+    /// Per track, how many fixes gave way to a better track.
     pub(super) covered: Vec<usize>,
+    /// Which track gave way to which, in the order it came about.
+    pub(super) gave_way: Vec<GaveWay>,
     /// Per track, how many single fixes stood at the very time where the track before it ends.
     pub(super) repeated: Vec<usize>,
 }
 
-/// Settles overlaps in time: over the stretch that two tracks share, the one with more fixes
-/// there stands, the earlier one where they have as many.
+/// A stretch of a track that gave way to another.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct GaveWay {
+    /// Which track.
+    pub(super) track: usize,
+    /// To which.
+    pub(super) to: usize,
+    /// Over how long, s.
+    pub(super) seconds: f64,
+    /// Why.
+    pub(super) why: Why,
+}
+
+/// Settles overlaps in time: over the stretch that two tracks share, the better one stands, as
+/// [`choose`] has it.
 ///
 /// Each track's times must strictly increase.
 pub(super) fn settle(tracks: &[&[Fix]]) -> Settled {
-    let time = |track: usize, index: usize| -> Option<Timestamp> {
-        Some(tracks.get(track)?.get(index)?.time)
-    };
-    // How many fixes of a stretch lie before a time.
-    let before = |stretch: &Stretch, limit: Timestamp, inclusive: bool| -> usize {
-        let fixes = tracks
-            .get(stretch.track)
-            .and_then(|t| t.get(stretch.fixes.clone()));
-        fixes
-            .unwrap_or_default()
-            .partition_point(|fix| fix.time < limit || (inclusive && fix.time == limit))
-    };
-    let mut settled = Settled {
-        stretches: Vec::new(),
-        covered: vec![0; tracks.len()],
-        repeated: vec![0; tracks.len()],
-    };
-    let mut waiting = BinaryHeap::new();
-    let wait = |waiting: &mut BinaryHeap<_>, stretch: Stretch| {
-        if let Some(start) = time(stretch.track, stretch.fixes.start)
-            && !stretch.fixes.is_empty()
-        {
-            waiting.push(Reverse((
-                start,
-                stretch.track,
-                stretch.fixes.start,
-                stretch.fixes.end,
-            )));
-        }
+    let mut settling = Settling {
+        tracks,
+        waiting: BinaryHeap::new(),
+        settled: Settled {
+            stretches: Vec::new(),
+            covered: vec![0; tracks.len()],
+            gave_way: Vec::new(),
+            repeated: vec![0; tracks.len()],
+        },
     };
     for (track, fixes) in tracks.iter().enumerate() {
-        let fixes = 0..fixes.len();
-        wait(&mut waiting, Stretch { track, fixes });
+        settling.wait(track, 0..fixes.len());
     }
-    while let Some(Reverse((start, track, from, to))) = waiting.pop() {
-        let new = Stretch {
-            track,
-            fixes: from..to,
+    while let Some(Reverse(waiting)) = settling.waiting.pop() {
+        let fixes = waiting.from..waiting.to;
+        let track = waiting.track;
+        settling.place(Stretch { track, fixes });
+    }
+    settling.settled
+}
+
+/// A stretch in the queue; the earliest comes first.
+#[derive(Debug, PartialEq, Eq, PartialOrd, Ord)]
+struct Waiting {
+    start: Timestamp,
+    track: usize,
+    from: usize,
+    to: usize,
+}
+
+struct Settling<'a> {
+    tracks: &'a [&'a [Fix]],
+    waiting: BinaryHeap<Reverse<Waiting>>,
+    settled: Settled,
+}
+
+impl Settling<'_> {
+    fn fixes(&self, track: usize, range: Range<usize>) -> &[Fix] {
+        let fixes = self.tracks.get(track).copied().unwrap_or_default();
+        fixes.get(range).unwrap_or_default()
+    }
+
+    /// Queues a stretch, unless it is empty.
+    fn wait(&mut self, track: usize, range: Range<usize>) {
+        if let Some(first) = self.fixes(track, range.clone()).first() {
+            self.waiting.push(Reverse(Waiting {
+                start: first.time,
+                track,
+                from: range.start,
+                to: range.end,
+            }));
+        }
+    }
+
+    /// Puts a stretch behind those that stand, or settles what it shares with the last of them.
+    fn place(&mut self, new: Stretch) {
+        let Some(old) = self.settled.stretches.pop() else {
+            self.settled.stretches.push(new);
+            return;
         };
-        let Some(old) = settled.stretches.pop() else {
-            settled.stretches.push(new);
-            continue;
-        };
-        let (Some(old_end), Some(new_end)) =
-            (time(old.track, old.fixes.end - 1), time(track, to - 1))
+        let old_fixes = self.fixes(old.track, old.fixes.clone());
+        let new_fixes = self.fixes(new.track, new.fixes.clone());
+        let (Some(old_end), Some(start), Some(new_end)) =
+            (old_fixes.last(), new_fixes.first(), new_fixes.last())
         else {
-            continue;
+            return;
         };
+        let (old_end, start, new_end) = (old_end.time, start.time, new_end.time);
         if old_end < start {
-            settled.stretches.extend([old, new]);
-            continue;
+            self.settled.stretches.extend([old, new]);
+            return;
         }
         let shared_end = old_end.min(new_end);
-        let new_shared = before(&new, shared_end, true);
-        let old_before = before(&old, start, false);
-        let old_until = before(&old, shared_end, true);
-        let old_shared = old_until - old_before;
-        if new_shared <= old_shared {
-            let one_instant = old_end == start && new_shared == 1;
-            let counts = if one_instant {
-                &mut settled.repeated
-            } else {
-                &mut settled.covered
-            };
-            if let Some(count) = counts.get_mut(track) {
-                *count += new_shared;
-            }
-            settled.stretches.push(old);
-            let fixes = from + new_shared..to;
-            wait(&mut waiting, Stretch { track, fixes });
+        let new_shared = new_fixes.partition_point(|fix| fix.time <= shared_end);
+        let old_before = old_fixes.partition_point(|fix| fix.time < start);
+        let old_until = old_fixes.partition_point(|fix| fix.time <= shared_end);
+        let Choice { new_stands, why } = choose(
+            old_fixes.get(old_before..old_until).unwrap_or_default(),
+            new_fixes.get(..new_shared).unwrap_or_default(),
+        );
+        let (loser, winner) = if new_stands {
+            (old.track, new.track)
         } else {
-            if let Some(count) = settled.covered.get_mut(old.track) {
-                *count += old_shared;
-            }
-            let (head, tail) = (
-                old.fixes.start..old.fixes.start + old_before,
-                old.fixes.start + old_until..old.fixes.end,
-            );
-            wait(
-                &mut waiting,
-                Stretch {
-                    track: old.track,
-                    fixes: tail,
-                },
-            );
+            (new.track, old.track)
+        };
+        let one_instant = old_end == start && new_shared == 1;
+        if !one_instant {
+            self.settled.gave_way.push(GaveWay {
+                track: loser,
+                to: winner,
+                seconds: shared_end.duration_since(start).as_secs_f64(),
+                why,
+            });
+        }
+        let (counts, lost) = match (new_stands, one_instant) {
+            (true, _) => (&mut self.settled.covered, old_until - old_before),
+            (false, true) => (&mut self.settled.repeated, new_shared),
+            (false, false) => (&mut self.settled.covered, new_shared),
+        };
+        if let Some(count) = counts.get_mut(loser) {
+            *count += lost;
+        }
+        if new_stands {
+            let head = old.fixes.start..old.fixes.start + old_before;
+            self.wait(old.track, old.fixes.start + old_until..old.fixes.end);
             if !head.is_empty() {
-                settled.stretches.push(Stretch {
+                self.settled.stretches.push(Stretch {
                     track: old.track,
                     fixes: head,
                 });
             }
-            settled.stretches.push(new);
+            self.settled.stretches.push(new);
+        } else {
+            self.wait(new.track, new.fixes.start + new_shared..new.fixes.end);
+            self.settled.stretches.push(old);
         }
     }
-    settled
 }
 
 #[cfg(test)]
@@ -161,7 +199,7 @@ mod tests {
     }
 
     #[test]
-    fn the_denser_one_stands_where_they_overlap() {
+    fn the_better_one_stands_where_they_overlap() {
         // Sparse all day, dense at noon: the dense one cuts the other in two.
         check(
             &[&[0, 10, 20, 30, 40], &[15, 16, 17, 25]],
@@ -190,6 +228,7 @@ mod tests {
             (settled.repeated, settled.covered),
             (vec![0, 1], vec![0, 0])
         );
+        assert_eq!(settled.gave_way, []);
     }
 
     proptest! {

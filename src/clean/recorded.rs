@@ -49,23 +49,33 @@ pub(super) fn check_speeds(tracks: &mut [Vec<Fix>]) -> Option<String> {
     if (1.0 / MOST_RATIO..=MOST_RATIO).contains(&median) {
         return None;
     }
-    let unit = SpeedUnit::ALL
-        .into_iter()
-        .find(|unit| (median * unit.metres_per_second() - 1.0).abs() <= UNIT_TOLERANCE);
+    let taken = units().find(|(unit, parts)| {
+        (median * unit.metres_per_second() / parts - 1.0).abs() <= UNIT_TOLERANCE
+    });
     for fix in tracks.iter_mut().flatten() {
         fix.speed = fix
             .speed
-            .zip(unit)
-            .map(|(speed, unit)| Speed::new(speed.as_metres_per_second(), unit));
+            .zip(taken)
+            .map(|(speed, (unit, parts))| Speed::new(speed.as_metres_per_second() / parts, unit));
     }
-    Some(match unit {
-        Some(unit) => format!(
-            "Recorded speeds are {median:.2} times those from the positions: taken as {unit} in place of m/s.",
-        ),
+    Some(match taken {
+        Some((unit, parts)) => {
+            let parts = if parts > 1.0 { "tenths of " } else { "" };
+            format!(
+                "Recorded speeds are {median:.2} times those from the positions: taken as {parts}{unit} in place of m/s.",
+            )
+        }
         None => format!(
             "Recorded speeds are {median:.2} times those from the positions, which fits no unit: left out.",
         ),
     })
+}
+
+/// The units recorders write, with how many parts of it a whole number counts: tenths of a knot
+/// stand in some tables.
+fn units() -> impl Iterator<Item = (SpeedUnit, f64)> {
+    let whole = SpeedUnit::ALL.into_iter().map(|unit| (unit, 1.0));
+    whole.chain([(SpeedUnit::Knots, 10.0)])
 }
 
 fn ratio(a: &Fix, b: &Fix) -> Option<f64> {
@@ -104,7 +114,12 @@ mod tests {
 
     #[test]
     fn other_units_are_known_by_their_ratio() {
-        for (recorded, symbol) in [(18.0, "km/h"), (9.72, "kn"), (11.18, "mph")] {
+        for (recorded, symbol) in [
+            (18.0, "km/h"),
+            (9.72, "kn"),
+            (11.18, "mph"),
+            (97.2, "tenths of kn"),
+        ] {
             let (remark, speed) = checked(recorded, 100);
             assert!(
                 remark.is_some_and(|r| r.contains(&format!("taken as {symbol} "))),

@@ -38,6 +38,8 @@ Examples:
       two recordings of one day, the wind as the station had it
   thereback legs day.gpx --format csv --units km/h > legs.csv
       only the legs, as a table for a spreadsheet
+  thereback legs season --format geojson > season.geojson
+      the legs of every day in a folder, for a map
 
 Exit codes: 0 measured, 1 ran well but found nothing to measure, 2 bad usage or input.";
 
@@ -52,7 +54,8 @@ pub(crate) enum Command {
     /// Show the legs that were found
     ///
     /// One line each: when, on which course, how fast, with what wind off the bow, and what it was
-    /// counted as.
+    /// counted as. Tracks of several days, such as a folder of them, are analysed day by day, and a
+    /// column tells the day; with notes, which belong to one trial, they are one.
     Legs(LegsArgs),
     /// Print the completions for a shell
     Completions {
@@ -106,7 +109,8 @@ pub(crate) struct LegsArgs {
 /// The tracks of one day, and what the track alone does not tell.
 #[derive(Debug, Args)]
 pub(crate) struct TrialArgs {
-    /// Tracks recorded on the day of the trial
+    /// Tracks recorded on the day of the trial: GPX or CSV files, also gzip-compressed, folders of
+    /// them, or - for standard input
     #[arg(required = true, value_name = "TRACK")]
     pub(crate) tracks: Vec<PathBuf>,
     /// Day of the first fix in UTC, for an NMEA 0183 log that holds times alone: 2031-06-04
@@ -143,6 +147,8 @@ pub(crate) enum Format {
     Json,
     /// Each leg a track, for the plotter or a map
     Gpx,
+    /// Each leg a line with its figures (RFC 7946), for maps
+    Geojson,
 }
 
 fn date(text: &str) -> Result<Date, String> {

@@ -5,15 +5,16 @@ use std::io::{ErrorKind, Read};
 use std::path::Path;
 
 use anyhow::{Result, anyhow, bail};
-use thereback::analysis::{Analysis, Settings, analyse};
-use thereback::parser::{Options, read_file_with};
-use thereback::track::Recording;
+use rayon::prelude::*;
+use thereback::analysis::{Analysis, Settings, Trail, analyse};
+use thereback::clean::by_day;
+use thereback::parser::Options;
 use thereback::trial::notes::{self, Notes, Resolved};
 use thereback::trial::wind_log::{self, WindLog};
 use thereback::trial::zone;
 
 use super::args::TrialArgs;
-use super::say;
+use super::{say, tracks};
 
 /// Largest notes or wind log taken, bytes: ten years of readings a minute apart, and no disk image
 /// given by mistake.
@@ -29,25 +30,51 @@ pub(crate) struct Analysed {
 /// is left.
 pub(crate) fn analysed(args: &TrialArgs) -> Result<Option<Analysed>> {
     // The notes come first: a slip in them should not wait for 100 MB of track.
+    let settings = settings(args)?;
+    let recordings = tracks::read(&args.tracks, &Options { date: args.date })?;
+    if recordings.is_empty() {
+        return Ok(None);
+    }
+    let analysis = analyse(&recordings, &settings);
+    let zone = zone::named(&analysis.timezone.name)?;
+    let given = settings
+        .notes
+        .map(|notes| notes::resolve(&notes, &zone, &recordings))
+        .unwrap_or_default();
+    Ok(Some(Analysed { analysis, given }))
+}
+
+/// Reads tracks and analyses each day by itself, in order of time; empty where no track could be
+/// read.
+///
+/// Notes are those of one trial, so with notes all tracks are one.
+pub(crate) fn analysed_days(args: &TrialArgs, with_trails: bool) -> Result<Vec<Analysis>> {
+    let settings = settings(args)?;
+    let recordings = tracks::read(&args.tracks, &Options { date: args.date })?;
+    let days = if settings.notes.is_some() && !recordings.is_empty() {
+        vec![recordings]
+    } else {
+        by_day(recordings)
+    };
+    Ok(days
+        .into_par_iter()
+        .map(|day| {
+            let mut analysis = analyse(&day, &settings);
+            if !with_trails {
+                analysis.trail = Trail::default();
+            }
+            analysis
+        })
+        .collect())
+}
+
+fn settings(args: &TrialArgs) -> Result<Settings> {
     let notes = args.notes.as_deref().map(read_notes).transpose()?;
     let wind_log = match (&args.notes, &notes) {
         (Some(path), Some(notes)) => read_wind_log(path, notes)?,
         _ => None,
     };
-    let options = Options { date: args.date };
-    let recordings: Vec<Recording> = args
-        .tracks
-        .iter()
-        .filter_map(|path| {
-            read_file_with(path, &options)
-                .map_err(|error| say::error(&error.into()))
-                .ok()
-        })
-        .collect();
-    if recordings.is_empty() {
-        return Ok(None);
-    }
-    let settings = Settings {
+    Ok(Settings {
         wind_from: args.wind_from,
         wind_speed: args.wind_speed,
         units: args.units,
@@ -56,14 +83,7 @@ pub(crate) fn analysed(args: &TrialArgs) -> Result<Option<Analysed>> {
         notes,
         wind_log,
         ..Settings::default()
-    };
-    let analysis = analyse(&recordings, &settings);
-    let zone = zone::named(&analysis.timezone.name)?;
-    let given = settings
-        .notes
-        .map(|notes| notes::resolve(&notes, &zone, &recordings))
-        .unwrap_or_default();
-    Ok(Some(Analysed { analysis, given }))
+    })
 }
 
 fn read_notes(path: &Path) -> Result<Notes> {

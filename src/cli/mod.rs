@@ -8,6 +8,7 @@ mod output;
 mod report;
 mod say;
 mod shell;
+mod tracks;
 
 use std::process::ExitCode;
 

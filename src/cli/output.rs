@@ -9,6 +9,8 @@ use anyhow::{Error, Result, anyhow, bail};
 use tempfile::{Builder, NamedTempFile};
 use thereback::report::OutputFile;
 
+use super::tracks;
+
 const TEMPORARY_PREFIX: &str = ".thereback-";
 const TEMPORARY_SUFFIX: &str = ".part";
 
@@ -35,7 +37,7 @@ pub(crate) fn write(folder: &Path, files: &[OutputFile], inputs: &[PathBuf]) -> 
 
 /// A track that happens to be called `legs.gpx` must not be lost to the legs found in it.
 fn spare_inputs(folder: &Path, files: &[OutputFile], inputs: &[PathBuf]) -> Result<()> {
-    let inputs: Vec<PathBuf> = inputs
+    let inputs: Vec<PathBuf> = tracks::files(inputs)
         .iter()
         .filter_map(|path| path.canonicalize().ok())
         .collect();

@@ -13,7 +13,7 @@ const ALWAYS_BYTES: u64 = 64 << 20;
 /// Most bytes to unpack for each byte packed, beyond [`ALWAYS_BYTES`].
 ///
 /// Deflate reaches 1032 to 1 on one byte repeated; tracks with a new time in
-/// every point reach 10 to 40 (our own simulated days). The bound keeps a bomb
+/// every point reach 10 to 21 (our own simulated days). The bound keeps a bomb
 /// of a few megabytes from filling the memory.
 const MOST_RATIO: u64 = 200;
 

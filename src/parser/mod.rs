@@ -77,7 +77,7 @@ pub fn read_file_with(path: &Path, options: &Options) -> Result<Recording, ReadE
 ///
 /// # Errors
 /// As [`read_file`].
-pub fn read_from(stream: impl Read, file: &str) -> Result<Recording, ReadError> {
+pub fn read_from(stream: impl Read, file: &str, options: &Options) -> Result<Recording, ReadError> {
     let mut bytes = Vec::new();
     stream
         .take(MOST_BYTES + 1)
@@ -86,7 +86,7 @@ pub fn read_from(stream: impl Read, file: &str) -> Result<Recording, ReadError> 
             file: file.to_owned(),
             source,
         })?;
-    read(&bytes, file)
+    read_with(&bytes, file, options)
 }
 
 /// Reads one recorded track from bytes, also gzip-compressed ones; `file` is its name for messages

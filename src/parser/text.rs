@@ -139,9 +139,13 @@ fn windows_1252<'a>(bytes: &'a [u8], remark: Option<&str>) -> Decoded<'a> {
 
 /// Whether the bytes are UTF-16, and if so whether the high byte comes first.
 fn utf16_order(bytes: &[u8]) -> Option<bool> {
-    match bytes {
-        [0xFE, 0xFF, ..] | [0, b'<', 0, _, ..] => Some(true),
-        [0xFF, 0xFE, ..] | [b'<', 0, _, 0, ..] => Some(false),
+    // Without a mark, the zero halves of the first two characters show it.
+    let printed = |byte: u8| byte.is_ascii_graphic() || byte == b' ';
+    match *bytes {
+        [0xFE, 0xFF, ..] => Some(true),
+        [0xFF, 0xFE, ..] => Some(false),
+        [0, a, 0, b, ..] if printed(a) && printed(b) => Some(true),
+        [a, 0, b, 0, ..] if printed(a) && printed(b) => Some(false),
         _ => None,
     }
 }

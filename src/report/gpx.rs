@@ -11,11 +11,11 @@ use jiff::Timestamp;
 use time::OffsetDateTime;
 
 use super::ReportError;
+use super::leg_points::runs;
 use super::rounding::{clock_span, degrees, speed_with_unit};
 use super::tables::wind_label;
 use super::words::{self, name};
-use crate::analysis::{Analysis, Leg, TrailPoint};
-use crate::geometry::{Plane, PlanePoint};
+use crate::analysis::{Analysis, Leg};
 use crate::track::Position;
 
 /// Positions are written to a centimetre.
@@ -26,20 +26,40 @@ const DEGREE_DECIMALS: f64 = 1e7;
 /// # Errors
 /// [`ReportError::Gpx`] where the writer fails.
 pub fn legs_gpx(analysis: &Analysis) -> Result<Vec<u8>, ReportError> {
+    let metadata = Metadata {
+        name: Some(words::title(analysis)),
+        description: Some(words::found(analysis)),
+        time: super::clock::span(analysis).and_then(|(from, _)| gpx_time(from)),
+        ..Metadata::default()
+    };
+    let legs = analysis.legs.iter();
+    written(metadata, legs.map(|leg| track(analysis, leg)).collect())
+}
+
+/// The same for several days: the day stands first in each track's name.
+pub(super) fn legs_gpx_of_days(days: &[Analysis]) -> Result<Vec<u8>, ReportError> {
+    let spans = days.iter().filter_map(super::clock::span);
+    let metadata = Metadata {
+        name: Some(format!("Legs of {} days", days.len())),
+        time: spans.map(|(from, _)| from).min().and_then(gpx_time),
+        ..Metadata::default()
+    };
+    let numbered = (1_usize..).zip(days);
+    let tracks = numbered.flat_map(|(day, analysis)| {
+        analysis.legs.iter().map(move |leg| Track {
+            name: Some(format!("day {day} · {}", track_name(analysis, leg))),
+            ..track(analysis, leg)
+        })
+    });
+    written(metadata, tracks.collect())
+}
+
+fn written(metadata: Metadata, tracks: Vec<Track>) -> Result<Vec<u8>, ReportError> {
     let file = Gpx {
         version: GpxVersion::Gpx11,
         creator: Some("thereback".to_owned()),
-        metadata: Some(Metadata {
-            name: Some(words::title(analysis)),
-            description: Some(words::found(analysis)),
-            time: super::clock::span(analysis).and_then(|(from, _)| gpx_time(from)),
-            ..Metadata::default()
-        }),
-        tracks: analysis
-            .legs
-            .iter()
-            .map(|leg| track(analysis, leg))
-            .collect(),
+        metadata: Some(metadata),
+        tracks,
         ..Gpx::default()
     };
     let mut bytes = Vec::new();
@@ -96,46 +116,17 @@ fn description(leg: &Leg) -> String {
     plain_spaces(&parts.join("; "))
 }
 
-/// The fixes of the leg, a segment for each unbroken run of them; its ends alone where there is no trail.
+/// The fixes of the leg, a segment for each unbroken run of them.
 fn segments(analysis: &Analysis, leg: &Leg) -> Vec<TrackSegment> {
-    let mut segments: Vec<TrackSegment> = Vec::new();
-    if let Some(plane) = analysis.trail.plane {
-        for run in &analysis.trail.runs {
-            let first = run.partition_point(|point| point.time < leg.start);
-            let after = run.partition_point(|point| point.time <= leg.end);
-            let points: Vec<Waypoint> = run
-                .get(first..after)
-                .unwrap_or_default()
+    runs(analysis, leg)
+        .iter()
+        .map(|run| TrackSegment {
+            points: run
                 .iter()
-                .filter_map(|point| fix(&plane, point))
-                .collect();
-            if points.len() >= 2 {
-                segments.push(TrackSegment { points });
-            }
-        }
-    }
-    if segments.is_empty() {
-        let steady = leg.steady_position.zip(leg.steady_from);
-        let points = [
-            Some((leg.start_position, leg.start)),
-            steady,
-            Some((leg.end_position, leg.end)),
-        ]
-        .into_iter()
-        .flatten()
-        .map(|(position, at)| waypoint(position, at))
-        .collect();
-        segments.push(TrackSegment { points });
-    }
-    segments
-}
-
-fn fix(plane: &Plane, point: &TrailPoint) -> Option<Waypoint> {
-    let position = plane.position(PlanePoint {
-        east: point.east_m,
-        north: point.north_m,
-    })?;
-    Some(waypoint(position, point.time))
+                .map(|at| waypoint(at.position, at.time))
+                .collect(),
+        })
+        .collect()
 }
 
 fn waypoint(position: Position, at: Timestamp) -> Waypoint {

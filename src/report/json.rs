@@ -21,7 +21,8 @@ pub fn legs_json(analysis: &Analysis) -> Result<Vec<u8>, ReportError> {
     pretty(&analysis.legs)
 }
 
-fn pretty(value: &impl serde::Serialize) -> Result<Vec<u8>, ReportError> {
+/// Any value, indented, with a final line feed.
+pub(super) fn pretty(value: &impl serde::Serialize) -> Result<Vec<u8>, ReportError> {
     let mut bytes = serde_json::to_vec_pretty(value).map_err(ReportError::Json)?;
     bytes.push(b'\n');
     Ok(bytes)

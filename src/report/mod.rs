@@ -7,8 +7,11 @@
 
 mod clock;
 mod csv;
+pub mod days;
+mod geojson;
 mod gpx;
 mod json;
+mod leg_points;
 mod markdown;
 mod page;
 pub mod rounding;
@@ -18,6 +21,7 @@ mod tables;
 pub mod words;
 
 pub use self::csv::{comparison_csv, double_runs_csv, legs_csv};
+pub use self::geojson::legs_geojson;
 pub use self::gpx::legs_gpx;
 pub use self::json::{legs_json, result_json};
 pub use self::markdown::report_md;

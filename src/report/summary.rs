@@ -1,6 +1,7 @@
 //! What the terminal shows: plain text, 80 columns.
 
 use super::rounding::NO_BREAK_SPACE;
+use super::table::Table;
 use super::tables::{comparison_tables, legs_table_narrow};
 use super::words;
 use crate::analysis::Analysis;
@@ -54,33 +55,35 @@ pub fn summary(analysis: &Analysis) -> String {
 /// The legs as a table for a terminal, with what does not count and why below it.
 pub fn legs_table(analysis: &Analysis) -> String {
     let mut out = String::new();
-    push_table(
-        &mut out,
-        &legs_table_narrow(analysis)
-            .with_points_aligned()
-            .to_text(COLUMNS),
-    );
-    let left_out: Vec<_> = analysis.legs.iter().filter(|leg| !leg.included).collect();
-    if !left_out.is_empty() {
+    push_table(&mut out, &set(legs_table_narrow(analysis)));
+    let mut reasons = String::new();
+    push_left_out(&mut reasons, analysis, "");
+    if !reasons.is_empty() {
         out.push('\n');
-        for leg in left_out {
-            let why = leg
-                .reason
-                .as_deref()
-                .map_or_else(|| "no reason given".to_owned(), words::name);
-            push(
-                &mut out,
-                &format!("leg {} does not count: {why}", leg.leg),
-                "",
-                "  ",
-            );
-        }
+        out.push_str(&reasons);
     }
     out
 }
 
+/// A table as text of the terminal's width.
+pub(super) fn set(table: Table) -> String {
+    table.with_points_aligned().to_text(COLUMNS)
+}
+
+/// The legs that do not count and why, `before` each of them.
+pub(super) fn push_left_out(out: &mut String, analysis: &Analysis, before: &str) {
+    for leg in analysis.legs.iter().filter(|leg| !leg.included) {
+        let why = leg
+            .reason
+            .as_deref()
+            .map_or_else(|| "no reason given".to_owned(), words::name);
+        let line = format!("{before}leg {} does not count: {why}", leg.leg);
+        push(out, &line, "", "  ");
+    }
+}
+
 /// A table's spaces of a digit's width are single characters in a terminal too.
-fn push_table(out: &mut String, text: &str) {
+pub(super) fn push_table(out: &mut String, text: &str) {
     for line in text.lines() {
         let plain: String = line
             .chars()
@@ -92,7 +95,7 @@ fn push_table(out: &mut String, text: &str) {
 }
 
 /// One paragraph, broken at spaces; no-break spaces hold, then become plain.
-fn push(out: &mut String, text: &str, first: &str, further: &str) {
+pub(super) fn push(out: &mut String, text: &str, first: &str, further: &str) {
     let mut line = first.to_owned();
     let mut empty = true;
     for word in text.split(' ').filter(|word| !word.is_empty()) {

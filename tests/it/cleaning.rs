@@ -246,7 +246,10 @@ fn of_two_recorders_the_denser_stands() {
     );
     let plotter = all.recordings.first();
     assert_eq!(plotter.map(|s| s.fixes_used), Some(150));
-    assert_eq!(plotter.map(|s| aside(&s.set_aside, "denser")), Some(50));
+    assert_eq!(
+        plotter.map(|s| aside(&s.set_aside, "recorded twice")),
+        Some(50)
+    );
 }
 
 #[test]

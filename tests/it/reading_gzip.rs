@@ -30,7 +30,14 @@ fn a_compressed_track_is_the_same_track() -> Outcome {
     assert_eq!(read_file(&path)?, expected);
     "a stream".clone_into(&mut expected.file);
     let joined = [packed(&plain[..1000])?, packed(&plain[1000..])?].concat();
-    assert_eq!(read_from(joined.as_slice(), "a stream")?, expected);
+    assert_eq!(
+        read_from(
+            joined.as_slice(),
+            "a stream",
+            &thereback::parser::Options::default()
+        )?,
+        expected
+    );
     Ok(())
 }
 

@@ -7,7 +7,7 @@ use super::position::read_position;
 use crate::parser::fault::Fault;
 use crate::parser::number::decimal;
 use crate::parser::text::clipped;
-use crate::parser::time::TimeReader;
+use crate::parser::time::{TimeReader, is_date_alone};
 use crate::parser::unit::DepthUnit;
 use crate::track::{Fix, Position};
 use crate::units::{Bearing, Distance, METRES_PER_FOOT, Speed, SpeedUnit};
@@ -129,6 +129,7 @@ impl<'a> OpenPoint<'a> {
     pub(super) fn fix(&self) -> Result<Fix, (Fault, &str)> {
         let position = self.position.map_err(|fault| (fault, self.attributes))?;
         let time = self.time.ok_or(match &self.bad_time {
+            Some(text) if is_date_alone(text) => (Fault::DateAlone, text.as_str()),
             Some(text) => (Fault::UnreadableTime, text.as_str()),
             None => (Fault::NoTime, self.attributes),
         })?;

@@ -7,7 +7,7 @@ use super::dates::{Certainty, DateOrder, DateSurvey, NumberedDate};
 use super::names::CountUnit;
 use crate::parser::fault::Fault;
 use crate::parser::number::decimal;
-use crate::parser::time::{TimeRead, TimeReader};
+use crate::parser::time::{TimeRead, TimeReader, is_date_alone};
 
 /// Smallest count of seconds since 1970 taken for a date: March 1973.
 ///
@@ -137,13 +137,18 @@ impl When {
         };
         let mut times = TimeReader::default();
         let two = matches!(self.place, Place::Two { .. });
-        let mut is_time = |text: &str| times.read(text).is_some();
+        let is_date = |text: &str| {
+            is_date_alone(text)
+                || NumberedDate::parse(text).is_some_and(|date| date.clock.is_empty())
+        };
         let fault = if text.trim().is_empty() {
             Fault::NoTime
-        } else if clock.trim().is_empty() || (!two && is_date(date, &mut is_time)) {
+        } else if clock.trim().is_empty() || (!two && is_date(date)) {
             Fault::DateAlone
         } else if date.trim().is_empty()
-            || (!two && clock_24(clock).is_some_and(|c| is_time(&format!("2000-01-01T{c}"))))
+            || (!two
+                && clock_24(clock)
+                    .is_some_and(|c| times.read(&format!("2000-01-01T{c}")).is_some()))
         {
             Fault::ClockAlone
         } else {
@@ -173,12 +178,6 @@ impl When {
             _ => (self, Certainty::Sure),
         }
     }
-}
-
-fn is_date(text: &str, is_time: &mut impl FnMut(&str) -> bool) -> bool {
-    let text = text.trim();
-    is_time(&format!("{text}T00:00"))
-        || NumberedDate::parse(text).is_some_and(|date| date.clock.is_empty())
 }
 
 /// ISO 8601 and its kin; fourteen digits alone are year to second.

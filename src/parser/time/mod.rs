@@ -79,6 +79,14 @@ impl TimeReader {
     }
 }
 
+/// Whether a text that is no time is a date alone.
+#[cold]
+pub(super) fn is_date_alone(text: &str) -> bool {
+    let date = text.trim().trim_end_matches('Z');
+    // Longer ones are looked at by nobody.
+    date.len() <= 10 && read_any(&format!("{date}T00:00")).is_some()
+}
+
 fn two(tens: u8, ones: u8) -> Option<u8> {
     let (tens, ones) = (tens.wrapping_sub(b'0'), ones.wrapping_sub(b'0'));
     (tens <= 9 && ones <= 9).then(|| tens * 10 + ones)
@@ -199,6 +207,16 @@ mod tests {
             &giant,
         ] {
             assert_eq!(TimeReader::default().read(text), None, "{text:.40?}");
+        }
+    }
+
+    #[test]
+    fn a_date_alone_is_known_for_what_it_is() {
+        for text in ["2031-06-04", " 2031/6/4 ", "20310604", "2031-06-04Z"] {
+            assert!(is_date_alone(text), "{text}");
+        }
+        for text in ["", "noon", "09:12:30", "2031-13-04", "4.6.2031"] {
+            assert!(!is_date_alone(text), "{text}");
         }
     }
 

@@ -25,12 +25,28 @@ use crate::units::SpeedUnit;
 /// # Errors
 /// [`ReportError::Csv`] where the writer fails, which memory alone could cause.
 pub fn legs_csv(analysis: &Analysis) -> Result<Vec<u8>, ReportError> {
-    let unit = analysis.units;
-    let clock = Clock::of(analysis);
-    let (mile, mile_m) = unit.long_distance();
-    let (metre, metre_m) = unit.short_distance();
+    write(&legs_header(analysis.units), leg_rows(analysis))
+}
+
+/// The same for several days, which are in one unit: `day` is the first column.
+pub(super) fn legs_csv_of_days(days: &[Analysis]) -> Result<Vec<u8>, ReportError> {
+    let unit = days.first().map(|day| day.units).unwrap_or_default();
+    let mut header = vec!["day".to_owned()];
+    header.extend(legs_header(unit));
+    let rows = (1_usize..).zip(days).flat_map(|(day, analysis)| {
+        leg_rows(analysis).map(move |mut row| {
+            row.insert(0, day.to_string());
+            row
+        })
+    });
+    write(&header, rows)
+}
+
+fn legs_header(unit: SpeedUnit) -> Vec<String> {
+    let (mile, _) = unit.long_distance();
+    let (metre, _) = unit.short_distance();
     let u = unit.column();
-    let header: Vec<String> = vec![
+    vec![
         "leg".into(),
         "track".into(),
         "file".into(),
@@ -64,8 +80,15 @@ pub fn legs_csv(analysis: &Analysis) -> Result<Vec<u8>, ReportError> {
         "steady_lon".into(),
         "end_lat".into(),
         "end_lon".into(),
-    ];
-    let rows = analysis.legs.iter().map(|leg| {
+    ]
+}
+
+fn leg_rows(analysis: &Analysis) -> impl Iterator<Item = Vec<String>> {
+    let unit = analysis.units;
+    let clock = Clock::of(analysis);
+    let (_, mile_m) = unit.long_distance();
+    let (_, metre_m) = unit.short_distance();
+    analysis.legs.iter().map(move |leg| {
         let short = |metres: f64| number(metres / metre_m, SHORT_DISTANCE_DECIMALS);
         let file = analysis.tracks.get(leg.track).map(|t| t.file.as_str());
         let [start_lat, start_lon] = place(Some(leg.start_position));
@@ -110,8 +133,7 @@ pub fn legs_csv(analysis: &Analysis) -> Result<Vec<u8>, ReportError> {
             end_lat,
             end_lon,
         ]
-    });
-    write(&header, rows)
+    })
 }
 
 /// `double_runs.csv`.

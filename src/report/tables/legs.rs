@@ -67,47 +67,71 @@ pub(crate) fn legs_table_wide(analysis: &Analysis) -> Table {
 
 /// Every leg, in 80 columns of a terminal.
 pub(crate) fn legs_table_narrow(analysis: &Analysis) -> Table {
-    let clock = Clock::of(analysis);
-    let unit = analysis.units;
-    let (mile, mile_m) = unit.long_distance();
     Table {
         caption: "Legs".to_owned(),
-        columns: vec![
-            Column::figure("Leg", ""),
-            Column::text("Start").at_most(15),
-            Column::figure("Length", mile),
-            Column::text("Course"),
-            Column::figure("Speed", unit.symbol()),
-            Column::text("Wind"),
-            Column::text("Configuration").at_most(13),
-            Column::text("Setting").at_most(7),
-            Column::figure("Double run", ""),
-        ],
-        rows: analysis
-            .legs
-            .iter()
-            .map(|leg| {
-                let decimals = leg_decimals(leg, unit);
-                Row::new(vec![
-                    leg.leg.to_string(),
-                    clock.second(leg.start),
-                    fixed(leg.length_m / mile_m, 2),
-                    degrees(leg.course_deg),
-                    leg.speed_m_s.map_or_else(
-                        || UNKNOWN.to_owned(),
-                        |m_s| fixed(Speed::metres_per_second(m_s).in_unit(unit), decimals),
-                    ),
-                    leg.wind_label
-                        .map_or_else(|| UNKNOWN.to_owned(), |label| wind_label(label).to_owned()),
-                    known(leg.configuration.as_deref()),
-                    known(leg.setting.as_deref()),
-                    leg.double_run
-                        .map_or_else(|| UNKNOWN.to_owned(), |run| run.to_string()),
-                ])
-            })
-            .collect(),
+        columns: narrow_columns(analysis.units),
+        rows: narrow_rows(analysis).collect(),
     }
     .without_unknown_columns()
+}
+
+/// The same for several days, which are in one unit, the day first.
+pub(crate) fn legs_table_of_days(days: &[Analysis]) -> Table {
+    let unit = days.first().map(|day| day.units).unwrap_or_default();
+    let mut columns = vec![Column::figure("Day", "")];
+    columns.extend(narrow_columns(unit));
+    let rows = (1_usize..).zip(days).flat_map(|(day, analysis)| {
+        narrow_rows(analysis).map(move |mut row| {
+            row.cells.insert(0, day.to_string());
+            row
+        })
+    });
+    Table {
+        caption: "Legs".to_owned(),
+        columns,
+        rows: rows.collect(),
+    }
+    .without_unknown_columns()
+}
+
+fn narrow_columns(unit: SpeedUnit) -> Vec<Column> {
+    let (mile, _) = unit.long_distance();
+    vec![
+        Column::figure("Leg", ""),
+        Column::text("Start").at_most(15),
+        Column::figure("Length", mile),
+        Column::text("Course"),
+        Column::figure("Speed", unit.symbol()),
+        Column::text("Wind"),
+        Column::text("Configuration").at_most(13),
+        Column::text("Setting").at_most(7),
+        Column::figure("Double run", ""),
+    ]
+}
+
+fn narrow_rows(analysis: &Analysis) -> impl Iterator<Item = Row> {
+    let clock = Clock::of(analysis);
+    let unit = analysis.units;
+    let (_, mile_m) = unit.long_distance();
+    analysis.legs.iter().map(move |leg| {
+        let decimals = leg_decimals(leg, unit);
+        Row::new(vec![
+            leg.leg.to_string(),
+            clock.second(leg.start),
+            fixed(leg.length_m / mile_m, 2),
+            degrees(leg.course_deg),
+            leg.speed_m_s.map_or_else(
+                || UNKNOWN.to_owned(),
+                |m_s| fixed(Speed::metres_per_second(m_s).in_unit(unit), decimals),
+            ),
+            leg.wind_label
+                .map_or_else(|| UNKNOWN.to_owned(), |label| wind_label(label).to_owned()),
+            known(leg.configuration.as_deref()),
+            known(leg.setting.as_deref()),
+            leg.double_run
+                .map_or_else(|| UNKNOWN.to_owned(), |run| run.to_string()),
+        ])
+    })
 }
 
 fn leg_decimals(leg: &Leg, unit: SpeedUnit) -> usize {

@@ -5,7 +5,7 @@ mod legs;
 mod runs;
 
 pub(crate) use comparisons::{cells_table, comparison_tables};
-pub(crate) use legs::{legs_table_narrow, legs_table_wide};
+pub(crate) use legs::{legs_table_narrow, legs_table_of_days, legs_table_wide};
 pub(crate) use runs::double_runs_table;
 
 use super::rounding::UNKNOWN;
