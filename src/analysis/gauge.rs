@@ -142,7 +142,8 @@ fn odds_of_settings(runs: &[GaugedRun], middles: &[f64]) -> f64 {
     let (Some(wind), Some(current), true) = (misfit(true), misfit(false), several) else {
         return 0.0;
     };
-    if runs.len() < 6 || !(wind > 0.0 && current > 0.0) {
+    let told = wind > 0.0 && current > 0.0;
+    if runs.len() < 6 || !told {
         return 0.0;
     }
     (runs.len() as f64 / 4.0 * (current / wind).ln()).clamp(-3.0, 3.0)
@@ -153,7 +154,7 @@ fn fit_parabola(x: &[f64], y: &[f64]) -> Option<f64> {
     let n = x.len() as f64;
     let centre = x.iter().sum::<f64>() / n;
     let spread = (x.iter().map(|v| (v - centre).powi(2)).sum::<f64>() / n).sqrt();
-    if !(spread > 0.0) {
+    if spread <= 0.0 || spread.is_nan() {
         return None;
     }
     // Gram-Schmidt on 1, t, t^2.

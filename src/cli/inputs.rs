@@ -31,7 +31,7 @@ pub(crate) struct Analysed {
 pub(crate) fn analysed(args: &TrialArgs) -> Result<Option<Analysed>> {
     // The notes come first: a slip in them should not wait for 100 MB of track.
     let settings = settings(args)?;
-    let recordings = tracks::read(&args.tracks, &Options { date: args.date })?;
+    let recordings = tracks::read(&args.tracks, Options { date: args.date })?;
     if recordings.is_empty() {
         return Ok(None);
     }
@@ -50,7 +50,7 @@ pub(crate) fn analysed(args: &TrialArgs) -> Result<Option<Analysed>> {
 /// Notes are those of one trial, so with notes all tracks are one.
 pub(crate) fn analysed_days(args: &TrialArgs, with_trails: bool) -> Result<Vec<Analysis>> {
     let settings = settings(args)?;
-    let recordings = tracks::read(&args.tracks, &Options { date: args.date })?;
+    let recordings = tracks::read(&args.tracks, Options { date: args.date })?;
     let days = if settings.notes.is_some() && !recordings.is_empty() {
         vec![recordings]
     } else {

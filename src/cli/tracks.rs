@@ -35,7 +35,7 @@ enum Source {
 ///
 /// # Errors
 /// Where standard input is named twice.
-pub(crate) fn read(given: &[PathBuf], options: &Options) -> Result<Vec<Recording>> {
+pub(crate) fn read(given: &[PathBuf], options: Options) -> Result<Vec<Recording>> {
     let standard = given.iter().filter(|path| is_standard_input(path)).count();
     if standard > 1 {
         bail!(
@@ -82,10 +82,10 @@ pub(crate) fn files(given: &[PathBuf]) -> Vec<PathBuf> {
         .collect()
 }
 
-fn read_source(source: &Source, options: &Options) -> Result<Recording> {
+fn read_source(source: &Source, options: Options) -> Result<Recording> {
     Ok(match source {
-        Source::StandardInput => read_from(io::stdin().lock(), "standard input", options)?,
-        Source::File(path) | Source::InFolder(path) => read_file_with(path, options)?,
+        Source::StandardInput => read_from(io::stdin().lock(), "standard input", &options)?,
+        Source::File(path) | Source::InFolder(path) => read_file_with(path, &options)?,
     })
 }
 

@@ -110,6 +110,7 @@ fn step_of(values: &[f64]) -> Option<f64> {
 }
 
 #[cfg(test)]
+#[allow(clippy::unwrap_used, clippy::float_cmp)]
 mod tests {
     use jiff::{SignedDuration, Timestamp};
 

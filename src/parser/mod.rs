@@ -107,7 +107,7 @@ pub fn read_with(bytes: &[u8], file: &str, options: &Options) -> Result<Recordin
         return Err(too_large(file.to_owned()));
     }
     if !gzip::is_gzip(bytes) {
-        return read_plain(bytes, file, options);
+        return read_plain(bytes, file, *options);
     }
     let unpacked = gzip::unpack(bytes, MOST_BYTES).map_err(|error| match error {
         gzip::GzipError::Nothing => ReadError::Empty {
@@ -120,14 +120,14 @@ pub fn read_with(bytes: &[u8], file: &str, options: &Options) -> Result<Recordin
             most_bytes,
         },
     })?;
-    let mut recording = read_plain(&unpacked.bytes, file, options)?;
+    let mut recording = read_plain(&unpacked.bytes, file, *options)?;
     if let Some(remark) = unpacked.remark {
         recording.remarks.insert(0, remark);
     }
     Ok(recording)
 }
 
-fn read_plain(bytes: &[u8], file: &str, options: &Options) -> Result<Recording, ReadError> {
+fn read_plain(bytes: &[u8], file: &str, options: Options) -> Result<Recording, ReadError> {
     sniff::refuse_binary(bytes, file)?;
     // Before decoding: checksums are over bytes, and rubbish between sentences has no encoding.
     if sniff::is_nmea_log(bytes) {

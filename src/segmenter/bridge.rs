@@ -116,6 +116,7 @@ fn holds_on(before: &Track, after: &Track, rules: &BridgeRules) -> bool {
 }
 
 #[cfg(test)]
+#[allow(clippy::unwrap_used, clippy::float_cmp)]
 mod tests {
     use jiff::{SignedDuration, Timestamp};
 

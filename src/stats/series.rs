@@ -191,6 +191,7 @@ fn own_low_frequency(series: &[WeightedSeries<'_>], cosines: usize) -> Option<Ve
 }
 
 #[cfg(test)]
+#[allow(clippy::unwrap_used, clippy::float_cmp)]
 mod tests {
     use super::*;
 

@@ -94,6 +94,7 @@ fn bisect(mut low: f64, mut high: f64, below: impl Fn(f64) -> bool) -> f64 {
 }
 
 #[cfg(test)]
+#[allow(clippy::unwrap_used, clippy::float_cmp)]
 mod tests {
     use super::*;
 
