@@ -148,6 +148,24 @@ pub(crate) fn upright_bar(sheet: &Sheet, top: Pt, bottom: Pt, pen: Pen) -> Drawn
     Ok(())
 }
 
+/// An arrow with a shaft, on a strip of paper so that it reads over lines.
+pub(crate) fn arrow(sheet: &Sheet, tail: Pt, tip: Pt, pen: Pen) -> Drawn {
+    let reach = (tip.x - tail.x).hypot(tip.y - tail.y);
+    if reach < ARROW_HEAD {
+        return arrow_head(sheet, tail, tip, reach, pen);
+    }
+    let paper = Pen::new(Ink::Paper);
+    let neck = tail.toward(tip, 1.0 - 0.8 * ARROW_HEAD / reach);
+    sheet.line(tail, neck, paper.wide(ARROW_SHAFT + 2.4))?;
+    sheet.line(tail, neck, pen.wide(ARROW_SHAFT))?;
+    arrow_head(sheet, tail, tip, ARROW_HEAD, pen)
+}
+
+/// Length of the head of an arrow with a shaft.
+const ARROW_HEAD: f64 = 11.0;
+/// Width of its shaft.
+const ARROW_SHAFT: f64 = 2.2;
+
 /// A filled arrow head with its point at `tip`, coming from `from`; nothing where the two coincide.
 pub(crate) fn arrow_head(sheet: &Sheet, from: Pt, tip: Pt, length: f64, pen: Pen) -> Drawn {
     let (dx, dy) = (tip.x - from.x, tip.y - from.y);

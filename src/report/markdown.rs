@@ -30,6 +30,7 @@ pub fn report_md(analysis: &Analysis, charts: &[Chart], form: ChartForm) -> Stri
     for (number, table) in comparison_tables(analysis).into_iter().enumerate() {
         parts.push(format!("Table\u{a0}{}. {}", number + 1, pipes(&table)));
     }
+    parts.extend(words::one_wind(analysis).map(|wind| escaped(&wind)));
     for (number, (chart, path)) in charts.iter().zip(chart_paths(charts, form)).enumerate() {
         let title = escaped(chart.title.trim_end_matches('.'));
         parts.push(format!(
@@ -67,8 +68,13 @@ fn list(parts: &mut Vec<String>, title: &str, lines: &[String]) {
 fn method(analysis: &Analysis) -> String {
     let s = NO_BREAK_SPACE;
     let runs = words::counted(analysis.double_runs.len(), "double run", "double runs");
+    let wind = if analysis.gauge.applied {
+        "Configurations are compared in one wind, told from how much the two directions differ. "
+    } else {
+        ""
+    };
     format!(
-        "All figures come from the recorded track alone. The boat was run there and back on one line, {runs} in all: what wind and current add one way they take away the other, so the mean of the two speeds is the boat’s own. The speed of each leg is the slope of distance made good along its course against time, over the part in which the boat had gathered its speed; turns, drifting and everything else were left out. The interval follows from how much runs of the very same thing differed: in 95 of 100 such trials an interval made this way holds the true change. It takes for granted that nothing but the part compared was changed, that a setting meant the same power each time, and that wind and current held steady over each double run. Speed is over the ground, and nothing is said of power drawn: more speed may come from more load. Every figure, unrounded, stands in result.json (schema{s}{}).",
+        "All figures come from the recorded track alone. The boat was run there and back on one line, {runs} in all: what wind and current add one way they take away the other, so the mean of the two speeds is the boat’s own. The speed of each leg is the slope of distance made good along its course against time, over the part in which the boat had gathered its speed; turns, drifting and everything else were left out. The interval follows from how much runs of the very same thing differed: in 95 of 100 such trials an interval made this way holds the true change. {wind}It takes for granted that nothing but the part compared was changed, that a setting meant the same power each time, and that wind and current held steady over each double run. Speed is over the ground, and nothing is said of power drawn: more speed may come from more load. Every figure, unrounded, stands in result.json (schema{s}{}).",
         analysis.schema
     )
 }

@@ -9,6 +9,7 @@ use crate::plotter::place::Pt;
 use crate::plotter::sheet::{Align, Drawn, Letters, Scale, Sheet};
 use crate::plotter::style::{Dash, TEXT, TICK};
 use crate::plotter::text;
+use crate::report::rounding::percent_decimals;
 
 /// Left edge of the verdicts.
 pub(crate) const VERDICTS: f64 = 500.0;
@@ -54,7 +55,8 @@ pub(crate) fn draw_change(
             bar(change),
             pen.wide(2.4).dashed(dash),
         )?;
-        let number = format!("{}\u{a0}%", text::signed(value, 1));
+        let decimals = percent_decimals(&change.percent);
+        let number = format!("{}\u{a0}%", text::signed(value, decimals));
         sheet.text(&number, Pt::new(VERDICTS, middle - 1.0), words.bold())?;
     }
     let below = Pt::new(VERDICTS, middle + TICK + 3.0);

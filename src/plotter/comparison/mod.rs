@@ -17,7 +17,7 @@ use crate::plotter::svg::Head;
 use crate::plotter::text;
 use crate::plotter::{Chart, PlotError};
 use bars::{VERDICTS, bar, draw_bar, draw_change, value};
-use rows::{Entry, Row, RowKind};
+use rows::{Entry, Row, RowKind, Run};
 
 /// Left edge of the names.
 const NAMES: f64 = 6.0;
@@ -228,16 +228,13 @@ fn draw_entry(sheet: &Sheet, day: &Day, plan: &Plan, top: f64, entry: &Entry) ->
         let at = Pt::new(NAMES + SAMPLE + 7.0, first + k as f64 * TICK * 1.2);
         sheet.text(line, at, Letters::new(TICK, Align::Start))?;
     }
-    for run in &entry.runs {
-        let (shape, filling) = (Shape::of(run.setting), Filling::of(run.setting));
-        if entry.speed.is_some() {
-            let at = Pt::new(plan.speeds.x(day.speed(run.mean)), strip);
-            marks::mark(sheet, shape, filling, at, RUN_RADIUS, pen)?;
-        }
-        if let (Some(changes), Some(percent)) = (&plan.changes, run.percent) {
-            let at = Pt::new(changes.x(percent), strip);
-            marks::mark(sheet, shape, filling, at, RUN_RADIUS, pen)?;
-        }
+    if entry.speed.is_some() {
+        let at = |run: &Run| Some(plan.speeds.x(day.speed(run.mean)));
+        draw_runs(sheet, &entry.runs, at, strip, pen)?;
+    }
+    if let Some(changes) = &plan.changes {
+        let at = |run: &Run| Some(changes.x(run.percent?));
+        draw_runs(sheet, &entry.runs, at, strip, pen)?;
     }
     if let Some(speed) = &entry.speed {
         let interval = speed
@@ -262,3 +259,31 @@ fn draw_entry(sheet: &Sheet, day: &Day, plan: &Plan, top: f64, entry: &Entry) ->
 
 /// Radius of a double run's mark.
 const RUN_RADIUS: f64 = 3.2;
+/// Marks nearer to each other than this are drawn one below the other.
+const RUN_APART: f64 = 2.2 * RUN_RADIUS;
+
+/// The double runs of a row, those that would hide each other in two lanes.
+fn draw_runs(
+    sheet: &Sheet,
+    runs: &[Run],
+    place: impl Fn(&Run) -> Option<f64>,
+    strip: f64,
+    pen: Pen,
+) -> Drawn {
+    let mut placed: Vec<(f64, &Run)> = runs
+        .iter()
+        .filter_map(|run| Some((place(run)?, run)))
+        .collect();
+    placed.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut ends = [f64::NEG_INFINITY; 2];
+    for (x, run) in placed {
+        let [upper, lower] = ends;
+        // Where neither lane is free, the one that has been free for longer.
+        let below = x - upper < RUN_APART && upper >= lower;
+        ends = if below { [upper, x] } else { [x, lower] };
+        let at = Pt::new(x, if below { strip + RUN_APART } else { strip });
+        let (shape, filling) = (Shape::of(run.setting), Filling::of(run.setting));
+        marks::mark(sheet, shape, filling, at, RUN_RADIUS, pen)?;
+    }
+    Ok(())
+}

@@ -6,6 +6,7 @@ use super::rows::{Entry, Row, RowKind};
 use crate::analysis::{Comparison, Verdict};
 use crate::plotter::day::Day;
 use crate::plotter::text;
+use crate::report::rounding::percent_decimals;
 
 /// The verdict in words.
 pub(crate) fn verdict(verdict: Verdict) -> &'static str {
@@ -24,17 +25,31 @@ pub(crate) fn caption(day: &Day, rows: &[Row]) -> String {
     } else {
         String::new()
     };
+    let bars = if entries(rows).any(has_bar) {
+        ", bars their 95\u{a0}% intervals"
+    } else {
+        ""
+    };
     let mut words = format!(
-        "Upright strokes are means, bars their 95\u{a0}% intervals; the small marks under them are the double runs{marks}."
+        "Upright strokes are means{bars}; the small marks under them are the double runs{marks}."
     );
     let changes: Vec<&Comparison> = entries(rows).filter_map(|entry| entry.change).collect();
     if !changes.is_empty() {
         words.push_str(" A change is shown where its bar keeps clear of the zero line.");
     }
+    if day.analysis.gauge.applied && !changes.is_empty() {
+        words.push_str(" Marks are as they were run; the changes are those in one wind.");
+    }
     if changes.iter().any(|c| c.verdict == Verdict::TooFewRuns) {
         words.push_str(" A dotted bar holds the scatter within runs only, and is too short.");
     }
     words
+}
+
+/// Whether an entry shows any interval.
+fn has_bar(entry: &Entry) -> bool {
+    let speed = entry.speed.as_ref().and_then(|speed| speed.interval);
+    speed.is_some() || entry.change.and_then(bar).is_some()
 }
 
 /// The text alternative.
@@ -74,17 +89,18 @@ fn entry_alt(day: &Day, entry: &Entry) -> String {
 fn change_alt(change: &Comparison) -> String {
     let verdict = verdict(change.verdict);
     let own = change.percent.low.is_some();
+    let decimals = percent_decimals(&change.percent);
     match (value(change), bar(change).filter(|_| own)) {
         (Some(value), Some([low, high])) => format!(
             "{}\u{a0}% against {} (95\u{a0}% interval {} to {}\u{a0}%): {verdict}",
-            text::signed(value, 1),
+            text::signed(value, decimals),
             text::clean(&change.baseline),
-            text::signed(low, 1),
-            text::signed(high, 1)
+            text::signed(low, decimals),
+            text::signed(high, decimals)
         ),
         (Some(value), None) => format!(
             "{}\u{a0}% against {}, no interval: {verdict}",
-            text::signed(value, 1),
+            text::signed(value, decimals),
             text::clean(&change.baseline)
         ),
         _ => verdict.to_owned(),

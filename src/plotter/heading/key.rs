@@ -13,28 +13,32 @@ use crate::units::Bearing;
 /// Height of a line of the key.
 pub(super) const KEY_LINE: f64 = 20.0;
 
-/// A line of the key: a sample and its words, from a left edge.
+/// What an entry of the key shows.
+#[derive(Debug, Clone, Copy)]
+enum Sample {
+    Rings,
+    /// Legs at the setting of this place.
+    Legs(usize),
+    Wind,
+}
+
+/// An entry of the key: a sample and its words, from a left edge.
 pub(super) struct Entry {
-    sample: Option<usize>,
+    sample: Sample,
     words: String,
     x: f64,
 }
 
 /// The key: what the marks and the arrow stand for, in lines that fit the width.
 pub(super) fn key(day: &Day) -> Vec<Vec<Entry>> {
-    let mut wanted: Vec<(Option<usize>, String)> = day
-        .settings
-        .iter()
-        .enumerate()
-        .map(|(k, name)| {
-            (
-                Some(k),
-                format!("leg at {}", text::fitted(name, TICK, 110.0)),
-            )
-        })
-        .collect();
+    let rings = format!("rings: speed over the ground ({})", day.unit());
+    let mut wanted = vec![(Sample::Rings, rings)];
+    wanted.extend(day.settings.iter().enumerate().map(|(k, name)| {
+        let words = format!("leg at {}", text::fitted(name, TICK, 110.0));
+        (Sample::Legs(k), words)
+    }));
     if let Some(from) = day.analysis.wind.from_deg.and_then(Bearing::new) {
-        wanted.push((None, format!("wind from {from}")));
+        wanted.push((Sample::Wind, format!("wind from {from}")));
     }
     let mut lines: Vec<Vec<Entry>> = Vec::new();
     let mut x = WIDTH;
@@ -56,12 +60,16 @@ pub(super) fn draw_key_line(sheet: &Sheet, line: &[Entry], top: f64) -> Drawn {
     let middle = top + KEY_LINE / 2.0;
     for entry in line {
         let place = Pt::new(entry.x + 8.0, middle);
-        if let Some(setting) = entry.sample {
-            let (shape, filling) = (Shape::of(setting), Filling::of(setting));
-            marks::mark(sheet, shape, filling, place, MARK, Pen::new(Ink::Text))?;
-        } else {
-            let (tail, tip) = (place.by(0.0, -7.0), place.by(0.0, 7.0));
-            marks::arrow_head(sheet, tail, tip, 13.0, Pen::new(Ink::Wind))?;
+        match entry.sample {
+            Sample::Rings => sheet.ring(place, 6.0, Pen::new(Ink::Muted))?,
+            Sample::Legs(setting) => {
+                let (shape, filling) = (Shape::of(setting), Filling::of(setting));
+                marks::mark(sheet, shape, filling, place, MARK, Pen::new(Ink::Text))?;
+            }
+            Sample::Wind => {
+                let (tail, tip) = (place.by(-9.0, 0.0), place.by(9.0, 0.0));
+                marks::arrow(sheet, tail, tip, Pen::new(Ink::Wind))?;
+            }
         }
         let words = Pt::new(entry.x + 20.0, middle + TICK * 0.35);
         sheet.text(&entry.words, words, Letters::new(TICK, Align::Start))?;

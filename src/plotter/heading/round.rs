@@ -28,6 +28,8 @@ const CENTRE: f64 = RADIUS + 54.0;
 pub(super) const MARK: f64 = 3.4;
 /// Room between the largest speed and the rim, a share of the speed.
 const ROOM: f64 = 0.06;
+/// Length of the arrow of the wind.
+const WIND_ARROW: f64 = 30.0;
 /// Rings are labelled on one of these bearings, between the letters, the one farthest from any leg.
 const LABEL_WAYS: [f64; 8] = [67.5, 112.5, 22.5, 157.5, 202.5, 247.5, 292.5, 337.5];
 /// Steps in which a curved edge is drawn, degrees.
@@ -155,8 +157,9 @@ fn at(centre: Pt, bearing_deg: f64, radius: f64) -> Pt {
 }
 
 fn draw_panel(sheet: &Sheet, day: &Day, dial: Dial, panel: &Panel) -> Drawn {
-    draw_wind(sheet, day, panel.centre)?;
-    draw_scale(sheet, day, dial, panel)?;
+    draw_wind_sector(sheet, day, panel.centre)?;
+    draw_scale(sheet, dial, panel)?;
+    draw_wind_arrow(sheet, day, panel.centre)?;
     let pen = Pen::new(Ink::Configuration(panel.place));
     for cell in &panel.cells {
         let dash = Dash::of(day.setting(&cell.setting));
@@ -210,7 +213,7 @@ fn draw_leg(sheet: &Sheet, day: &Day, dial: Dial, panel: &Panel, leg: &Leg) -> D
     )
 }
 
-fn draw_scale(sheet: &Sheet, day: &Day, dial: Dial, panel: &Panel) -> Drawn {
+fn draw_scale(sheet: &Sheet, dial: Dial, panel: &Panel) -> Drawn {
     let centre = panel.centre;
     for way in [0.0, 45.0, 90.0, 135.0] {
         let ends = [at(centre, way, RADIUS), at(centre, way + 180.0, RADIUS)];
@@ -225,24 +228,18 @@ fn draw_scale(sheet: &Sheet, day: &Day, dial: Dial, panel: &Panel) -> Drawn {
         let place = at(centre, way, RADIUS + 13.0).by(0.0, TICK * 0.35);
         sheet.text(letter, place, Letters::new(TICK, Align::Middle).muted())?;
     }
-    let name = text::fitted(panel.name, TEXT * 1.1, PANEL - 76.0);
+    let name = text::fitted(panel.name, TEXT * 1.1, PANEL - 16.0);
     let left = centre.x - PANEL / 2.0 + 6.0;
     let top = centre.y - CENTRE + TEXT + 4.0;
     sheet.text(
         &name,
         Pt::new(left, top),
         Letters::new(TEXT, Align::Start).bold(),
-    )?;
-    let unit = Pt::new(centre.x + PANEL / 2.0 - 8.0, top);
-    sheet.text(
-        &format!("({})", day.unit()),
-        unit,
-        Letters::new(TICK, Align::End).muted(),
     )
 }
 
-/// The wind blows in from the rim; the sector is the 95 % interval of its direction.
-fn draw_wind(sheet: &Sheet, day: &Day, centre: Pt) -> Drawn {
+/// The sector from which the wind blows: the 95 % interval of its direction.
+fn draw_wind_sector(sheet: &Sheet, day: &Day, centre: Pt) -> Drawn {
     let wind = &day.analysis.wind;
     let Some(from) = wind.from_deg.and_then(Bearing::new) else {
         return Ok(());
@@ -258,11 +255,16 @@ fn draw_wind(sheet: &Sheet, day: &Day, centre: Pt) -> Drawn {
         sector.push(centre);
         sheet.fill(&sector, pen.opacity(0.14))?;
     }
-    let (tail, tip) = (
-        at(centre, from, RADIUS + 3.0),
-        at(centre, from, RADIUS - 13.0),
-    );
-    marks::arrow_head(sheet, tail, tip, 15.0, pen)
+    Ok(())
+}
+
+/// The wind blows in from the rim.
+fn draw_wind_arrow(sheet: &Sheet, day: &Day, centre: Pt) -> Drawn {
+    let Some(from) = day.analysis.wind.from_deg.and_then(Bearing::new) else {
+        return Ok(());
+    };
+    let [tail, tip] = [0.0, WIND_ARROW].map(|inward| at(centre, from.degrees(), RADIUS - inward));
+    marks::arrow(sheet, tail, tip, Pen::new(Ink::Wind))
 }
 
 /// Part of a circle, from one bearing to another.

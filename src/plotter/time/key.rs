@@ -2,6 +2,8 @@
 
 use super::bands::{SHADES, SWAP_SHADE};
 use super::lanes::{self, has_configurations};
+use super::span::Span;
+use crate::analysis::Leg;
 use crate::plotter::day::Day;
 use crate::plotter::marks::{self, Filling};
 use crate::plotter::pen::Pen;
@@ -13,17 +15,22 @@ use crate::plotter::text;
 /// What a line of the key shows.
 enum Sample {
     Shade(f64),
+    Other,
     Swap,
     Hatch,
     Line(Pen),
     Mark(usize),
 }
 
-fn key(day: &Day) -> Vec<(Sample, String)> {
+fn key(day: &Day, span: Span) -> Vec<(Sample, String)> {
     let mut key = vec![(Sample::Line(Pen::new(Ink::Text)), "10 s means".to_owned())];
     if !day.analysis.legs.is_empty() {
         key.push((Sample::Shade(SHADES[0]), "approach".to_owned()));
         key.push((Sample::Shade(SHADES[1]), "steady".to_owned()));
+    }
+    let mut legs = day.analysis.legs.iter();
+    if has_configurations(day) && legs.any(|leg| is_other(leg, span)) {
+        key.push((Sample::Other, "other leg".to_owned()));
     }
     if !day.analysis.idle.is_empty() {
         key.push((Sample::Hatch, "idle drift".to_owned()));
@@ -38,6 +45,12 @@ fn key(day: &Day) -> Vec<(Sample, String)> {
         }
     }
     key
+}
+
+/// Whether a leg of no configuration is seen in a span.
+fn is_other(leg: &Leg, span: Span) -> bool {
+    let seen = Span::between(leg.start, leg.end).within(span).is_some();
+    leg.configuration.is_none() && seen
 }
 
 /// Width of a sample in the key.
@@ -64,8 +77,8 @@ fn key_places(key: &[(Sample, String)]) -> Vec<(f64, usize)> {
 }
 
 /// Height of the key.
-pub(crate) fn key_height(day: &Day) -> f64 {
-    let places = key_places(&key(day));
+pub(crate) fn key_height(day: &Day, span: Span) -> f64 {
+    let places = key_places(&key(day, span));
     places
         .last()
         .map_or(0.0, |(_, line)| (line + 1) as f64 * KEY_LINE)
@@ -73,8 +86,8 @@ pub(crate) fn key_height(day: &Day) -> f64 {
 }
 
 /// Draws the key from `top` down.
-pub(crate) fn draw_key(sheet: &Sheet, day: &Day, top: f64) -> Drawn {
-    let key = key(day);
+pub(crate) fn draw_key(sheet: &Sheet, day: &Day, span: Span, top: f64) -> Drawn {
+    let key = key(day, span);
     for ((sample, words), (x, line)) in key.iter().zip(key_places(&key)) {
         let y = top + line as f64 * KEY_LINE + KEY_LINE / 2.0;
         let area = Area::new(x, y - 6.0, x + SAMPLE, y + 6.0);
@@ -88,6 +101,7 @@ pub(crate) fn draw_key(sheet: &Sheet, day: &Day, top: f64) -> Drawn {
                 };
                 sheet.rect(area, Pen::new(ink).opacity(*shade))?;
             }
+            Sample::Other => sheet.rect(area, Pen::new(Ink::Other).opacity(SHADES[1]))?,
             Sample::Swap => sheet.rect(area, Pen::new(Ink::Muted).opacity(SWAP_SHADE))?,
             Sample::Hatch => sheet.rect(area, Pen::new(Ink::Hatch).opacity(0.6))?,
             Sample::Line(pen) => sheet.line(left, right, *pen)?,

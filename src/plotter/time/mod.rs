@@ -59,7 +59,7 @@ pub(crate) fn chart(day: &Day) -> Result<Option<Chart>, PlotError> {
     let lanes = lanes::lanes(day, span, SIDES);
     let plot = Area::new(SIDES[0], lanes.bottom, SIDES[1], lanes.bottom + PLOT_HEIGHT);
     let key = plot.bottom + FOOT + if overview { OVERVIEW } else { 0.0 } + 10.0;
-    let height = key + key::key_height(day);
+    let height = key + key::key_height(day, span);
     let head = Head {
         name: "time".to_owned(),
         title: "Speed over time".to_owned(),
@@ -79,7 +79,7 @@ pub(crate) fn chart(day: &Day) -> Result<Option<Chart>, PlotError> {
         if overview {
             draw_overview(sheet, day, plot.bottom + FOOT, whole, span)?;
         }
-        key::draw_key(sheet, day, key)
+        key::draw_key(sheet, day, span, key)
     })?;
     Ok(Some(Chart {
         name: head.name,

@@ -60,6 +60,7 @@ pub(super) fn comparison(
     let cells = tables::cells_table(analysis);
     let grouping = words::grouping(analysis);
     let remarks = remarks(analysis);
+    let wind = words::one_wind(analysis);
     Some(Section {
         id: "comparison",
         title: if compared {
@@ -73,6 +74,7 @@ pub(super) fn comparison(
             @if !remarks.is_empty() {
                 ul.notes { @for remark in &remarks { li { (remark) } } }
             }
+            @if let Some(wind) = &wind { p { (wind) } }
             @if !grouping.is_empty() {
                 p { @for sentence in &grouping { (sentence) " " } }
             }
@@ -81,7 +83,7 @@ pub(super) fn comparison(
     })
 }
 
-/// Why figures are missing, a sentence for each pair and reason with the settings it holds for.
+/// Why figures are missing, a sentence for each reason with the pairs and settings it holds for.
 fn remarks(analysis: &Analysis) -> Vec<String> {
     let mut found: Vec<(String, String, Vec<String>)> = Vec::new();
     for comparison in &analysis.comparisons {
@@ -102,12 +104,22 @@ fn remarks(analysis: &Analysis) -> Vec<String> {
             None => found.push((pair, reason, vec![place])),
         }
     }
-    found
-        .into_iter()
-        .map(|(pair, reason, places)| {
+    // What holds for several pairs alike is said once.
+    let mut said: Vec<(Vec<String>, String, Vec<String>)> = Vec::new();
+    for (pair, reason, places) in found {
+        match said
+            .iter_mut()
+            .find(|(_, why, where_)| *why == reason && *where_ == places)
+        {
+            Some((pairs, _, _)) => pairs.push(pair),
+            None => said.push((vec![pair], reason, places)),
+        }
+    }
+    said.into_iter()
+        .map(|(pairs, reason, places)| {
             format!(
                 "{}, {}: {reason}.",
-                words::capital(&pair),
+                words::capital(&words::list(&pairs)),
                 words::list(&places)
             )
         })

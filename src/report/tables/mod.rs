@@ -9,7 +9,7 @@ pub(crate) use legs::{legs_table_narrow, legs_table_of_days, legs_table_wide};
 pub(crate) use runs::double_runs_table;
 
 use super::rounding::UNKNOWN;
-use super::words::name;
+use super::words::{name, one_line, shortened};
 use crate::analysis::WindLabel;
 
 /// The wind off the bow in the trade's words.
@@ -30,10 +30,13 @@ fn known(text: Option<&str>) -> String {
     text.map_or_else(|| UNKNOWN.to_owned(), name)
 }
 
+/// Reasons longer than this are cut in tables.
+const LONGEST_REASON: usize = 160;
+
 fn left_out(included: bool, reason: Option<&str>) -> String {
     match (included, reason) {
         (true, _) => String::new(),
-        (false, Some(reason)) => name(reason),
+        (false, Some(reason)) => shortened(&one_line(reason), LONGEST_REASON),
         (false, None) => "no reason given".to_owned(),
     }
 }

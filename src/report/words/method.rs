@@ -28,7 +28,7 @@ pub fn method(analysis: &Analysis) -> Vec<Topic> {
                 fixed(metres, 0)
             )
         });
-    vec![
+    let mut topics = vec![
         topic(
             "There and back",
             "Wind and current carry a boat along. Run the same line both ways and what helps one way hinders the other, so the mean of the two speeds is the boat’s own. Two such legs, neighbours in time, with nothing changed between them, are a double run. Speeds are averaged, never times: a boat that makes 6\u{a0}kn one way and 4\u{a0}kn back goes 5\u{a0}kn through the water, though its two times over a mile would make it 4.8.",
@@ -51,7 +51,14 @@ pub fn method(analysis: &Analysis) -> Vec<Topic> {
             "The comparison",
             "Speeds are compared as ratios, on the log scale, so that a percent means the same at every setting. How much two double runs of the very same thing differ is taken from all of them together, and Student’s t turns it into a 95\u{a0}% interval: in 95 of 100 such trials an interval made this way holds the true change. The verdict follows from the interval alone: faster where all of it lies above zero, slower where all of it lies below, not shown where it holds zero.",
         ),
-    ]
+    ];
+    if analysis.gauge.applied {
+        topics.push(topic(
+            "One wind for all",
+            "In still water the two speeds of a double run differ by the wind alone, and wind against the boat costs it more than the same wind behind it gives back: the mean of the two lies below the speed in a calm. So a wind that grew between the old part and the new would look like a slower boat. Thrust, the drag of the hull and that of the air, both with the square of the speed, are balanced for each double run. That tells the wind of the run, and what its mean would have been in the mean wind of the trial. How much the air holds this boat back is not known beforehand: many values are tried, each weighing by how well the runs of one thing then agree, and what that leaves open is in the interval.",
+        ));
+    }
+    topics
 }
 
 /// What the answer takes for granted.

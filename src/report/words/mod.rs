@@ -8,6 +8,7 @@ mod cautions;
 mod day;
 mod grouping;
 mod method;
+mod one_wind;
 mod worth;
 
 pub use answer::{Answer, answers, pair_title, verdict};
@@ -15,6 +16,7 @@ pub use cautions::cautions;
 pub use day::{day_line, file_lines, found, next_time, title, warnings, wind};
 pub use grouping::grouping;
 pub use method::{Topic, assumptions, method, sources};
+pub use one_wind::one_wind;
 
 use super::rounding::NO_BREAK_SPACE;
 
