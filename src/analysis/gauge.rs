@@ -3,6 +3,7 @@
 use super::outcome::Counted;
 use super::result::{Gauge, Wind, WindSource};
 use super::rules::Rules;
+use crate::stats::least_squares::ordinary;
 use crate::trial::gauge::{Adjusted, GaugedRun, NotGauged, adjusted};
 use crate::units::Bearing;
 
@@ -128,6 +129,13 @@ fn against_wind(run: &GaugedRun, from: Option<Bearing>) -> bool {
 /// Gusts last from one run to the next, so two runs count as one.
 fn odds_of_settings(runs: &[GaugedRun], middles: &[f64]) -> f64 {
     let several = runs.windows(2).any(|w| w[0].setting != w[1].setting);
+    let hours = |power: i32| -> Vec<f64> {
+        let first = middles.first().copied().unwrap_or(0.0);
+        (middles.iter())
+            .map(|t| ((t - first) / 3600.0).powi(power))
+            .collect()
+    };
+    let parabola = [hours(0), hours(1), hours(2)];
     let misfit = |as_wind: bool| -> Option<f64> {
         let values: Vec<f64> = runs
             .iter()
@@ -137,7 +145,7 @@ fn odds_of_settings(runs: &[GaugedRun], middles: &[f64]) -> f64 {
             })
             .collect();
         let size: f64 = values.iter().map(|v| v * v).sum();
-        Some(fit_parabola(middles, &values)? / size)
+        Some(ordinary(&parabola, &values)?.residual_squares / size)
     };
     let (Some(wind), Some(current), true) = (misfit(true), misfit(false), several) else {
         return 0.0;
@@ -147,42 +155,4 @@ fn odds_of_settings(runs: &[GaugedRun], middles: &[f64]) -> f64 {
         return 0.0;
     }
     (runs.len() as f64 / 4.0 * (current / wind).ln()).clamp(-3.0, 3.0)
-}
-
-/// Sum of squares left by the best parabola.
-fn fit_parabola(x: &[f64], y: &[f64]) -> Option<f64> {
-    let n = x.len() as f64;
-    let centre = x.iter().sum::<f64>() / n;
-    let spread = (x.iter().map(|v| (v - centre).powi(2)).sum::<f64>() / n).sqrt();
-    if spread <= 0.0 || spread.is_nan() {
-        return None;
-    }
-    // Gram-Schmidt on 1, t, t^2.
-    let t: Vec<f64> = x.iter().map(|v| (v - centre) / spread).collect();
-    let mut left: Vec<f64> = y.to_vec();
-    let mut basis: Vec<Vec<f64>> = Vec::new();
-    for power in 0..3 {
-        let mut column: Vec<f64> = t.iter().map(|v| v.powi(power)).collect();
-        for earlier in &basis {
-            take_off(&mut column, earlier);
-        }
-        let size = column.iter().map(|v| v * v).sum::<f64>().sqrt();
-        if size < 1e-9 {
-            continue;
-        }
-        for v in &mut column {
-            *v /= size;
-        }
-        take_off(&mut left, &column);
-        basis.push(column);
-    }
-    Some(left.iter().map(|v| v * v).sum())
-}
-
-/// Takes the part along a unit vector off a vector.
-fn take_off(vector: &mut [f64], unit: &[f64]) {
-    let along: f64 = vector.iter().zip(unit).map(|(v, u)| v * u).sum();
-    for (v, u) in vector.iter_mut().zip(unit) {
-        *v -= along * u;
-    }
 }

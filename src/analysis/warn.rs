@@ -2,7 +2,7 @@
 
 use super::result::{Analysis, DoubleRun, GroupSource, WindSource};
 use super::warning::Warning;
-use crate::segmenter::Assigned;
+use crate::segmenter::{Assigned, ONLY_LEADS};
 use crate::stats::distribution::t_two_sided;
 use crate::stats::regression::fit_line;
 
@@ -204,6 +204,7 @@ fn too_short(analysis: &Analysis) -> Option<Warning> {
         .legs
         .iter()
         .filter(|l| l.line.is_some() && l.steady_from.is_none())
+        .filter(|l| l.reason.as_deref() != Some(ONLY_LEADS))
         .map(|l| l.leg)
         .collect();
     (!legs.is_empty()).then_some(Warning::ShortApproach { legs })

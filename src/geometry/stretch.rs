@@ -6,7 +6,7 @@ use serde::Serialize;
 use super::ends::settle_ends;
 use super::line::Motion;
 use super::partition::{Price, partition};
-use super::path::{PathPoint, Sampled};
+use super::path::{PathPoint, Sampled, between};
 use super::plane::PlanePoint;
 use crate::stats::quantile::median;
 use crate::units::Bearing;
@@ -194,7 +194,43 @@ pub fn find_stretches(path: &[PathPoint], rules: &StretchRules) -> Found {
                 && stretch.motion.speed() * stretch.duration() >= rules.shortest_m
         })
         .collect();
-    Found { running, drifting }
+    Found {
+        running: apart(running, path),
+        drifting,
+    }
+}
+
+/// Ends are looked for beyond a stretch, so two neighbours may claim the same seconds: they are
+/// parted in the middle of them.
+fn apart(mut running: Vec<Stretch>, path: &[PathPoint]) -> Vec<Stretch> {
+    for second in 1..running.len() {
+        let (Some(before), Some(after)) = (
+            running.get(second - 1).copied(),
+            running.get(second).copied(),
+        ) else {
+            continue;
+        };
+        if before.end <= after.start {
+            continue;
+        }
+        let middle = f64::midpoint(before.end, after.start);
+        for (index, start, end) in [
+            (second - 1, before.start, middle),
+            (second, middle, after.end),
+        ] {
+            let own = Motion::fit(between(path, start, end))
+                .and_then(|motion| Some((motion, motion.course()?)));
+            if let (Some((motion, course)), Some(slot)) = (own, running.get_mut(index)) {
+                *slot = Stretch {
+                    start,
+                    end,
+                    motion,
+                    course,
+                };
+            }
+        }
+    }
+    running
 }
 
 /// White error of the samples, m: second differences of a steady motion hold nothing

@@ -87,16 +87,6 @@ pub enum ReadError {
         /// What to do.
         hint: &'static str,
     },
-    /// A format that no reader here takes yet.
-    #[error(
-        "cannot read `{file}`: it looks like {looks_like}, which is not read yet\nhint: export the track as GPX"
-    )]
-    NotYet {
-        /// The file's name.
-        file: String,
-        /// What it looks like, with its article.
-        looks_like: &'static str,
-    },
     /// GPX without any track point.
     #[error(
         "cannot read `{file}`: it has no track points, only {found}\nhint: export the recorded track (in GPX, `trk`); routes and waypoints are plans and marks, not a record"

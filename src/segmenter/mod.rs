@@ -20,6 +20,7 @@ pub use bridge::{BridgeRules, bridge};
 pub use double_runs::{DoubleRunRules, FoundDoubleRun, find_double_runs};
 pub use groups::{GroupRules, Groups, Run, group};
 pub use marks::{ConfigurationMark, LegMark, Marks, SettingMark};
+pub(crate) use no_runs::ONLY_LEADS;
 pub use speed::{Measured, SpeedRules, measure};
 pub use stops::{StopRules, stops};
 pub use wind_label::{WindLabel, label, off_bow};

@@ -15,6 +15,8 @@ pub(super) struct NoRun {
     pub reason: &'static str,
 }
 
+/// Why the way onto a line is no run.
+pub(crate) const ONLY_LEADS: &str = "only leads into the next leg the same way";
 const BROKEN_OFF: &str = "broken off: much shorter than the other runs";
 const WAY_BACK: &str = "a way back after a run that was broken off";
 
@@ -31,10 +33,10 @@ pub(super) fn no_runs(
     let members: Vec<usize> = (members.iter().copied())
         .filter(|m| !leading.contains(m))
         .collect();
-    let mut out: Vec<NoRun> = (leading.into_iter().filter(usable))
+    let mut out: Vec<NoRun> = (leading.into_iter())
         .map(|leg| NoRun {
             leg,
-            reason: "only leads into the next leg the same way",
+            reason: ONLY_LEADS,
         })
         .collect();
     let mut rest: Vec<usize> = members.iter().copied().filter(usable).collect();

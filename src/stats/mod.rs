@@ -62,7 +62,7 @@ pub mod meanofmeans;
 
 mod orthogonal;
 
-mod roots;
+pub mod roots;
 
 mod scale_rule;
 

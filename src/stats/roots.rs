@@ -12,7 +12,7 @@ const MAX_DOUBLINGS: usize = 60;
 /// Inverse quadratic steps where the three last points allow one, else halving: Chandrupatla
 /// (1997), *Advances in Engineering Software* 28, 145-149 (from memory). `tolerance` is
 /// relative to the zero, and absolute below 1.
-pub(super) fn zero_between(
+pub fn zero_between(
     f: impl Fn(f64) -> Option<f64>,
     low: f64,
     high: f64,
@@ -69,7 +69,7 @@ pub(super) fn zero_between(
 
 /// The zero of an increasing `f` above `low`, where `f` is not positive at `low`: the bracket's
 /// upper end starts at `first` and doubles its distance until `f` is positive.
-pub(super) fn zero_above(
+pub fn zero_above(
     f: impl Fn(f64) -> Option<f64>,
     low: f64,
     first: f64,

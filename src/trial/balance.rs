@@ -9,8 +9,10 @@
 //! The drag laws are the usual ones of naval architecture (quadratic resistance; common
 //! practice, no source); lift, leeway and waves are left out.
 
-/// Steps of bisection: the bracket shrinks to a part in 10^15.
-const STEPS: usize = 50;
+use crate::stats::roots::zero_between;
+
+/// Winds and speeds are found to this share of themselves.
+const TOLERANCE: f64 = 1e-13;
 
 /// Strongest wind considered, m/s: no one runs a trial in more (Beaufort 9).
 const STRONGEST_WIND: f64 = 24.0;
@@ -58,10 +60,7 @@ impl Windage {
         let behind = |wind| pair.faster.powi(2) + self.air(pair.faster, wind, -1.0);
         // More wind always holds the one back more and helps the other more.
         let excess = |wind: f64| against(wind) - behind(wind);
-        if !(excess(0.0) <= 0.0 && excess(STRONGEST_WIND) >= 0.0) {
-            return None;
-        }
-        let wind = bisect(0.0, STRONGEST_WIND, |wind| excess(wind) < 0.0);
+        let wind = zero_between(|wind| Some(excess(wind)), 0.0, STRONGEST_WIND, TOLERANCE)?;
         let drive = against(wind);
         (drive > 0.0).then(|| Balance {
             drive: drive.sqrt(),
@@ -71,26 +70,17 @@ impl Windage {
 
     /// Mean of the two speeds that a drive gives in a wind, m/s.
     pub fn mean_speed(self, drive: f64, wind: f64) -> Option<f64> {
-        let speed = |towards: f64| {
-            let short = |u: f64| u * u + self.air(u, wind, towards) < drive * drive;
-            let most = 2.0 * drive + wind;
-            (short(0.0) && !short(most)).then(|| bisect(0.0, most, short))
-        };
-        Some(f64::midpoint(speed(1.0)?, speed(-1.0)?))
+        Some(f64::midpoint(
+            self.speed(drive, wind, 1.0)?,
+            self.speed(drive, wind, -1.0)?,
+        ))
     }
-}
 
-/// Where `below` turns from true to false between `low` and `high`.
-fn bisect(mut low: f64, mut high: f64, below: impl Fn(f64) -> bool) -> f64 {
-    for _ in 0..STEPS {
-        let middle = f64::midpoint(low, high);
-        if below(middle) {
-            low = middle;
-        } else {
-            high = middle;
-        }
+    /// Speed that a drive gives with the wind against (1) or behind (-1), m/s.
+    fn speed(self, drive: f64, wind: f64, towards: f64) -> Option<f64> {
+        let excess = |u: f64| Some(u * u + self.air(u, wind, towards) - drive * drive);
+        zero_between(excess, 0.0, 2.0 * drive + wind, TOLERANCE)
     }
-    f64::midpoint(low, high)
 }
 
 #[cfg(test)]
@@ -106,12 +96,9 @@ mod tests {
                     ratio: 0.02,
                     off_line_deg,
                 };
-                let speed = |towards: f64| {
-                    bisect(0.0, 9.0, |u| u * u + windage.air(u, wind, towards) < 4.0)
-                };
                 let pair = Pair {
-                    slower: speed(1.0),
-                    faster: speed(-1.0),
+                    slower: windage.speed(2.0, wind, 1.0).unwrap(),
+                    faster: windage.speed(2.0, wind, -1.0).unwrap(),
                 };
                 let found = windage.solve(pair).unwrap();
                 assert!((found.wind - wind).abs() < 1e-6);

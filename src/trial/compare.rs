@@ -74,23 +74,25 @@ impl Change {
 
 /// Scatter pooled over all cells, on the log scale; `None` where no cell holds two runs.
 ///
-/// Never less than the runs' own standard errors give (their median, for each is rough): with a few degrees of freedom
-/// chance often makes runs agree better than any of them is known.
+/// Never less than the runs' own standard errors give: with a few degrees of freedom chance often makes runs agree better than any of them is known.
 pub fn pooled_scatter(runs: &[RunSpeed]) -> Option<PooledScatter> {
     let samples: Vec<Sample> = cells(of_runs(runs))
         .into_iter()
         .filter_map(|cell| Sample::of(&logs(runs, cell)))
         .collect();
     let scatter = samples::pooled_scatter(&samples)?;
-    let own: Vec<f64> = runs
-        .iter()
-        .filter_map(|run| Some(run.se? / run.mean))
-        .collect();
-    let least = median(&own).unwrap_or(0.0);
+    let least = own_scatter(runs.iter().map(|r| (r.mean, r.se))).unwrap_or(0.0);
     Some(PooledScatter {
         sd: scatter.sd.max(least),
         ..scatter
     })
+}
+
+/// The runs' own standard errors as a share of their speeds, from speed and standard error of each:
+/// their median, for each is rough.
+pub fn own_scatter(runs: impl Iterator<Item = (f64, Option<f64>)>) -> Option<f64> {
+    let own: Vec<f64> = runs.filter_map(|(mean, se)| Some(se? / mean)).collect();
+    median(&own)
 }
 
 /// Every configuration against the first, at each setting both were run at and over all of those.

@@ -11,9 +11,8 @@
 use serde::Serialize;
 
 use super::balance::{Pair, Windage};
-use super::compare::{cells, weight_of};
+use super::compare::{self, cells, weight_of};
 use crate::stats::interval::Estimate;
-use crate::stats::quantile::median;
 use crate::stats::summary::{mean, sum_of_squares};
 use crate::units::Bearing;
 
@@ -210,10 +209,8 @@ fn cells_of(runs: &[GaugedRun]) -> Vec<(usize, usize)> {
     cells(runs.iter().map(|r| (r.configuration, r.setting)))
 }
 
-/// The runs' own standard errors as a share of their speeds: their median, for each is rough.
 fn own_scatter(runs: &[GaugedRun]) -> Option<f64> {
-    let own: Vec<f64> = runs.iter().filter_map(|r| Some(r.se? / r.mean())).collect();
-    median(&own)
+    compare::own_scatter(runs.iter().map(|r| (r.mean(), r.se)))
 }
 
 /// The runs under one windage.
