@@ -3,7 +3,7 @@
 //! `cargo run --release --example study -- 400` runs so many trials of each kind of day and prints
 //! a table, one line per kind and number of double runs to a cell; it is kept in `benches/STUDY.md`.
 //! Boats, winds and recorders are drawn at random from the seed; every figure comes from the
-//! program itself on the recorded track, without notes.
+//! program itself on the recorded track, with notes that say when each configuration was fitted.
 
 #![allow(
     clippy::print_stdout,

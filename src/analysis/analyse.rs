@@ -2,9 +2,10 @@
 
 use jiff::tz::TimeZone;
 
+use super::comparisons::{averaging_shift, comparisons};
 use super::gauge::gauge;
 use super::legs::{double_runs, legs, lines, trail};
-use super::outcome::{Counted, all_cells, averaging_shift, comparisons, configurations, settings};
+use super::outcome::{Counted, all_cells, configurations, settings};
 use super::result::{Analysis, Gauge, IdleDrift, SCHEMA, TrackSummary, Trail, Zone, ZoneSource};
 use super::settings::Settings;
 use super::warn::warnings;

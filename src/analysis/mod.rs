@@ -1,6 +1,8 @@
 //! From settings and recordings to one [`Analysis`]: a pure function.
 
 mod analyse;
+mod compared;
+mod comparisons;
 mod gauge;
 mod legs;
 mod outcome;

@@ -148,6 +148,7 @@ fn unequal_wind(analysis: &Analysis) -> Vec<Warning> {
             out.push(Warning::UnequalWind {
                 configurations: [baseline.name.clone(), changed.name.clone()],
                 half_difference_m_s: pair.means,
+                taken_out: analysis.gauge.applied,
             });
         }
     }

@@ -24,6 +24,8 @@ pub enum Warning {
         configurations: [String; 2],
         /// Mean half difference of each, m/s.
         half_difference_m_s: [f64; 2],
+        /// Whether the comparison takes the wind out.
+        taken_out: bool,
     },
     /// Legs too short for the boat to settle.
     ShortApproach {
@@ -125,10 +127,16 @@ impl Warning {
             Self::UnequalWind {
                 configurations: [first, second],
                 half_difference_m_s: [one, two],
+                taken_out,
             } => format!(
-                "The drift along the line was {:.2} {unit} with {first} and {:.2} {unit} with {second}: wind or current was not the same for both, and the mean of the two directions takes out only a part of it. Read the interval as too narrow, and repeat in steadier weather.",
+                "The drift along the line was {:.2} {unit} with {first} and {:.2} {unit} with {second}: wind or current was not the same for both, and the mean of the two directions takes out only a part of it. {} Repeat in steadier weather, or run the configurations in turn.",
                 Speed::metres_per_second(one.abs()).in_unit(unit),
-                Speed::metres_per_second(two.abs()).in_unit(unit)
+                Speed::metres_per_second(two.abs()).in_unit(unit),
+                if *taken_out {
+                    "The comparison takes out the rest by the balance of thrust and drag."
+                } else {
+                    "The interval allows for a wind, but where a current runs as well it may be too narrow."
+                }
             ),
             Self::ShortApproach { legs } => format!(
                 "Leg{} {} ended before the boat had gathered its full speed and {} not measured. Make the legs longer.",
@@ -159,7 +167,7 @@ impl Warning {
                 "Fixes are {interval_s:.0} s apart, which leaves few in a leg. Set the recorder to its shortest interval next time."
             ),
             Self::Notes { what } => format!("{what}. Correct the notes and run again."),
-            Self::File { file, what } => format!("{file}: {what}."),
+            Self::File { file, what } => format!("{file}: {}.", what.trim_end_matches('.')),
         }
     }
 }

@@ -1,0 +1,120 @@
+//! The result's cells and comparisons.
+
+use serde::Serialize;
+
+use crate::stats::interval::Interval;
+
+/// One configuration at one setting.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Cell {
+    /// Configuration.
+    pub configuration: String,
+    /// Setting.
+    pub setting: String,
+    /// Its included double runs.
+    pub double_runs: Vec<usize>,
+    /// Geometric mean of their means (the comparison works on the log scale).
+    pub mean_m_s: f64,
+    /// 95 % interval of that mean, with the scatter pooled over all cells.
+    pub mean_interval_m_s: Option<Interval>,
+    /// Mean of means over all legs of the cell in order, where they alternate: cancels a drift that changes.
+    pub mean_of_means_m_s: Option<f64>,
+    /// Mean drift along the line (mean half difference).
+    pub half_difference_m_s: f64,
+    /// Change of that drift per hour, where there are three or more double runs.
+    pub half_difference_per_hour_m_s: Option<f64>,
+}
+
+/// A changed configuration against the baseline.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Comparison {
+    /// The configuration that was run first.
+    pub baseline: String,
+    /// The one compared with it.
+    pub changed: String,
+    /// The setting, or `None` for all settings pooled.
+    pub setting: Option<String>,
+    /// How many double runs stand on each side.
+    pub double_runs: [usize; 2],
+    /// Speed of the baseline; `None` when pooled.
+    pub baseline_m_s: Option<f64>,
+    /// Speed of the changed configuration; `None` when pooled.
+    pub changed_m_s: Option<f64>,
+    /// Difference in speed with its 95 % interval; `None` when pooled over settings.
+    pub difference_m_s: Difference,
+    /// Change in percent with its 95 % interval.
+    pub percent: Percent,
+    /// The same by the plain means, before the wind was taken out or doubt about it widened the
+    /// interval (see [`Gauge`]); `None` where there is no interval.
+    pub unadjusted_percent: Option<Percent>,
+    /// The same from the legs' own uncertainty only: a lower bound, given where runs are too few.
+    pub within_run_percent: Option<Interval>,
+    /// Two-sided p value of no change.
+    pub p_value: Option<f64>,
+    /// What may be said.
+    pub verdict: Verdict,
+    /// Why something is missing, a sentence.
+    pub reason: Option<String>,
+}
+
+/// Whether each double run served as a gauge of its own wind, so that a wind that changed between
+/// configurations is taken out of the comparisons.
+#[derive(Debug, Clone, PartialEq, Serialize, Default)]
+pub struct Gauge {
+    /// Whether it is taken out.
+    pub applied: bool,
+    /// Why not, a clause.
+    pub reason: Option<String>,
+    /// How probable it is that the drift along the line is the wind's and not a current's, `[0, 1]`;
+    /// what it leaves open widens the intervals.
+    pub probability: Option<f64>,
+    /// Windage found: drag factor of the air over that of the hull, both with the square of speed.
+    pub windage: Option<f64>,
+    /// Standard deviation of its logarithm.
+    pub windage_log_sd: Option<f64>,
+    /// Mean wind along the line that explains the two directions, m/s.
+    pub wind_m_s: Option<f64>,
+}
+
+/// A difference in speed, m/s; each part `None` where it cannot be had.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Default)]
+pub struct Difference {
+    /// Changed less baseline.
+    pub value: Option<f64>,
+    /// Standard error.
+    pub se: Option<f64>,
+    /// Degrees of freedom of the scatter.
+    pub df: Option<f64>,
+    /// Lower end of the 95 % interval.
+    pub low: Option<f64>,
+    /// Upper end of the 95 % interval.
+    pub high: Option<f64>,
+}
+
+/// A change in percent; each part `None` where it cannot be had.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Default)]
+pub struct Percent {
+    /// `100 (changed / baseline - 1)`.
+    pub value: Option<f64>,
+    /// Lower end of the 95 % interval.
+    pub low: Option<f64>,
+    /// Upper end of the 95 % interval.
+    pub high: Option<f64>,
+}
+
+/// What may be said of a change. It follows from the interval alone.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub enum Verdict {
+    /// The whole interval lies above zero.
+    #[serde(rename = "faster")]
+    Faster,
+    /// The whole interval lies below zero.
+    #[serde(rename = "slower")]
+    Slower,
+    /// The interval contains zero.
+    #[serde(rename = "not shown")]
+    NotShown,
+    /// There is no interval: the scatter between runs is not known.
+    #[serde(rename = "too few runs")]
+    TooFewRuns,
+}

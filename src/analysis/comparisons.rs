@@ -1,0 +1,180 @@
+//! Each configuration against the first: plain, or with a changing wind taken out.
+
+use super::gauge::Gauged;
+use super::legs::name;
+use super::outcome::Counted;
+use super::result::{Comparison, Difference, Percent, Verdict};
+use super::rules::ComparisonRules;
+use crate::stats;
+use crate::stats::interval::{Estimate, percent_of_log};
+use crate::stats::samples::PooledScatter;
+use crate::stats::summary::mean;
+use crate::trial::compare::{Change, changes, pooled_scatter};
+use crate::trial::gauge::AdjustedChange;
+
+/// Each configuration against the first, per setting and pooled.
+pub(super) fn comparisons(
+    counted: &Counted<'_>,
+    gauged: &Gauged,
+    rules: &ComparisonRules,
+) -> Vec<Comparison> {
+    let scatter = pooled_scatter(&counted.speeds);
+    changes(&counted.speeds, rules.level)
+        .iter()
+        .map(|change| {
+            let plain = comparison(change, counted, scatter, rules);
+            let Some(own) = change.log_estimate else {
+                return plain;
+            };
+            let same =
+                |a: &&AdjustedChange| (a.changed, a.setting) == (change.changed, change.setting);
+            let found = (gauged.adjusted.as_ref()).and_then(|g| g.changes.iter().find(same));
+            // What taking the wind out moves the change by, and so may move it by where it is not.
+            let shift = found.map_or_else(
+                || rough_shift(counted, change),
+                |f| f.log_estimate.value - change.log_ratio,
+            );
+            let p = gauged.probability;
+            let doubt = shift.abs() * (p * (1.0 - p)).sqrt();
+            let widened =
+                |e: Estimate| Estimate::new(e.value, e.se.hypot(doubt), e.df, rules.level);
+            match found.filter(|_| gauged.told.applied) {
+                Some(f) => match widened(f.log_estimate) {
+                    Some(estimate) => with_estimate(plain, estimate, f.speeds),
+                    None => plain,
+                },
+                None => match widened(own) {
+                    Some(estimate) => with_estimate(plain, estimate, change.speeds),
+                    None => plain,
+                },
+            }
+        })
+        .collect()
+}
+
+/// How much a wind that was not the same for both may have moved a change, as a logarithm, where the
+/// runs are too few for the balance: some 0.4 of the difference of the half differences
+/// (from 0.26 to 0.6 over winds of 2-8 m/s; our own simulated days).
+fn rough_shift(counted: &Counted<'_>, change: &Change) -> f64 {
+    let share = |configuration: usize| -> Option<f64> {
+        let shares: Vec<f64> = counted
+            .of(configuration, change.setting)
+            .iter()
+            .map(|run| run.half_difference().abs() / run.mean())
+            .collect();
+        mean(&shares)
+    };
+    match (share(0), share(change.changed)) {
+        (Some(a), Some(b)) => 0.4 * (b - a),
+        _ => 0.0,
+    }
+}
+
+/// The comparison with another estimate, the plain one kept beside it.
+fn with_estimate(plain: Comparison, log: Estimate, speeds: Option<[f64; 2]>) -> Comparison {
+    let percent = log.percent_of_log();
+    let difference = speeds.map(|[baseline, changed]| Difference {
+        value: Some(changed - baseline),
+        // To first order: the ratio's error as a share of the speed.
+        se: Some(log.se * changed),
+        df: Some(log.df),
+        low: Some(baseline * log.low.exp_m1()),
+        high: Some(baseline * log.high.exp_m1()),
+    });
+    Comparison {
+        baseline_m_s: speeds.map(|s| s[0]),
+        changed_m_s: speeds.map(|s| s[1]),
+        difference_m_s: difference.unwrap_or_default(),
+        percent: Percent {
+            value: percent.map(|p| p.value),
+            low: percent.map(|p| p.low),
+            high: percent.map(|p| p.high),
+        },
+        unadjusted_percent: Some(plain.percent),
+        within_run_percent: None,
+        p_value: log.p_against(0.0),
+        verdict: verdict(percent),
+        ..plain
+    }
+}
+
+fn comparison(
+    change: &Change,
+    counted: &Counted<'_>,
+    scatter: Option<PooledScatter>,
+    rules: &ComparisonRules,
+) -> Comparison {
+    let names = &counted.assigned.configurations;
+    let percent = change.percent();
+    let difference = scatter.and_then(|s| change.difference(s, rules.level));
+    Comparison {
+        baseline: name(names, 0),
+        changed: name(names, change.changed),
+        setting: change
+            .setting
+            .map(|setting| name(&counted.assigned.settings, setting)),
+        double_runs: change.runs,
+        baseline_m_s: change.speeds.map(|s| s[0]),
+        changed_m_s: change.speeds.map(|s| s[1]),
+        difference_m_s: Difference {
+            value: change.speeds.map(|[baseline, changed]| changed - baseline),
+            se: difference.map(|d| d.se),
+            df: difference.map(|d| d.df),
+            low: difference.map(|d| d.low),
+            high: difference.map(|d| d.high),
+        },
+        percent: Percent {
+            value: percent_of_log(change.log_ratio),
+            low: percent.map(|p| p.low),
+            high: percent.map(|p| p.high),
+        },
+        unadjusted_percent: None,
+        within_run_percent: if percent.is_none() {
+            change.within_percent(rules.level)
+        } else {
+            None
+        },
+        p_value: change.log_estimate.and_then(|e| e.p_against(0.0)),
+        verdict: verdict(percent),
+        reason: reason(change, percent),
+    }
+}
+
+fn verdict(percent: Option<stats::interval::Percent>) -> Verdict {
+    match percent {
+        None => Verdict::TooFewRuns,
+        Some(p) if p.low > 0.0 => Verdict::Faster,
+        Some(p) if p.high < 0.0 => Verdict::Slower,
+        Some(_) => Verdict::NotShown,
+    }
+}
+
+fn reason(change: &Change, percent: Option<stats::interval::Percent>) -> Option<String> {
+    if percent.is_none() {
+        return Some(
+            "one double run in each cell: how far two runs of the same thing would differ is not known"
+                .to_owned(),
+        );
+    }
+    change
+        .setting
+        .is_none()
+        .then(|| "speeds at different settings have no common mean; the percentage has".to_owned())
+}
+
+/// By how many percentage points the pooled changes move when root mean squares are
+/// averaged instead, where that is more than the rules' share of the interval.
+pub(super) fn averaging_shift(counted: &Counted<'_>, rules: &ComparisonRules) -> Option<f64> {
+    let plain = changes(&counted.speeds, rules.level);
+    let squared = changes(&counted.root_mean_squares(), rules.level);
+    plain
+        .iter()
+        .zip(&squared)
+        .filter(|(p, _)| p.setting.is_none())
+        .filter_map(|(p, s)| {
+            let shift = percent_of_log(s.log_ratio)? - percent_of_log(p.log_ratio)?;
+            let width = p.percent().map(|i| i.high - i.low)?;
+            (shift.abs() > rules.averaging_share * width).then_some(shift)
+        })
+        .max_by(|a, b| a.abs().total_cmp(&b.abs()))
+}
