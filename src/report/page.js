@@ -23,7 +23,8 @@
     const mark = place instanceof Element ? place.closest("[data-leg]") : null;
     return mark ? mark.dataset.leg : null;
   };
-  document.addEventListener("pointerover", (event) => {
+  // Moved, not merely over: where the keyboard scrolls the page, another leg comes to lie under a mouse at rest.
+  document.addEventListener("pointermove", (event) => {
     if (event.pointerType !== "touch") show(legOf(event.target) || held);
   });
   document.addEventListener("click", (event) => {
