@@ -21,6 +21,8 @@ pub struct DoubleRunRules {
     /// Longest time between the end of one leg and the start of the way back, s:
     /// a turn takes a minute, and a pause to note a figure two (common practice, no source).
     pub longest_turn_s: f64,
+    /// A turn takes about this long, s, where something was run in between.
+    pub turn_s: f64,
     /// The longer leg is at most this many times the shorter, in time or in length.
     pub longer_ratio: f64,
     /// A leg of less than this share of its line's other legs was broken off: in time where they
@@ -61,6 +63,7 @@ impl Default for DoubleRunRules {
     fn default() -> Self {
         Self {
             longest_turn_s: 240.0,
+            turn_s: 40.0,
             longer_ratio: 2.2,
             broken_off_share: 0.6,
             begun_again_share: 0.7,
@@ -151,14 +154,15 @@ pub fn find_double_runs(
             .copied()
             .filter(|m| legs.get(*m).is_some_and(FoundLeg::is_usable))
             .collect();
-        let pairs: Vec<Option<FoundDoubleRun>> = whole
-            .windows(2)
-            .map(|w| {
-                let mut pair = candidate([w[0], w[1]], legs, line.axis, rules, reversal)?;
-                pair.line = line_index;
-                Some(pair)
-            })
-            .collect();
+        let pair = |first: usize, second: usize| {
+            let mut pair = candidate([first, second], legs, line.axis, rules, reversal)?;
+            pair.line = line_index;
+            Some(pair)
+        };
+        let pairs = Pairs {
+            next: whole.windows(2).map(|w| pair(w[0], w[1])).collect(),
+            over_one: whole.windows(3).map(|w| pair(w[0], w[2])).collect(),
+        };
         found.extend(cheapest(&pairs, rules));
     }
     found.sort_by(|a, b| a.start.total_cmp(&b.start));
@@ -175,12 +179,12 @@ pub(super) fn candidate(
 ) -> Option<FoundDoubleRun> {
     let [first, second] = [legs.get(pair[0])?, legs.get(pair[1])?];
     let (a, b) = (&first.stretch, &second.stretch);
-    // What was run in between and left out, a leg broken off for one, is no pause.
+    // What was run in between and left out, a leg broken off for one, is no pause; nor is its turn.
     let between: f64 = legs
         .get(pair[0] + 1..pair[1])
         .unwrap_or_default()
         .iter()
-        .map(|leg| leg.stretch.duration())
+        .map(|leg| leg.stretch.duration() + rules.turn_s)
         .sum();
     let turn = b.start - a.end - between;
     // Legs between two marks differ in time where the water runs, legs by the clock in length.
@@ -212,27 +216,37 @@ pub(super) fn candidate(
     })
 }
 
-/// The cheapest choice among neighbouring pairs, no leg being used twice.
+/// What may pair with what among the legs of a line, in order of time.
+struct Pairs {
+    /// Each leg with the next.
+    next: Vec<Option<FoundDoubleRun>>,
+    /// Each leg with the next but one: a stretch adrift, or half of a run that a hole in the
+    /// record cut in two, may lie between.
+    over_one: Vec<Option<FoundDoubleRun>>,
+}
+
+/// The cheapest choice among the pairs, no leg being used twice.
 ///
 /// Between two series a boat often runs back along the line to where it began; that
 /// leg would pair as well as any other. But people begin their double runs at the
 /// same end, so both ends are tried, and pairs that begin at the other cost extra.
-fn cheapest(pairs: &[Option<FoundDoubleRun>], rules: &DoubleRunRules) -> Vec<FoundDoubleRun> {
+fn cheapest(pairs: &Pairs, rules: &DoubleRunRules) -> Vec<FoundDoubleRun> {
     let [along, against] = [true, false].map(|first_along| {
-        let costs: Vec<f64> = pairs
-            .iter()
-            .map(|pair| {
-                pair.map_or(f64::INFINITY, |p| {
-                    let end = if p.first_along == first_along {
-                        0.0
-                    } else {
-                        OTHER_END
-                    };
-                    cost(&p, pairs, rules) + end
+        let costs = |own: &[Option<FoundDoubleRun>]| -> Vec<f64> {
+            own.iter()
+                .map(|pair| {
+                    pair.map_or(f64::INFINITY, |p| {
+                        let end = if p.first_along == first_along {
+                            0.0
+                        } else {
+                            OTHER_END
+                        };
+                        cost(&p, &pairs.next, rules) + end
+                    })
                 })
-            })
-            .collect();
-        chosen(pairs, &costs)
+                .collect()
+        };
+        chosen(pairs, &costs(&pairs.next), &costs(&pairs.over_one))
     });
     if along.1 <= against.1 {
         along.0
@@ -247,34 +261,45 @@ const ALONE: f64 = 1.0;
 /// What a double run costs that begins at the other end than the rest.
 const OTHER_END: f64 = 0.4;
 
+/// What a double run costs besides that has another leg between its two.
+const OVER_ONE: f64 = 0.5;
+
 /// The choice of least cost, and that cost.
-fn chosen(pairs: &[Option<FoundDoubleRun>], costs: &[f64]) -> (Vec<FoundDoubleRun>, f64) {
-    // least[n]: cheapest for the first n legs; took[n]: whether legs n - 2 and n - 1 pair.
-    let legs = pairs.len() + 1;
+fn chosen(pairs: &Pairs, next: &[f64], over_one: &[f64]) -> (Vec<FoundDoubleRun>, f64) {
+    // least[n]: cheapest for the first n legs; took[n]: how many of the last of them are a double run.
+    let legs = pairs.next.len() + 1;
     let mut least = vec![0.0; legs + 1];
-    let mut took = vec![false; legs + 1];
+    let mut took = vec![1; legs + 1];
     for n in 1..=legs {
-        let alone = least.get(n - 1).copied().unwrap_or(0.0) + ALONE;
-        let paired = if n >= 2 {
-            least.get(n - 2).copied().unwrap_or(0.0)
-                + costs.get(n - 2).copied().unwrap_or(f64::INFINITY)
-        } else {
-            f64::INFINITY
+        let with = |legs: usize, costs: &[f64], more: f64| {
+            let at = n.checked_sub(legs)?;
+            Some(least.get(at)? + costs.get(at)? + more)
         };
-        if let (Some(slot), Some(pair)) = (least.get_mut(n), took.get_mut(n)) {
-            *slot = alone.min(paired);
-            *pair = paired < alone;
+        let options = [
+            (1, least.get(n - 1).map(|cost| cost + ALONE)),
+            (2, with(2, next, 0.0)),
+            (3, with(3, over_one, ALONE + OVER_ONE)),
+        ];
+        let best = options
+            .into_iter()
+            .filter_map(|(legs, cost)| Some((legs, cost?)))
+            .min_by(|a, b| a.1.total_cmp(&b.1));
+        if let (Some(slot), Some(legs), Some(best)) = (least.get_mut(n), took.get_mut(n), best) {
+            *slot = best.1;
+            *legs = best.0;
         }
     }
     let mut chosen = Vec::new();
     let mut n = legs;
     while n > 0 {
-        if took.get(n).copied().unwrap_or(false) {
-            chosen.extend(pairs.get(n - 2).copied().flatten());
-            n -= 2;
-        } else {
-            n -= 1;
-        }
+        let legs = took.get(n).copied().unwrap_or(1);
+        n = n.saturating_sub(legs);
+        let pair = match legs {
+            2 => pairs.next.get(n),
+            3 => pairs.over_one.get(n),
+            _ => None,
+        };
+        chosen.extend(pair.copied().flatten());
     }
     chosen.reverse();
     (chosen, least.last().copied().unwrap_or(0.0))
