@@ -45,7 +45,7 @@ pub(super) fn no_runs(
     };
     let short = |m: usize| {
         legs.get(m)
-            .is_some_and(|leg| !leg.cut && usual.share(leg) < rules.broken_off_share)
+            .is_some_and(|leg| !leg.cut && usual.share_with_way_in(m, legs) < rules.broken_off_share)
     };
     for leg in rest.iter().copied().filter(|m| short(*m)) {
         out.push(NoRun {
@@ -76,6 +76,10 @@ const LEADS_WITHIN_S: f64 = 40.0;
 /// onto the line after a turn. Two settings run in one pass last alike.
 const LEADING_SHARE: f64 = 0.65;
 
+/// And the way onto a line is run no faster than the run by more than this ratio: what goes over
+/// into a slower stretch is a run before the fishing. Source: our own simulated days.
+const LEADING_FASTER: f64 = 1.2;
+
 /// Short legs that only lead into the next one the same way, where that is no longer than a run.
 fn leading(members: &[usize], legs: &[FoundLeg]) -> Vec<usize> {
     let durations: Vec<f64> = (members.iter())
@@ -96,6 +100,7 @@ fn leading(members: &[usize], legs: &[FoundLeg]) -> Vec<usize> {
             (LEADING_OFF_DEG..90.0).contains(&a.course.apart(b.course))
                 && b.start - a.end <= LEADS_WITHIN_S
                 && a.duration() < LEADING_SHARE * b.duration()
+                && a.motion.speed() < LEADING_FASTER * b.motion.speed()
                 && b.duration() < LONGEST_RUN * usual
         })
         .map(|w| w[0])
@@ -183,10 +188,34 @@ impl Usual {
         })
     }
 
+    /// What share of a usual run a leg is, with a curve onto the line that was run at its speed: a
+    /// run steered to a mark may be cut there.
+    fn share_with_way_in(&self, index: usize, legs: &[FoundLeg]) -> f64 {
+        let Some(leg) = legs.get(index) else {
+            return 0.0;
+        };
+        let way_in = index
+            .checked_sub(1)
+            .and_then(|before| legs.get(before))
+            .filter(|before| {
+                let (a, b) = (&before.stretch, &leg.stretch);
+                let faster = a.motion.speed() / b.motion.speed();
+                b.start - a.end <= WAY_IN_WITHIN_S
+                    && a.course.apart(b.course) < WAY_IN_OFF_DEG
+                    && faster.ln().abs() < WAY_IN_ALIKE
+            });
+        let with = |value: fn(&FoundLeg) -> f64| value(leg) + way_in.map_or(0.0, value);
+        self.share_of(with(|leg| leg.stretch.duration()), with(length))
+    }
+
     /// What share of a usual run a leg is.
     fn share(&self, leg: &FoundLeg) -> f64 {
-        let by_clock = leg.stretch.duration() / self.duration;
-        let by_marks = length(leg) / self.length;
+        self.share_of(leg.stretch.duration(), length(leg))
+    }
+
+    fn share_of(&self, duration: f64, length: f64) -> f64 {
+        let by_clock = duration / self.duration;
+        let by_marks = length / self.length;
         match self.kept {
             Kept::Duration => by_clock,
             Kept::Length => by_marks,
@@ -194,6 +223,14 @@ impl Usual {
         }
     }
 }
+
+/// A curve onto the line ends within this of the run, s, turns by less than this, degrees, and is run
+/// at its speed, on the log scale. Source: our own simulated days.
+const WAY_IN_WITHIN_S: f64 = 15.0;
+/// See [`WAY_IN_WITHIN_S`].
+const WAY_IN_OFF_DEG: f64 = 12.0;
+/// See [`WAY_IN_WITHIN_S`].
+const WAY_IN_ALIKE: f64 = 0.1;
 
 /// Legs that only bring the boat back to begin a broken-off run again: right after one, the other
 /// way, followed by a longer one the same way as that; and themselves shorter than a run, or slower
@@ -207,6 +244,16 @@ fn ways_back(
     let opposite = |a: &FoundLeg, b: &FoundLeg| a.stretch.course.apart(b.stretch.course) > 90.0;
     let at_once =
         |a: &FoundLeg, b: &FoundLeg| b.stretch.start - a.stretch.end <= rules.longest_turn_s;
+    // A run is begun again at the setting it was broken off at; a stretch adrift was no run.
+    let alike = |a: &FoundLeg, b: &FoundLeg| {
+        let ratio = a.stretch.motion.speed() / b.stretch.motion.speed();
+        ratio.ln().abs() < BEGUN_AGAIN_ALIKE
+    };
+    let whole_share = |at: usize| {
+        members
+            .get(at)
+            .map_or(0.0, |m| usual.share_with_way_in(*m, legs))
+    };
     let own: Vec<&FoundLeg> = members.iter().filter_map(|m| legs.get(*m)).collect();
     let is_way_back = |at: usize| -> Option<bool> {
         let [broken, back, again] = [own.get(at)?, own.get(at + 1)?, own.get(at + 2)?];
@@ -222,8 +269,9 @@ fn ways_back(
                     && back.stretch.course.apart(before.stretch.course) > WAY_BACK_OFF_DEG
             });
         Some(
-            usual.share(broken) < rules.begun_again_share
+            whole_share(at) < rules.begun_again_share
                 && (short || idle)
+                && alike(broken, again)
                 && opposite(broken, back)
                 && opposite(back, again)
                 && at_once(broken, back)
@@ -243,6 +291,10 @@ fn ways_back(
     }
     out
 }
+
+/// Speeds of a run broken off and of the same run begun again differ by less than this, on the log
+/// scale. Source: our own simulated days.
+const BEGUN_AGAIN_ALIKE: f64 = 0.15;
 
 /// A way back goes to a place and not along the line: its course is off by more than this,
 /// degrees. Source: our own simulated days.
