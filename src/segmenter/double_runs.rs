@@ -19,7 +19,7 @@ use crate::units::Bearing;
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct DoubleRunRules {
     /// Longest time between the end of one leg and the start of the way back, s:
-    /// a turn takes a minute, and a pause to note a figure two (common practice, no source).
+    /// a turn takes a minute, and a pause to note a figure a few (common practice, no source).
     pub longest_turn_s: f64,
     /// A turn takes about this long, s, where something was run in between.
     pub turn_s: f64,
@@ -62,7 +62,7 @@ pub struct DoubleRunRules {
 impl Default for DoubleRunRules {
     fn default() -> Self {
         Self {
-            longest_turn_s: 240.0,
+            longest_turn_s: 300.0,
             turn_s: 40.0,
             longer_ratio: 2.2,
             broken_off_share: 0.6,

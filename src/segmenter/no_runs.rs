@@ -44,8 +44,9 @@ pub(super) fn no_runs(
         return out;
     };
     let short = |m: usize| {
-        legs.get(m)
-            .is_some_and(|leg| !leg.cut && usual.share_with_way_in(m, legs) < rules.broken_off_share)
+        legs.get(m).is_some_and(|leg| {
+            !leg.cut && usual.share_with_way_in(m, legs) < rules.broken_off_share
+        })
     };
     for leg in rest.iter().copied().filter(|m| short(*m)) {
         out.push(NoRun {
@@ -258,7 +259,18 @@ fn ways_back(
     let is_way_back = |at: usize| -> Option<bool> {
         let [broken, back, again] = [own.get(at)?, own.get(at + 1)?, own.get(at + 2)?];
         let share = usual.share(back);
-        let short = share < rules.way_back_share && share * LONGER_AGAIN < usual.share(again);
+        let like_a_run = [at.checked_sub(1), Some(at + 3)]
+            .into_iter()
+            .flatten()
+            .filter_map(|other| own.get(other))
+            .any(|run| {
+                !opposite(run, back)
+                    && back.stretch.motion.speed() > LIKE_A_RUN * run.stretch.motion.speed()
+                    && back.stretch.course.apart(run.stretch.course) < WAY_BACK_OFF_DEG
+            });
+        let short = share < rules.way_back_share
+            && share * LONGER_AGAIN < usual.share(again)
+            && !(share > LIKE_A_RUN_SHARE && like_a_run);
         let idle = at
             .checked_sub(1)
             .and_then(|before| own.get(before))
@@ -299,6 +311,12 @@ const BEGUN_AGAIN_ALIKE: f64 = 0.15;
 /// A way back goes to a place and not along the line: its course is off by more than this,
 /// degrees. Source: our own simulated days.
 const WAY_BACK_OFF_DEG: f64 = 2.5;
+
+/// What lasts most of a run, this share, at no less than this share of the speed of a neighbouring
+/// run and on its course is a run. Source: our own simulated days.
+const LIKE_A_RUN_SHARE: f64 = 0.75;
+/// See [`LIKE_A_RUN_SHARE`].
+const LIKE_A_RUN: f64 = 0.97;
 
 /// The run begun again is longer than the way back by at least this ratio: runs on one line are
 /// alike within a few percent. Source: our own simulated days.
