@@ -21,8 +21,6 @@ pub struct DoubleRunRules {
     /// Longest time between the end of one leg and the start of the way back, s:
     /// a turn takes a minute, and a pause to note a figure a few (common practice, no source).
     pub longest_turn_s: f64,
-    /// A turn takes about this long, s, where something was run in between.
-    pub turn_s: f64,
     /// The longer leg is at most this many times the shorter, in time or in length.
     pub longer_ratio: f64,
     /// A leg of less than this share of its line's other legs was broken off: in time where they
@@ -63,7 +61,6 @@ impl Default for DoubleRunRules {
     fn default() -> Self {
         Self {
             longest_turn_s: 300.0,
-            turn_s: 40.0,
             longer_ratio: 2.2,
             broken_off_share: 0.6,
             begun_again_share: 0.7,
@@ -179,12 +176,12 @@ pub(super) fn candidate(
 ) -> Option<FoundDoubleRun> {
     let [first, second] = [legs.get(pair[0])?, legs.get(pair[1])?];
     let (a, b) = (&first.stretch, &second.stretch);
-    // What was run in between and left out, a leg broken off for one, is no pause; nor is its turn.
+    // What was run in between and left out, a leg broken off for one, is no pause.
     let between: f64 = legs
         .get(pair[0] + 1..pair[1])
         .unwrap_or_default()
         .iter()
-        .map(|leg| leg.stretch.duration() + rules.turn_s)
+        .map(|leg| leg.stretch.duration())
         .sum();
     let turn = b.start - a.end - between;
     // Legs between two marks differ in time where the water runs, legs by the clock in length.
