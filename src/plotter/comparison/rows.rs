@@ -90,7 +90,7 @@ pub(crate) fn rows<'a>(day: &Day<'a>, top: f64) -> Vec<Row<'a>> {
         group(heading(day, place, setting), at_setting(day, setting));
     }
     if day.settings.len() > 1 {
-        group("all settings together".to_owned(), pooled(day));
+        group("all settings".to_owned(), pooled(day));
     }
     rows
 }
