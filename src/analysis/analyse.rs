@@ -94,10 +94,12 @@ pub fn analyse(recordings: &[Recording], asked: &Settings) -> Analysis {
             .filter(|s| s.missing_at_start >= TELLING_LOSS)
             .map(|s| s.distance_m);
         analysis.trail = trail(found);
-        if let Some(percent) = averaging_shift(&counted, comparison) {
-            analysis
-                .warnings
-                .push(Warning::AveragingMatters { percent });
+        if let Some(shift) = averaging_shift(&counted, comparison) {
+            analysis.warnings.push(Warning::AveragingMatters {
+                percent: shift.percent,
+                beyond: shift.beyond,
+                current: by_current(&analysis.gauge),
+            });
         }
     }
     if current {
@@ -110,6 +112,18 @@ pub fn analyse(recordings: &[Recording], asked: &Settings) -> Analysis {
 
 /// Share of the speed that must be missing as legs begin before a settling distance says anything.
 const TELLING_LOSS: f64 = 0.05;
+
+/// Whether the half differences are a current rather than a wind, where that is all but certain.
+fn by_current(gauge: &Gauge) -> Option<bool> {
+    match gauge.probability? {
+        wind if wind < 1.0 - NEARLY_SURE => Some(true),
+        wind if wind > NEARLY_SURE => Some(false),
+        _ => None,
+    }
+}
+
+/// Probability from which a reader is told that it was so.
+const NEARLY_SURE: f64 = 0.9;
 
 fn marks(noted: &Resolved) -> Marks {
     Marks {

@@ -159,12 +159,15 @@ fn reason(change: &Change, percent: Option<stats::interval::Percent>) -> Option<
     change
         .setting
         .is_none()
-        .then(|| "speeds at different settings have no common mean; the percentage has".to_owned())
+        .then(|| "a mean of slow and fast runs would mean nothing, so no speed is given; the change in percent can be averaged".to_owned())
 }
 
 /// By how many percentage points the pooled changes move when root mean squares are
 /// averaged instead, where that is more than the rules' share of the interval.
-pub(super) fn averaging_shift(counted: &Counted<'_>, rules: &ComparisonRules) -> Option<f64> {
+pub(super) fn averaging_shift(
+    counted: &Counted<'_>,
+    rules: &ComparisonRules,
+) -> Option<AveragingShift> {
     let plain = changes(&counted.speeds, rules.level);
     let squared = changes(&counted.root_mean_squares(), rules.level);
     plain
@@ -174,7 +177,18 @@ pub(super) fn averaging_shift(counted: &Counted<'_>, rules: &ComparisonRules) ->
         .filter_map(|(p, s)| {
             let shift = percent_of_log(s.log_ratio)? - percent_of_log(p.log_ratio)?;
             let width = p.percent().map(|i| i.high - i.low)?;
-            (shift.abs() > rules.averaging_share * width).then_some(shift)
+            (shift.abs() > rules.averaging_share * width).then_some(AveragingShift {
+                percent: shift,
+                beyond: shift.abs() > width / 2.0,
+            })
         })
-        .max_by(|a, b| a.abs().total_cmp(&b.abs()))
+        .max_by(|a, b| a.percent.abs().total_cmp(&b.percent.abs()))
+}
+
+/// How far the root mean square of two directions moves a change from their arithmetic mean.
+pub(super) struct AveragingShift {
+    /// Percentage points.
+    pub(super) percent: f64,
+    /// Whether that is more than half of the interval.
+    pub(super) beyond: bool,
 }

@@ -60,6 +60,10 @@ pub enum Warning {
     AveragingMatters {
         /// Difference of the percent change under the two, percentage points.
         percent: f64,
+        /// Whether that is more than half of the interval.
+        beyond: bool,
+        /// Whether the track speaks for a current rather than a wind; `None` where it does not tell.
+        current: Option<bool>,
     },
     /// Recorded speeds disagree with the positions.
     RecordedSpeedDiffers {
@@ -156,9 +160,20 @@ impl Warning {
                 "No notes were given; {how}. If that is not how it was, correct notes.toml and run again with --notes."
             ),
             Self::UnclearGroups { what } => format!("{what}. Say in notes.toml how it was."),
-            Self::AveragingMatters { percent } => format!(
-                "Averaging the two directions arithmetically (right for a current) or by root mean square (closer for wind) moves the result by {:.1} percentage points. Both are in result.json; steadier conditions would bring them together.",
-                percent.abs()
+            Self::AveragingMatters { percent, beyond, current } => format!(
+                "The two directions of a double run are averaged arithmetically, which is right for a current. The root mean square, which is closer for a wind, would make the change {} percentage points {}{}. {} Steadier conditions would bring the two together.",
+                format_args!("{:.1}", percent.abs()),
+                if *percent < 0.0 { "less" } else { "more" },
+                if *beyond {
+                    ", which the interval does not hold"
+                } else {
+                    ""
+                },
+                match current {
+                    Some(true) => "On this day the track speaks for a current.",
+                    Some(false) => "On this day the track speaks for a wind, which the comparison takes out in its own way.",
+                    None => "The track does not tell which it was.",
+                }
             ),
             Self::RecordedSpeedDiffers { ratio } => format!(
                 "The speeds the recorder wrote are {ratio:.2} times those from its positions. Positions were used; check the recorder's unit."

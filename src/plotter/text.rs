@@ -122,12 +122,15 @@ pub(crate) fn count(n: usize, noun: &str) -> String {
     format!("{n} {noun}{}", if n == 1 { "" } else { "s" })
 }
 
-/// What the shapes stand for: `circle half, square full`.
+/// What the shapes stand for: `circles for setting half, squares for full`.
 pub(crate) fn shapes(settings: &[String]) -> String {
     settings
         .iter()
         .enumerate()
-        .map(|(k, name)| format!("{} {}", Shape::of(k).word(), clean(name)))
+        .map(|(k, name)| {
+            let setting = if k == 0 { "setting " } else { "" };
+            format!("{}s for {setting}{}", Shape::of(k).word(), clean(name))
+        })
         .collect::<Vec<_>>()
         .join(", ")
 }

@@ -25,6 +25,7 @@ pub fn report_md(analysis: &Analysis, charts: &[Chart], form: ChartForm) -> Stri
         parts.extend(answer.remark.map(|remark| escaped(&remark)));
     }
     let mut account = vec![words::found(analysis), words::wind(analysis)];
+    account.extend(words::standing(analysis));
     account.extend(words::grouping(analysis));
     parts.push(escaped(&account.join(" ")));
     for (number, table) in comparison_tables(analysis).into_iter().enumerate() {

@@ -35,7 +35,7 @@ const MOST_PERCENT_DECIMALS: usize = 2;
 const STANDARD_ERRORS_PER_INTERVAL: f64 = 4.0;
 
 /// The steps to which spans of time are rounded, seconds.
-const TIME_STEPS_S: [f64; 6] = [1.0, 5.0, 10.0, 30.0, 60.0, 300.0];
+const TIME_STEPS_S: [f64; 6] = [1.0, 5.0, 15.0, 30.0, 60.0, 300.0];
 
 /// A number with so many decimals and a true minus sign; never `-0`.
 ///

@@ -19,7 +19,10 @@ pub fn summary(analysis: &Analysis) -> String {
     out.push('\n');
     push(&mut out, &words::found(analysis), "", "");
     push(&mut out, &words::wind(analysis), "", "");
-    for sentence in words::grouping(analysis) {
+    for sentence in [words::standing(analysis), words::grouping(analysis)]
+        .into_iter()
+        .flatten()
+    {
         push(&mut out, &sentence, "", "");
     }
     for table in comparison_tables(analysis) {

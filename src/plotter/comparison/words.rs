@@ -35,7 +35,9 @@ pub(crate) fn caption(day: &Day, rows: &[Row]) -> String {
     );
     let changes: Vec<&Comparison> = entries(rows).filter_map(|entry| entry.change).collect();
     if !changes.is_empty() {
-        words.push_str(" A change is shown where its bar keeps clear of the zero line.");
+        words.push_str(
+            " Where the bar of a change does not touch the zero line, it is more than chance.",
+        );
     }
     if day.analysis.gauge.applied && !changes.is_empty() {
         words.push_str(" Marks are as they were run; the changes are those in one wind.");

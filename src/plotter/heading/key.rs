@@ -34,7 +34,7 @@ pub(super) fn key(day: &Day) -> Vec<Vec<Entry>> {
     let rings = format!("rings: speed over the ground ({})", day.unit());
     let mut wanted = vec![(Sample::Rings, rings)];
     wanted.extend(day.settings.iter().enumerate().map(|(k, name)| {
-        let words = format!("leg at {}", text::fitted(name, TICK, 110.0));
+        let words = format!("setting {}", text::fitted(name, TICK, 110.0));
         (Sample::Legs(k), words)
     }));
     if let Some(from) = day.analysis.wind.from_deg.and_then(Bearing::new) {

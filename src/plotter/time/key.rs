@@ -32,7 +32,7 @@ fn key(day: &Day, span: Span) -> Vec<(Sample, String)> {
     if has_configurations(day) && legs.any(|leg| is_other(leg, span)) {
         key.push((Sample::Other, "other leg".to_owned()));
     }
-    if !day.analysis.idle.is_empty() {
+    if is_idle(day, span) {
         key.push((Sample::Hatch, "idle drift".to_owned()));
     }
     if !lanes::swaps(day).is_empty() {
@@ -40,11 +40,17 @@ fn key(day: &Day, span: Span) -> Vec<(Sample, String)> {
     }
     if has_configurations(day) {
         for (place, name) in day.settings.iter().enumerate() {
-            let words = format!("leg at {}", text::fitted(name, TICK, 90.0));
+            let words = format!("setting {}", text::fitted(name, TICK, 90.0));
             key.push((Sample::Mark(place), words));
         }
     }
     key
+}
+
+/// Whether idle drift is seen in a span.
+pub(crate) fn is_idle(day: &Day, span: Span) -> bool {
+    let mut idle = day.analysis.idle.iter();
+    idle.any(|idle| Span::between(idle.start, idle.end).within(span).is_some())
 }
 
 /// Whether a leg of no configuration is seen in a span.

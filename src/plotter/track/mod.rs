@@ -183,8 +183,10 @@ fn caption(day: &Day, ground: &Ground, overview: bool) -> String {
             " Thick lines are the steady parts that were measured, thin ones the approach to them; arrow heads show the way, numbers the order.",
         );
     }
-    if day.idle_drift().is_some() {
-        words.push_str(" At the compass, the solid arrow is the wind and the dotted one the way the boat drifted while it lay idle.");
+    match (day.analysis.wind.from_deg, day.idle_drift()) {
+        (Some(_), Some(_)) => words.push_str(" At the compass, the solid arrow is the wind and the dotted one the way the boat drifted while it lay idle."),
+        (None, Some(_)) => words.push_str(" The dotted arrow at the compass is the way the boat drifted while it lay idle."),
+        _ => {}
     }
     if overview {
         words.push_str(" The small map shows where the trial lies in the whole track.");

@@ -133,6 +133,9 @@ fn answer(analysis: &Analysis) -> Markup {
                 }
             }
             p.standfirst { (words::found(analysis)) " " (words::wind(analysis)) }
+            @if let Some(standing) = words::standing(analysis) {
+                p.standfirst { (standing) }
+            }
             @if warnings > 0 {
                 p.heed {
                     a href="#warnings" {

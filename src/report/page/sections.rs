@@ -75,9 +75,7 @@ pub(super) fn comparison(
                 ul.notes { @for remark in &remarks { li { (remark) } } }
             }
             @if let Some(wind) = &wind { p { (wind) } }
-            @if !grouping.is_empty() {
-                p { @for sentence in &grouping { (sentence) " " } }
-            }
+            @if let Some(grouping) = &grouping { p { (grouping) } }
             @if !cells.rows.is_empty() { (table(cells, numbers)) }
         },
     })
@@ -197,7 +195,7 @@ pub(super) fn double_runs(analysis: &Analysis, numbers: &mut Numbers) -> Option<
         title: "Double runs",
         body: html! {
             p {
-                "Two legs there and back on one line. The mean of their speeds is the boat’s own; half of what they differ by is the drift along the line, wind and current together. Where that drift stays alike from run to run, the day was steady. The sign ± gives the standard error from the two legs alone."
+                "Two legs there and back on one line. The mean of their speeds is close to the boat’s own; half of what they differ by is the drift along the line, wind and current together. Where that drift stays alike from run to run, the day was steady. The sign ± gives the standard error from the scatter within the two legs alone. Runs of the same thing differ by more than that, and the comparison goes by how much they really did."
             }
             (table(tables::double_runs_table(analysis), numbers))
         },

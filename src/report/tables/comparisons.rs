@@ -40,8 +40,13 @@ fn comparison_table(analysis: &Analysis, pair: &[&Comparison]) -> Option<Table> 
         .collect();
     Some(Table {
         caption: format!(
-            "{}: speed, change and 95\u{a0}% interval",
-            capital(&pair_title(first))
+            "{}: speed, change and 95\u{a0}% interval{}",
+            capital(&pair_title(first)),
+            if analysis.gauge.applied {
+                ", all in one wind"
+            } else {
+                ""
+            }
         ),
         columns: vec![
             Column::text("Setting").at_most(10),
@@ -120,7 +125,11 @@ fn speed_error(comparison: &Comparison) -> Option<f64> {
 pub(crate) fn cells_table(analysis: &Analysis) -> Table {
     let unit = analysis.units;
     Table {
-        caption: "Each configuration at each setting".to_owned(),
+        caption: if analysis.gauge.applied {
+            "Each configuration at each setting, as measured".to_owned()
+        } else {
+            "Each configuration at each setting".to_owned()
+        },
         columns: vec![
             Column::text("Configuration").at_most(16),
             Column::text("Setting").at_most(12),
@@ -129,7 +138,7 @@ pub(crate) fn cells_table(analysis: &Analysis) -> Table {
             Column::figure("95\u{a0}% interval", unit.symbol()),
             Column::figure("Mean of means", unit.symbol()),
             Column::figure("Drift along the line", unit.symbol()),
-            Column::figure("Its change per hour", unit.symbol()),
+            Column::figure("Drift’s change per hour", unit.symbol()),
         ],
         rows: analysis
             .cells

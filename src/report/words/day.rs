@@ -63,8 +63,9 @@ pub fn found(analysis: &Analysis) -> String {
         1 => "; one of them does not count in the comparison".to_owned(),
         several => format!("; {several} of them do not count in the comparison"),
     };
+    let paired = 2 * analysis.double_runs.len();
     format!(
-        "Found {legs} and {runs}{lines}: {} at {}{counted_runs}.",
+        "Of {legs} found, {paired} make {runs}{lines}: {} at {}{counted_runs}.",
         counted(
             analysis.configurations.len(),
             "configuration",
@@ -100,7 +101,7 @@ pub fn wind(analysis: &Analysis) -> String {
     let source = match wind.source {
         WindSource::Given => "as given",
         WindSource::Log => "from the wind log",
-        WindSource::Drift => "read off the drift while the boat lay idle",
+        WindSource::Drift => "read off the boat’s drift as it lay idle",
         WindSource::Legs => "read off legs on several headings",
         WindSource::None => "from an unnamed source",
     };

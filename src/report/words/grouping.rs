@@ -1,16 +1,41 @@
 //! How the runs were told apart, in words.
 
-use super::{list, name};
-use crate::analysis::{Analysis, GroupSource};
+use super::{capital, list, name};
+use crate::analysis::{Analysis, DoubleRun, GroupSource};
 use crate::report::clock::Clock;
 use crate::report::rounding::NO_BREAK_SPACE;
 
-/// How configurations and settings came about, a sentence each; empty where there are none.
-pub fn grouping(analysis: &Analysis) -> Vec<String> {
-    [configurations(analysis), settings(analysis)]
-        .into_iter()
-        .flatten()
-        .collect()
+/// How the settings came about, a sentence; none where there are none.
+pub fn grouping(analysis: &Analysis) -> Option<String> {
+    settings(analysis)
+}
+
+/// What the answer stands on, a few sentences: which runs were with what and how that is known, and
+/// what their order leaves open; none where there are no double runs.
+pub fn standing(analysis: &Analysis) -> Option<String> {
+    let mut words = configurations(analysis)?;
+    if let Some(order) = order(analysis) {
+        words.push(' ');
+        words.push_str(&order);
+    }
+    Some(words)
+}
+
+/// What the order leaves open, where the baseline was never gone back to.
+fn order(analysis: &Analysis) -> Option<String> {
+    let baseline = analysis.comparisons.first()?.baseline.as_str();
+    let (own, others): (Vec<&DoubleRun>, Vec<&DoubleRun>) = analysis
+        .double_runs
+        .iter()
+        .partition(|run| run.configuration == baseline);
+    let last = own.iter().map(|run| run.at).max()?;
+    let first = others.iter().map(|run| run.at).min()?;
+    (last < first).then(|| {
+        format!(
+            "{} was run first and not again, so whatever else changed in between, the battery or the load, say, counts as part of the change.",
+            capital(&name(baseline))
+        )
+    })
 }
 
 fn configurations(analysis: &Analysis) -> Option<String> {
@@ -41,7 +66,7 @@ fn configurations(analysis: &Analysis) -> Option<String> {
         format!("The track shows one series of double runs: {spans}.")
     } else {
         format!(
-            "The track alone tells when something was changed (the long stop between two series that repeat the same settings): double runs were made with {spans}."
+            "No notes were given, so what was run when is read from the track, where a change is a long stop between two series at the same settings: {spans}. Where that is wrong, correct notes.toml and run again with --notes notes.toml."
         )
     })
 }

@@ -24,19 +24,20 @@ pub fn method(analysis: &Analysis) -> Vec<Topic> {
         .filter(|metres| metres.is_finite() && *metres > 0.0)
         .map_or_else(String::new, |metres| {
             format!(
-                " This boat made up two thirds of the speed lost in a turn in about {}{s}m.",
-                fixed(metres, 0)
+                " This boat makes up two thirds of the speed it lost in a turn within about {}{s}m of the turn’s end; the approach is as long as it takes until all but a hundredth is made up, and {shortest}{s}s at the least.",
+                fixed(metres, 0),
+                shortest = fixed(analysis.rules.segment.approach.shortest_s, 0),
             )
         });
     let mut topics = vec![
         topic(
             "There and back",
-            "Wind and current carry a boat along. Run the same line both ways and what helps one way hinders the other, so the mean of the two speeds is the boat’s own. Two such legs, neighbours in time, with nothing changed between them, are a double run. Speeds are averaged, never times: a boat that makes 6\u{a0}kn one way and 4\u{a0}kn back goes 5\u{a0}kn through the water, though its two times over a mile would make it 4.8.",
+            "Wind and current carry a boat along. Run the same line both ways and what helps one way hinders the other, so the mean of the two speeds is close to the boat’s own: exactly so for a current, a little below it in a wind. Two such legs, neighbours in time, with nothing changed between them, are a double run. Speeds are averaged, never times: a boat that makes 6\u{a0}kn one way and 4\u{a0}kn back goes 5\u{a0}kn through the water, though its two times over a mile would make it 4.8.",
         ),
         Topic {
             title: "Legs",
             text: format!(
-                "The track is cut into straight stretches by fitting straight lines to position against time, with as few cuts as the fit allows. A stretch on one steady heading is a leg. Its first part, while the boat still gathers speed after the turn, is the approach and is not measured; the rest is the steady part.{settling} Turns, fishing and drifting belong to no leg, and a leg without a partner on its line counts for nothing in the comparison."
+                "The track is cut into straight stretches by fitting straight lines to position against time, with as few cuts as the fit allows. A stretch on one steady heading is a leg. Its first part, while the boat still gathers speed after the turn, is the approach and is not measured; the rest is the steady part.{settling} Turns belong to no leg. What was run, trolled or drifted on one heading is listed as a leg, but without a partner on its line it counts for nothing in the comparison."
             ),
         },
         topic(
@@ -55,7 +56,7 @@ pub fn method(analysis: &Analysis) -> Vec<Topic> {
     if analysis.gauge.applied {
         topics.push(topic(
             "One wind for all",
-            "In still water the two speeds of a double run differ by the wind alone, and wind against the boat costs it more than the same wind behind it gives back: the mean of the two lies below the speed in a calm. So a wind that grew between the old part and the new would look like a slower boat. Thrust, the drag of the hull and that of the air, both with the square of the speed, are balanced for each double run. That tells the wind of the run, and what its mean would have been in the mean wind of the trial. How much the air holds this boat back is not known beforehand: many values are tried, each weighing by how well the runs of one thing then agree, and what that leaves open is in the interval.",
+            "In still water the two speeds of a double run differ by the wind alone, and wind against the boat costs it more than the same wind behind it gives back: the mean of the two lies below the speed in a calm. So a wind that grew between the old part and the new would look like a slower boat. Thrust, the drag of the hull and that of the air, both with the square of the speed, are balanced for each double run. That tells the wind of the run, and what its mean would have been in the mean wind of the trial. How much the air holds this boat back is not known beforehand. Many values are tried; those that make repeated runs agree best count the most, and the interval is wider for the doubt that is left. It takes for granted that no current to speak of ran along the line.",
         ));
     }
     topics
@@ -64,7 +65,7 @@ pub fn method(analysis: &Analysis) -> Vec<Topic> {
 /// What the answer takes for granted.
 pub fn assumptions() -> [&'static str; 6] {
     [
-        "Between configurations nothing was changed but the part compared: same load, same people in the same places, same trim, same battery or fuel.",
+        "Between configurations nothing was changed but the part compared: same load, same people in the same places, same trim (unless the trim is what was compared), same battery or fuel.",
         "A setting meant the same power each time it was run.",
         "Wind and current held steady over each double run, or changed evenly. The mean of the two directions is exact for a steady current; for wind on the hull the root mean square of the two lies closer, and both stand in the data.",
         "The water was deep enough, and alike for all runs.",

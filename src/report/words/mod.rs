@@ -14,7 +14,7 @@ mod worth;
 pub use answer::{Answer, answers, pair_title, verdict};
 pub use cautions::cautions;
 pub use day::{day_line, file_lines, found, next_time, title, warnings, wind};
-pub use grouping::grouping;
+pub use grouping::{grouping, standing};
 pub use method::{Topic, assumptions, method, sources};
 pub use one_wind::one_wind;
 

@@ -27,12 +27,12 @@ pub fn one_wind(analysis: &Analysis) -> Option<String> {
             )
         };
         return Some(format!(
-            "The wind is taken out of the comparison. It shows in how much the two legs of a double run differ; from that each run was brought to the mean wind of the trial, and configurations are compared in that one wind. So the speeds compared may differ in the last digit from the plain means of the double runs.{otherwise}"
+            "The wind is taken out of the comparison. It shows in how much the two legs of a double run differ; from that each run was brought to the mean wind of the trial, and configurations are compared in that one wind. So the speeds compared differ a little from the plain means of the double runs, which are as measured.{otherwise}"
         ));
     }
     let reason = analysis.gauge.reason.as_deref()?;
     Some(format!(
-        "A wind that was not the same for all runs is not taken out of the comparison: {}. How much that may matter is allowed for in the intervals.",
+        "A wind that was not the same for all runs is not taken out of the comparison: {}. The intervals are a little wider for the chance that it was wind all the same.",
         one_line(reason).trim_end_matches('.')
     ))
 }
