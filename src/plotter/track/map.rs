@@ -2,7 +2,7 @@
 
 use geo::Coord;
 
-use crate::analysis::Leg;
+use crate::analysis::{Analysis, CourseLine, Leg};
 use crate::geometry::{Plane, PlanePoint};
 use crate::plotter::PlotError;
 use crate::plotter::axis;
@@ -44,6 +44,14 @@ pub(crate) struct GroundLine {
     pub(crate) to: PlanePoint,
 }
 
+/// The course lines of double runs; all where there is none.
+pub(crate) fn run_lines(analysis: &Analysis) -> impl Iterator<Item = &CourseLine> {
+    analysis.lines.iter().filter(|line| {
+        let mut runs = analysis.double_runs.iter();
+        analysis.double_runs.is_empty() || runs.any(|run| run.line == line.line)
+    })
+}
+
 impl<'a> Ground<'a> {
     /// Everything of the day on one plane; none where there is neither track nor leg.
     pub(crate) fn of(day: &Day<'a>) -> Option<Self> {
@@ -77,9 +85,7 @@ impl<'a> Ground<'a> {
                     .collect()
             })
             .collect();
-        let lines = analysis
-            .lines
-            .iter()
+        let lines = run_lines(analysis)
             .map(|line| GroundLine {
                 axis_deg: line.axis_deg,
                 from: plane.project(line.from),

@@ -204,7 +204,7 @@ fn alt(day: &Day, ground: &Ground) -> String {
         text::count(ground.legs.len(), "leg"),
         used.count()
     )];
-    for line in &day.analysis.lines {
+    for line in map::run_lines(day.analysis) {
         if let Some(axis) = Bearing::new(line.axis_deg) {
             sentences.push(format!(
                 "Course line {}: {axis} and {}, {}, {}.",

@@ -66,7 +66,7 @@ fn configurations(analysis: &Analysis) -> Option<String> {
         format!("The track shows one series of double runs: {spans}.")
     } else {
         format!(
-            "No notes were given, so what was run when is read from the track, where a change is a long stop between two series at the same settings: {spans}. Where that is wrong, correct notes.toml and run again with --notes notes.toml."
+            "No notes were given, so what was run when is read from the track, where a change is a long stop between two series at the same settings: {spans}. Where that is wrong, correct notes.toml, which lies beside this report, and pass it back."
         )
     })
 }
