@@ -6,6 +6,8 @@ pub mod notes;
 
 pub mod wind_log;
 
+pub mod power_log;
+
 pub mod wind;
 
 pub mod compare;
