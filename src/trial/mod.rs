@@ -8,6 +8,8 @@ pub mod wind_log;
 
 pub mod power_log;
 
+pub mod buys;
+
 pub mod wind;
 
 pub mod compare;
