@@ -2,6 +2,7 @@
 
 use jiff::tz::TimeZone;
 
+use super::buys::{Buys, buys};
 use super::comparisons::{averaging_shift, comparisons};
 use super::gauge::gauge;
 use super::legs::{double_runs, legs, lines, trail};
@@ -69,6 +70,7 @@ pub fn analyse(recordings: &[Recording], asked: &Settings) -> Analysis {
         gauge: Gauge::default(),
         idle: Vec::new(),
         settling_distance_m: None,
+        buys: Buys::default(),
         warnings: Vec::new(),
         rules: asked.rules.clone(),
         trail: Trail::default(),
@@ -94,6 +96,7 @@ pub fn analyse(recordings: &[Recording], asked: &Settings) -> Analysis {
             .filter(|s| s.missing_at_start >= TELLING_LOSS)
             .map(|s| s.distance_m);
         analysis.trail = trail(found);
+        analysis.buys = buys(&analysis, &counted, &noted, asked, &zone);
         if let Some(shift) = averaging_shift(&counted, comparison) {
             analysis.warnings.push(Warning::AveragingMatters {
                 percent: shift.percent,

@@ -1,6 +1,7 @@
 //! From settings and recordings to one [`Analysis`]: a pure function.
 
 mod analyse;
+mod buys;
 mod compared;
 mod comparisons;
 mod gauge;
@@ -14,6 +15,11 @@ mod warning;
 mod wind;
 
 pub use analyse::analyse;
+pub use buys::{
+    Buys, Calm, CalmSpeed, CellPower, CellReach, CellSlip, CubeLaw, Curve, EqualSetting,
+    EqualSpeed, EqualSpeedDraw, HomeAt, InWind, LegPower, LogClock, Power, PowerComparison,
+    PowerSource, Propeller, Ranged, Reach, RunPower, WayHome, Why, WhyVerdict,
+};
 pub use result::*;
 pub use rules::{ComparisonRules, Rules};
 pub use settings::Settings;

@@ -8,6 +8,7 @@
 use jiff::Timestamp;
 use serde::Serialize;
 
+use super::buys::Buys;
 pub use super::compared::{Cell, Comparison, Difference, Gauge, Percent, Verdict};
 use super::rules::Rules;
 use super::warning::Warning;
@@ -57,6 +58,9 @@ pub struct Analysis {
     pub idle: Vec<IdleDrift>,
     /// Distance in which the boat made good all but 1/e of the speed lost in a turn.
     pub settling_distance_m: Option<f64>,
+    /// What the gain buys: the keys `calm`, `equal_speed`, `power`, `reach` and `propeller`.
+    #[serde(flatten)]
+    pub buys: Buys,
     /// What a reader must know before believing the rest.
     pub warnings: Vec<Warning>,
     /// Every threshold in force.

@@ -4,6 +4,7 @@ use serde::Serialize;
 
 use crate::clean::CleanRules;
 use crate::segmenter::SegmentRules;
+use crate::trial::buys::BuysRules;
 use crate::trial::gauge::GaugeRules;
 use crate::trial::wind::WindRules;
 
@@ -21,6 +22,8 @@ pub struct Rules {
     pub comparison: ComparisonRules,
     /// Taking a changing wind out of it.
     pub gauge: GaugeRules,
+    /// What the gain buys.
+    pub buys: BuysRules,
 }
 
 /// How configurations are compared.

@@ -2,6 +2,7 @@
 
 use super::rules::Rules;
 use crate::trial::notes::Notes;
+use crate::trial::power_log::PowerLog;
 use crate::trial::wind_log::WindLog;
 use crate::units::{Bearing, ClockFace, Speed, SpeedUnit};
 
@@ -24,6 +25,8 @@ pub struct Settings {
     pub notes: Option<Notes>,
     /// A station's wind log.
     pub wind_log: Option<WindLog>,
+    /// A log of what the motor drew.
+    pub power_log: Option<PowerLog>,
     /// Every threshold.
     pub rules: Rules,
 }

@@ -125,6 +125,9 @@ pub(crate) struct TrialArgs {
     /// Speed of the true wind, with its unit: 11kn, "5.2 m/s"
     #[arg(long, value_name = "SPEED")]
     pub(crate) wind_speed: Option<Speed>,
+    /// Log of what the motor draws: a CSV file of times with volts and amps, or watts
+    #[arg(long, value_name = "FILE")]
+    pub(crate) power_log: Option<PathBuf>,
     /// Unit of the speeds shown: kn, mph, km/h or m/s
     #[arg(long, value_name = "UNIT")]
     pub(crate) units: Option<SpeedUnit>,

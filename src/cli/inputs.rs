@@ -10,13 +10,14 @@ use thereback::analysis::{Analysis, Settings, Trail, analyse};
 use thereback::clean::by_day;
 use thereback::parser::Options;
 use thereback::trial::notes::{self, Notes, Resolved};
+use thereback::trial::power_log::{self, PowerLog};
 use thereback::trial::wind_log::{self, WindLog};
 use thereback::trial::zone;
 
 use super::args::TrialArgs;
 use super::{say, tracks};
 
-/// Largest notes or wind log taken, bytes: ten years of readings a minute apart, and no disk image
+/// Largest notes or log taken, bytes: ten years of readings a minute apart, and no disk image
 /// given by mistake.
 const MOST_BYTES: u64 = 256 << 20;
 
@@ -74,6 +75,13 @@ fn settings(args: &TrialArgs) -> Result<Settings> {
         (Some(path), Some(notes)) => read_wind_log(path, notes)?,
         _ => None,
     };
+    let power_log = match (&args.power_log, &args.notes, &notes) {
+        (Some(path), ..) => Some(read_power_log(path)?),
+        (None, Some(path), Some(notes)) => (notes.energy.log.log.as_ref())
+            .map(|name| read_power_log(&path.with_file_name(name)))
+            .transpose()?,
+        _ => None,
+    };
     Ok(Settings {
         wind_from: args.wind_from,
         wind_speed: args.wind_speed,
@@ -82,6 +90,7 @@ fn settings(args: &TrialArgs) -> Result<Settings> {
         timezone: args.timezone.clone(),
         notes,
         wind_log,
+        power_log,
         ..Settings::default()
     })
 }
@@ -114,6 +123,29 @@ fn read_wind_log(notes_path: &Path, notes: &Notes) -> Result<Option<WindLog>> {
         ));
     }
     Ok(Some(log))
+}
+
+fn read_power_log(path: &Path) -> Result<PowerLog> {
+    let text = read_text(path, "power log")?;
+    let log = power_log::read(&text, &path.display().to_string())?;
+    if let Some((line, met)) = &log.first_set_aside {
+        say::warning(format!(
+            "`{}`: {} left out, the first on line {line}: `{met}` is no time or figure",
+            log.file,
+            if log.set_aside == 1 {
+                "1 row was".to_owned()
+            } else {
+                format!("{} rows were", log.set_aside)
+            }
+        ));
+    }
+    if log.signs_turned {
+        say::note(format!(
+            "`{}`: what leaves the battery is below zero there, so all signs were turned",
+            log.file
+        ));
+    }
+    Ok(log)
 }
 
 /// A text file, whole.

@@ -77,7 +77,7 @@ impl Windage {
     }
 
     /// Speed that a drive gives with the wind against (1) or behind (-1), m/s.
-    fn speed(self, drive: f64, wind: f64, towards: f64) -> Option<f64> {
+    pub fn speed(self, drive: f64, wind: f64, towards: f64) -> Option<f64> {
         let excess = |u: f64| Some(u * u + self.air(u, wind, towards) - drive * drive);
         zero_between(excess, 0.0, 2.0 * drive + wind, TOLERANCE)
     }

@@ -8,6 +8,9 @@
 //! weighing by both, on a grid (Bayesian averaging over one nuisance number; the scatter is profiled).
 //! What the averaging leaves open widens the interval.
 
+mod calm;
+pub use calm::{CalmCell, calm_speeds};
+
 use serde::Serialize;
 
 use super::balance::{Pair, Windage};
@@ -124,12 +127,7 @@ const GRID: usize = 61;
 /// the caller to judge.
 pub fn adjusted(runs: &[GaugedRun], level: f64, rules: &GaugeRules) -> Result<Adjusted, NotGauged> {
     signal(runs, rules)?;
-    let tried: Vec<Tried> = (0..GRID)
-        .filter_map(|step| {
-            let sds = 6.0 * step as f64 / (GRID - 1) as f64 - 3.0;
-            Tried::new(runs, sds, rules)
-        })
-        .collect();
+    let tried = tried(runs, rules);
     let weights = weights(&tried, runs).ok_or(NotGauged::NoWindExplains)?;
     let average = |value: &dyn Fn(&Tried) -> Option<f64>| -> Option<f64> {
         tried
@@ -178,6 +176,15 @@ pub fn adjusted(runs: &[GaugedRun], level: f64, rules: &GaugeRules) -> Result<Ad
     })
 }
 
+fn tried(runs: &[GaugedRun], rules: &GaugeRules) -> Vec<Tried> {
+    (0..GRID)
+        .filter_map(|step| {
+            let sds = 6.0 * step as f64 / (GRID - 1) as f64 - 3.0;
+            Tried::new(runs, sds, rules)
+        })
+        .collect()
+}
+
 /// Whether the half differences tell a wind that stays on its side.
 fn signal(runs: &[GaugedRun], rules: &GaugeRules) -> Result<(), NotGauged> {
     if runs.len() < rules.fewest_runs || degrees(runs) < 1.0 {
@@ -220,6 +227,8 @@ struct Tried {
     off_sds: f64,
     /// Mean wind, m/s.
     wind: f64,
+    /// Drive of each run, m/s.
+    drives: Vec<f64>,
     /// Logarithm of what each run's mean would have been in the mean wind.
     logs: Vec<f64>,
     /// Sum of squares of these within the cells.
@@ -272,6 +281,7 @@ impl Tried {
             log_windage,
             off_sds,
             wind,
+            drives: solved.iter().map(|s| s.1).collect(),
             logs,
             within,
         })

@@ -6,6 +6,10 @@ pub mod notes;
 
 pub mod wind_log;
 
+pub mod power_log;
+
+pub mod buys;
+
 pub mod wind;
 
 pub mod compare;

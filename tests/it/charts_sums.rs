@@ -130,6 +130,7 @@ impl Log {
             double_runs,
             legs: self.legs,
             idle: self.idle,
+            buys: thereback::analysis::Buys::default(),
             settling_distance_m: Some(14.0),
             warnings: Vec::new(),
             rules: Rules::default(),

@@ -314,6 +314,7 @@ fn finish(day: Day, configurations: [&str; 2], settings: [&str; 2]) -> Analysis 
             .collect(),
         cells,
         comparisons,
+        buys: thereback::analysis::Buys::default(),
         settling_distance_m: Some(12.3),
         warnings: vec![Warning::OrderConfounded {
             configurations: configurations.map(ToOwned::to_owned).to_vec(),

@@ -68,6 +68,29 @@ pub enum Problem {
         "`percent`: `{met}` is outside (0, 100]\nhint: give percent of full power, such as `percent = 50`"
     )]
     Percent { met: String },
+    /// A value out of range.
+    #[error("`{key}`: `{met}` is outside {allowed}\nhint: write `{example}`")]
+    Outside {
+        key: &'static str,
+        met: String,
+        allowed: String,
+        example: &'static str,
+    },
+    /// A battery's capacity given twice.
+    #[error(
+        "the battery has both `amp_hours` and `watt_hours`\nhint: give one of them; `amp_hours` goes with `volts`"
+    )]
+    TwoCapacities,
+    /// A step of a setting without how many there are, or above it.
+    #[error(
+        "`step`: `{met}` is outside {allowed}\nhint: give the step and how many there are: `step = 3` and `of = 10`"
+    )]
+    Step { met: String, allowed: String },
+    /// A reading that reads nothing.
+    #[error(
+        "this [[reading]] holds no reading\nhint: add `watts = 290`, `amps = 23.5` with `volts = 12.6`, or `rpm = 900`"
+    )]
+    NothingRead,
     /// Settings that are not listed slowest first.
     #[error(
         "setting `{name}` ({percent} %) comes after `{before}` ({before_percent} %)\nhint: list the settings slowest first"
@@ -83,7 +106,7 @@ pub enum Problem {
     Twice { name: String },
     /// A leg about which nothing is said.
     #[error(
-        "this [[leg]] says nothing about the leg\nhint: add `exclude = \"the reason\"`, `configuration = \"its name\"` or `setting = \"its name\"`"
+        "this [[leg]] says nothing about the leg\nhint: add `exclude = \"the reason\"`, `configuration = \"its name\"`, `setting = \"its name\"` or `watts = 290`"
     )]
     NothingSaid,
     /// A leg in a configuration or setting that is not listed.

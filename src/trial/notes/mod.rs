@@ -22,8 +22,15 @@
 //!
 //! [[leg]]                            # correct one leg, named by any time inside it
 //! at = "09:47"
-//! exclude = "ferry wake"             # or: configuration = "three blades", setting = "half"
+//! exclude = "ferry wake"             # or: configuration = "three blades", setting = "half", watts = 290
 //! ```
+//! What notes may say of power, battery, propeller and the way home stands at [`EnergyNotes`].
+
+mod energy;
+pub use energy::{
+    BatteryNote, Draw, EnergyNotes, HomeNote, LegReading, MotorNote, PitchNote, PowerLogNote,
+    ReadingNote,
+};
 
 mod when;
 pub use when::{TimeError, When};
@@ -44,6 +51,7 @@ mod section;
 mod clock;
 
 mod write;
+mod write_energy;
 pub use write::write;
 
 pub(crate) mod nearest;
@@ -71,6 +79,8 @@ pub struct Notes {
     pub settings: Vec<SettingNote>,
     /// Corrections of single legs.
     pub legs: Vec<LegNote>,
+    /// What is said of power, battery and the way home.
+    pub energy: EnergyNotes,
 }
 
 /// `[wind]`: the true wind.
@@ -117,6 +127,15 @@ pub struct LegNote {
     pub configuration: Option<String>,
     /// The setting it was run at.
     pub setting: Option<String>,
+    /// What the motor drew.
+    pub draw: Draw,
     /// Line in the file, from 1.
     pub line: usize,
+}
+
+impl LegNote {
+    /// Whether it says anything but what the motor drew.
+    pub fn corrects(&self) -> bool {
+        self.exclude.is_some() || self.configuration.is_some() || self.setting.is_some()
+    }
 }

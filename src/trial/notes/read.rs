@@ -2,12 +2,13 @@
 
 use toml::de::DeTable;
 
+use super::energy::{PitchNote, read_draw, read_energy};
 use super::error::{NotesError, Problem};
 use super::nearest::nearest;
 use super::section::{Section, Source};
 use super::{ConfigurationNote, LegNote, Notes, SettingNote, WindNote};
 use crate::trial::zone;
-use crate::units::parse_direction;
+use crate::units::{METRES_PER_FOOT, parse_direction};
 
 const TOP: &[&str] = &[
     "title",
@@ -18,11 +19,30 @@ const TOP: &[&str] = &[
     "configuration",
     "setting",
     "leg",
+    "power",
+    "battery",
+    "motor",
+    "home",
+    "reading",
 ];
 const WIND: &[&str] = &["from", "speed", "log"];
-const CONFIGURATION: &[&str] = &["name", "from"];
-const SETTING: &[&str] = &["name", "percent"];
-const LEG: &[&str] = &["at", "exclude", "configuration", "setting"];
+const CONFIGURATION: &[&str] = &["name", "from", "pitch"];
+const SETTING: &[&str] = &["name", "percent", "step", "of"];
+const LEG: &[&str] = &[
+    "at",
+    "exclude",
+    "configuration",
+    "setting",
+    "watts",
+    "volts",
+    "amps",
+];
+
+/// Most steps a power knob may have: far above any, and safe to divide by.
+const MOST_STEPS: f64 = 1000.0;
+
+/// Longest pitch, m: no small boat's propeller goes further in a turn.
+const LONGEST_PITCH_M: f64 = 10.0;
 
 /// Reads the text of a `notes.toml`; `file` is its name for messages.
 ///
@@ -49,6 +69,12 @@ pub fn read(text: &str, file: &str) -> Result<Notes, NotesError> {
     let top = Section::new(source, "the notes", document.get_ref(), 0..0, TOP)?;
     let configurations = read_configurations(&top)?;
     let settings = read_settings(&top)?;
+    let mut energy = {
+        let configurations: Vec<&str> = configurations.iter().map(|c| c.name.as_str()).collect();
+        let settings: Vec<&str> = settings.iter().map(|s| s.name.as_str()).collect();
+        read_energy(&top, &configurations, &settings)?
+    };
+    energy.pitches = read_pitches(&top)?;
     Ok(Notes {
         file: file.to_owned(),
         title: top.text("title", "title = \"Three blades against four\"")?,
@@ -59,6 +85,7 @@ pub fn read(text: &str, file: &str) -> Result<Notes, NotesError> {
         legs: read_legs(&top, &configurations, &settings)?,
         configurations,
         settings,
+        energy,
     })
 }
 
@@ -94,11 +121,73 @@ fn read_configurations(top: &Section) -> Result<Vec<ConfigurationNote>, NotesErr
         .collect()
 }
 
+/// Pitches stand with the configurations they belong to.
+fn read_pitches(top: &Section) -> Result<Vec<PitchNote>, NotesError> {
+    let mut pitches = Vec::new();
+    for section in top.tables("configuration", "[[configuration]]", CONFIGURATION)? {
+        let Some(text) = section.text("pitch", "pitch = \"10 in\"")? else {
+            continue;
+        };
+        let pitch_m = pitch_metres(&text).ok_or_else(|| {
+            let problem = Problem::Outside {
+                key: "pitch",
+                met: text.clone(),
+                allowed: format!("(0 m, {LONGEST_PITCH_M} m], with its unit"),
+                example: "pitch = \"10 in\"",
+            };
+            section.error("pitch", problem)
+        })?;
+        pitches.push(PitchNote {
+            configuration: section.required_text("name", "name = \"three blades\"")?,
+            pitch_m,
+        });
+    }
+    Ok(pitches)
+}
+
+/// A length with its unit. The inch is 0.0254 m and the foot 0.3048 m, exactly (NIST SP 811, B.8).
+fn pitch_metres(text: &str) -> Option<f64> {
+    let split = text.find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | ',')))?;
+    let (number, unit) = text.split_at(split);
+    let factor = match unit.trim() {
+        "in" | "inch" | "inches" | "\"" => METRES_PER_FOOT / 12.0,
+        "ft" | "feet" => METRES_PER_FOOT,
+        "mm" => 1e-3,
+        "cm" => 1e-2,
+        "m" => 1.0,
+        _ => return None,
+    };
+    let metres = number.replace(',', ".").parse::<f64>().ok()? * factor;
+    (metres > 0.0 && metres <= LONGEST_PITCH_M).then_some(metres)
+}
+
+/// Percent of full power from a step of a knob: `step = 3`, `of = 10`.
+fn step_percent(section: &Section) -> Result<Option<f64>, NotesError> {
+    let step = section.number("step", "step = 3", MOST_STEPS)?;
+    let of = section.number("of", "of = 10", MOST_STEPS)?;
+    match (step, of) {
+        (None, None) => Ok(None),
+        (Some(step), Some(of)) if step <= of => Ok(Some(100.0 * step / of)),
+        (Some(step), Some(of)) => Err(section.error(
+            "step",
+            Problem::Step {
+                met: step.to_string(),
+                allowed: format!("(0, {of}]"),
+            },
+        )),
+        (Some(_), None) => Err(section.missing("of", "of = 10")),
+        (None, Some(_)) => Err(section.missing("step", "step = 3")),
+    }
+}
+
 fn read_settings(top: &Section) -> Result<Vec<SettingNote>, NotesError> {
     let mut settings: Vec<SettingNote> = Vec::new();
     for section in top.tables("setting", "[[setting]]", SETTING)? {
         let name = section.required_text("name", "name = \"half\"")?;
-        let percent = section.percent("percent")?;
+        let percent = match section.percent("percent")? {
+            Some(percent) => Some(percent),
+            None => step_percent(&section)?,
+        };
         if settings.iter().any(|known| known.name == name) {
             return Err(section.error("name", Problem::Twice { name }));
         }
@@ -140,9 +229,10 @@ fn read_legs(
                 exclude: section.text("exclude", "exclude = \"ferry wake\"")?,
                 configuration: listed(section, "configuration", &configurations)?,
                 setting: listed(section, "setting", &settings)?,
+                draw: read_draw(section)?,
                 line: section.line(),
             };
-            if leg.exclude.is_none() && leg.configuration.is_none() && leg.setting.is_none() {
+            if !leg.corrects() && leg.draw.is_empty() {
                 return Err(section.error("at", Problem::NothingSaid));
             }
             Ok(leg)
@@ -152,7 +242,7 @@ fn read_legs(
 
 /// A name that must be among those listed, where any are: without a list it is one of those
 /// the track suggests, which are not known yet.
-fn listed(
+pub(super) fn listed(
     section: &Section,
     key: &'static str,
     names: &[&str],

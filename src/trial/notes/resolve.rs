@@ -6,7 +6,7 @@ use jiff::{SignedDuration, Timestamp};
 
 use super::error::quoted_list;
 use super::outing::{Miss, Outing, dates, instants, outings, pick};
-use super::{Notes, When};
+use super::{EnergyNotes, LegReading, Notes, When};
 pub use crate::segmenter::{ConfigurationMark, LegMark, SettingMark};
 use crate::track::Recording;
 use crate::units::{Bearing, ClockFace, Speed, SpeedUnit};
@@ -37,6 +37,8 @@ pub struct Resolved {
     pub settings: Vec<SettingMark>,
     /// Corrections of single legs.
     pub legs: Vec<LegMark>,
+    /// What is said of power, battery and the way home.
+    pub energy: EnergyNotes,
     /// What could not be applied, one sentence each, without its full stop.
     pub problems: Vec<String>,
 }
@@ -75,14 +77,25 @@ pub fn resolve(notes: &Notes, zone: &TimeZone, recordings: &[Recording]) -> Reso
         }
     }
     let mut legs = Vec::new();
+    let mut energy = notes.energy.clone();
     for note in &notes.legs {
         match day.find(&note.at, false) {
-            Ok(at) => legs.push(LegMark {
-                at,
-                exclude: note.exclude.clone(),
-                configuration: note.configuration.clone(),
-                setting: note.setting.clone(),
-            }),
+            Ok(at) => {
+                if !note.draw.is_empty() {
+                    energy.legs.push(LegReading {
+                        at,
+                        draw: note.draw,
+                    });
+                }
+                if note.corrects() {
+                    legs.push(LegMark {
+                        at,
+                        exclude: note.exclude.clone(),
+                        configuration: note.configuration.clone(),
+                        setting: note.setting.clone(),
+                    });
+                }
+            }
             Err(why) => problem(note.line, format!("leg: {why}")),
         }
     }
@@ -103,6 +116,7 @@ pub fn resolve(notes: &Notes, zone: &TimeZone, recordings: &[Recording]) -> Reso
             })
             .collect(),
         legs,
+        energy,
         problems,
     }
 }

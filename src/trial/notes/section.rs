@@ -1,5 +1,7 @@
 //! One table of the notes, with errors that point at the line.
 
+mod numbers;
+
 use std::ops::Range;
 
 use toml::Spanned;

@@ -4,6 +4,7 @@ use std::fmt::Write;
 
 use super::clock::Clock;
 use super::resolve::{ConfigurationMark, LegMark, Resolved, SettingMark};
+use super::write_energy;
 use crate::analysis::{Analysis, Leg, WindSource, ZoneSource};
 use crate::units::{Bearing, Speed};
 
@@ -15,7 +16,7 @@ use crate::units::{Bearing, Speed};
 /// finding into a given.
 pub fn write(analysis: &Analysis, given: &Resolved) -> String {
     let clock = Clock::of(analysis);
-    [
+    let mut out = [
         head(analysis, &clock),
         wind(analysis),
         configurations(analysis, given, &clock),
@@ -23,7 +24,9 @@ pub fn write(analysis: &Analysis, given: &Resolved) -> String {
         corrections(analysis, given, &clock),
         legs(analysis, &clock),
     ]
-    .join("\n")
+    .join("\n");
+    out.push_str(&write_energy::sections(&given.energy, &clock));
+    out
 }
 
 fn head(analysis: &Analysis, clock: &Clock) -> String {
@@ -125,6 +128,7 @@ fn configurations(analysis: &Analysis, given: &Resolved, clock: &Clock) -> Strin
     for mark in marks {
         line(&mut out, "[[configuration]]");
         line(&mut out, &format!("name = {}", quoted(&mark.name)));
+        out.push_str(&write_energy::pitch(&given.energy, &mark.name));
         line(
             &mut out,
             &match mark.from {
@@ -279,7 +283,7 @@ fn plain(text: &str) -> String {
 }
 
 /// A TOML basic string.
-fn quoted(text: &str) -> String {
+pub(super) fn quoted(text: &str) -> String {
     let mut out = String::from('"');
     for letter in text.chars() {
         match letter {

@@ -1,0 +1,287 @@
+//! A log of what the motor draws: a table of times with volts and amps, or watts.
+//!
+//! ```text
+//! time,voltage (V),current (A)
+//! 2026-06-12T09:10:00+02:00,12.71,23.4
+//! 2026-06-12T09:10:05+02:00,12.70,23.9
+//! ```
+//! Times may be local, may lack the date, or be Unix seconds. Columns are told by their headers and
+//! the units in them (V, mV, A, mA, W, kW); all others are ignored. `,`, `;` and tabs part them, and
+//! beside `;` or tabs a decimal comma will do. A monitor that counts what leaves the battery as
+//! negative is understood: where most currents are below zero all signs are turned.
+
+use jiff::Timestamp;
+use jiff::tz::TimeZone;
+
+use super::notes::When;
+
+mod align;
+mod columns;
+mod mean;
+
+pub use align::{AlignRules, Aligned, NotAligned, Point, align};
+pub use mean::{MeanDraw, mean_draw};
+
+use columns::{Column, Columns};
+
+/// A power log as read.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct PowerLog {
+    /// The file's name, for messages.
+    pub file: String,
+    /// Its readings, in file order.
+    pub readings: Vec<PowerReading>,
+    /// Rows that could not be used.
+    pub set_aside: usize,
+    /// Line of the first such row and the value met there.
+    pub first_set_aside: Option<(u64, String)>,
+    /// Whether the signs were turned.
+    pub signs_turned: bool,
+}
+
+/// One row.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PowerReading {
+    /// When, as written.
+    pub at: When,
+    /// Power, W; positive where the motor draws.
+    pub watts: f64,
+    /// Current, A, where logged.
+    pub amps: Option<f64>,
+}
+
+/// Why a power log could not be read.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+pub enum PowerLogError {
+    /// A column is not there.
+    #[error(
+        "cannot read `{file}`: line 1: no column for the {wanted} among {found}\nhint: head the columns `time,voltage (V),current (A)` or `time,power (W)`"
+    )]
+    NoColumn {
+        /// The file's name.
+        file: String,
+        /// What is missing.
+        wanted: &'static str,
+        /// The headers there are.
+        found: String,
+    },
+    /// No row could be used.
+    #[error(
+        "cannot read `{file}`: line {line}: `{met}` cannot be used, nor any of the {rows} rows\nhint: a row goes `2026-06-12 09:10:05,12.7,23.4` under `time,voltage (V),current (A)`"
+    )]
+    NoRows {
+        /// The file's name.
+        file: String,
+        /// Line of the first row.
+        line: u64,
+        /// What stands there.
+        met: String,
+        /// Rows met.
+        rows: usize,
+    },
+}
+
+/// Largest power, W, current, A, and voltage, V, taken for one: a slip of the unit beyond.
+const MOST: f64 = 1e6;
+
+/// Reads the text of a power log; `file` is its name for messages.
+///
+/// Rows without a readable time and figures are set aside and counted, with the value met.
+///
+/// # Errors
+/// [`PowerLogError`] where a column is missing or no row can be used.
+///
+/// # Example: amps below zero leave the battery
+/// ```
+/// use thereback::trial::power_log;
+/// let log = power_log::read("Time;U [V];I [mA]\n09:10:05;12,5;-2000\n", "log.csv").unwrap();
+/// assert_eq!(log.readings[0].watts, 25.0);
+/// ```
+pub fn read(text: &str, file: &str) -> Result<PowerLog, PowerLogError> {
+    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+    let head = text.lines().next().unwrap_or_default();
+    let delimiter = [b';', b'\t']
+        .into_iter()
+        .find(|delimiter| head.as_bytes().contains(delimiter))
+        .unwrap_or(b',');
+    let mut table = csv::ReaderBuilder::new()
+        .delimiter(delimiter)
+        .flexible(true)
+        .trim(csv::Trim::All)
+        .from_reader(text.as_bytes());
+    let headers = table.headers().cloned().unwrap_or_default();
+    let columns = Columns::find(&headers, file)?;
+    let mut log = PowerLog {
+        file: file.to_owned(),
+        ..PowerLog::default()
+    };
+    for row in table.records() {
+        let (line, found) = match row {
+            Ok(row) => (
+                row.position().map_or(0, csv::Position::line),
+                read_row(&row, &columns),
+            ),
+            Err(error) => (
+                error.position().map_or(0, csv::Position::line),
+                Err("a row that is no table row".to_owned()),
+            ),
+        };
+        match found {
+            Ok(reading) => log.readings.push(reading),
+            Err(met) => {
+                log.set_aside += 1;
+                log.first_set_aside.get_or_insert((line, met));
+            }
+        }
+    }
+    if log.readings.is_empty() {
+        let (line, met) = log.first_set_aside.unwrap_or((2, String::new()));
+        return Err(PowerLogError::NoRows {
+            file: file.to_owned(),
+            line,
+            met,
+            rows: log.set_aside,
+        });
+    }
+    turn_signs(&mut log);
+    Ok(log)
+}
+
+/// The reading of a row, or the value that is none.
+fn read_row(row: &csv::StringRecord, columns: &Columns) -> Result<PowerReading, String> {
+    let written = row.get(columns.time).unwrap_or_default();
+    let at = read_time(written).ok_or_else(|| written.to_owned())?;
+    let value = |column: Column| -> Result<f64, String> {
+        let text = row.get(column.place).unwrap_or_default();
+        let number = text.replace(',', ".").parse::<f64>().ok();
+        number
+            .map(|n| n * column.factor)
+            .filter(|n| n.is_finite() && n.abs() <= MOST)
+            .ok_or_else(|| text.to_owned())
+    };
+    let amps = columns.amps.map(value).transpose();
+    let watts = match (columns.watts, columns.volts) {
+        (Some(watts), _) => value(watts)?,
+        (None, Some(volts)) => value(volts)? * amps.clone()?.unwrap_or_default(),
+        (None, None) => return Err(String::new()),
+    };
+    Ok(PowerReading {
+        at,
+        watts,
+        amps: amps.ok().flatten(),
+    })
+}
+
+/// A date and time, a time of day, or Unix seconds.
+fn read_time(text: &str) -> Option<When> {
+    /// Seconds since 1970 before this are in 2001 or earlier: before any such logger, so something else.
+    const EARLIEST_UNIX: f64 = 1e9;
+    /// The year 5138; beyond it the figure counts milliseconds.
+    const LATEST_UNIX: f64 = 1e11;
+    if let Ok(number) = text.parse::<f64>() {
+        let seconds = if number >= LATEST_UNIX {
+            number / 1000.0
+        } else {
+            number
+        };
+        return (EARLIEST_UNIX..LATEST_UNIX)
+            .contains(&seconds)
+            .then(|| Timestamp::from_millisecond((seconds * 1000.0).round() as i64).ok())?
+            .map(When::Instant);
+    }
+    match When::read(text).ok()? {
+        When::Mark(_) => None,
+        when => Some(when),
+    }
+}
+
+fn turn_signs(log: &mut PowerLog) {
+    let sum: f64 = log.readings.iter().map(|r| r.watts).sum();
+    if sum < 0.0 {
+        log.signs_turned = true;
+        for reading in &mut log.readings {
+            reading.watts = -reading.watts;
+            reading.amps = reading.amps.map(|a| -a);
+        }
+    }
+}
+
+impl PowerLog {
+    /// Its readings as points in time, seconds since 1970, in order; local times are taken in `zone` on
+    /// the date on which they lie nearest to `near`.
+    pub fn points(&self, near: Timestamp, zone: &TimeZone) -> Vec<Point> {
+        let day = zone.to_datetime(near).date();
+        let local = |when: jiff::civil::DateTime| {
+            let time = zone.to_ambiguous_timestamp(when).compatible().ok()?;
+            Some(seconds(time))
+        };
+        let instant = |when: &When| match when {
+            When::Instant(time) => Some(seconds(*time)),
+            When::Local(when) => local(*when),
+            When::Clock(time) => [day.yesterday().ok(), Some(day), day.tomorrow().ok()]
+                .into_iter()
+                .flatten()
+                .filter_map(|date| local(date.to_datetime(*time)))
+                .min_by(|a, b| {
+                    (a - seconds(near))
+                        .abs()
+                        .total_cmp(&(b - seconds(near)).abs())
+                }),
+            When::Mark(_) => None,
+        };
+        let mut points: Vec<Point> = self
+            .readings
+            .iter()
+            .filter_map(|r| {
+                Some(Point {
+                    t: instant(&r.at)?,
+                    value: r.watts,
+                    amps: r.amps,
+                })
+            })
+            .collect();
+        points.sort_by(|a, b| a.t.total_cmp(&b.t));
+        points
+    }
+}
+
+/// Seconds since 1970 with their fraction.
+fn seconds(time: Timestamp) -> f64 {
+    time.as_second() as f64 + f64::from(time.subsec_nanosecond()) * 1e-9
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used, clippy::float_cmp)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn units_are_read_from_the_headers() {
+        let cases = [
+            ("time,voltage (V),current (A)\n09:10,12.5,20\n", 250.0),
+            ("Time;Power [kW];temp\n09:10;0,25;21\n", 250.0),
+            ("utc\tbattery_v\tbattery_a\n09:10\t12.5\t20\n", 250.0),
+            ("timestamp,amps,volts\n1781255400,20,12.5\n", 250.0),
+            ("date time,W\n2026-06-12 09:10:05,250\n", 250.0),
+            ("time,current_ma,voltage_mv\n09:10,-20000,12500\n", 250.0),
+        ];
+        for (text, watts) in cases {
+            let log = read(text, "log.csv").unwrap();
+            assert!((log.readings[0].watts - watts).abs() < 1e-9, "{text}");
+        }
+    }
+
+    #[test]
+    fn what_cannot_be_read_is_told_with_its_place() {
+        let log = read("time,watts\n09:10,250\n09:11,n/a\n", "log.csv").unwrap();
+        assert_eq!(log.first_set_aside, Some((3, "n/a".to_owned())));
+        let error = read("time,watts\nnoon,x\n", "log.csv").unwrap_err();
+        assert!(
+            error
+                .to_string()
+                .starts_with("cannot read `log.csv`: line 2: `noon`")
+        );
+        let error = read("time,temperature\n", "log.csv").unwrap_err();
+        assert!(error.to_string().contains("hint: "), "{error}");
+    }
+}
