@@ -117,7 +117,7 @@ fn read_wind_log(notes_path: &Path, notes: &Notes) -> Result<Option<WindLog>> {
 }
 
 /// A text file, whole.
-fn read_text(path: &Path, what: &str) -> Result<String> {
+pub(crate) fn read_text(path: &Path, what: &str) -> Result<String> {
     let shown = path.display();
     let mut bytes = Vec::new();
     File::open(path)

@@ -44,6 +44,7 @@ mod section;
 mod clock;
 
 mod write;
+pub(crate) use write::quoted;
 pub use write::write;
 
 pub(crate) mod nearest;

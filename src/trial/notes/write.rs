@@ -279,7 +279,7 @@ fn plain(text: &str) -> String {
 }
 
 /// A TOML basic string.
-fn quoted(text: &str) -> String {
+pub(crate) fn quoted(text: &str) -> String {
     let mut out = String::from('"');
     for letter in text.chars() {
         match letter {
