@@ -34,3 +34,5 @@ pub mod plotter;
 pub mod report;
 
 pub mod rehearse;
+
+pub mod plan;

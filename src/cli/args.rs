@@ -9,6 +9,8 @@ use thereback::report::ChartForm;
 use thereback::trial::zone::{self, ZoneError};
 use thereback::units::{Bearing, ClockFace, Speed, SpeedUnit, parse_direction};
 
+use super::plan_args::PlanArgs;
+
 /// Tells whether a change to a small boat made it faster
 ///
 /// The change may be another propeller, trim, load or bottom paint; all it takes is the track the
@@ -40,6 +42,8 @@ Examples:
       only the legs, as a table for a spreadsheet
   thereback legs season --format geojson > season.geojson
       the legs of every day in a folder, for a map
+  thereback plan --resolve 5% --speed 2.4kn --speed 4.6kn --water 900m --time 3h --wind-from SW
+      before the day: how many runs, in what order, and a card to print
 
 Exit codes: 0 measured, 1 ran well but found nothing to measure, 2 bad usage or input.";
 
@@ -57,6 +61,12 @@ pub(crate) enum Command {
     /// counted as. Tracks of several days, such as a folder of them, are analysed day by day, and a
     /// column tells the day; with notes, which belong to one trial, they are one.
     Legs(LegsArgs),
+    /// Plan a trial before the day
+    ///
+    /// From the smallest change worth knowing: how many double runs, how long the legs, on which heading, in
+    /// what order, how long it takes, and what it can and cannot tell. Writes a card to print, notes to correct after
+    /// the day, and plan.json. Exit code 1 where the time does not suffice.
+    Plan(Box<PlanArgs>),
     /// Print the completions for a shell
     Completions {
         /// The shell

@@ -149,7 +149,7 @@ fn read_power_log(path: &Path) -> Result<PowerLog> {
 }
 
 /// A text file, whole.
-fn read_text(path: &Path, what: &str) -> Result<String> {
+pub(crate) fn read_text(path: &Path, what: &str) -> Result<String> {
     let shown = path.display();
     let mut bytes = Vec::new();
     File::open(path)

@@ -5,6 +5,9 @@ mod inputs;
 mod legs;
 mod notes_file;
 mod output;
+mod plan;
+mod plan_args;
+mod quantity;
 mod report;
 mod say;
 mod shell;
@@ -44,6 +47,7 @@ pub(crate) fn run() -> ExitCode {
     let outcome = match &cli.command {
         Command::Report(args) => report::run(args),
         Command::Legs(args) => legs::run(args),
+        Command::Plan(args) => plan::run(args),
         Command::Completions { shell } => shell::completions(*shell),
         Command::Man => shell::man(),
     };

@@ -52,6 +52,7 @@ mod clock;
 
 mod write;
 mod write_energy;
+pub(crate) use write::quoted;
 pub use write::write;
 
 pub(crate) mod nearest;

@@ -283,7 +283,7 @@ fn plain(text: &str) -> String {
 }
 
 /// A TOML basic string.
-pub(super) fn quoted(text: &str) -> String {
+pub(crate) fn quoted(text: &str) -> String {
     let mut out = String::from('"');
     for letter in text.chars() {
         match letter {

@@ -1,0 +1,118 @@
+//! The order of the runs and the clock: blocks, steps, lengths.
+//!
+//! With two parts A and B the order A-B-B-A (the two B as one block) makes a steady change of the weather fall on
+//! both alike: each has the same mean time. It takes one swap more. Within a block the settings come in one
+//! order, in the next in the other, for the same reason.
+
+use super::Asked;
+use super::assume::{
+    APPROACH_SETTLINGS, LEAST_APPROACH_M, LEAST_LEG_S, SET_UP_S, SWAP_S, TIME_RESERVE, TURN_ROOM_M,
+    TURN_S,
+};
+use super::drawn::{Block, Leg, LegTime, Step, StepKind};
+use super::error::PlanError;
+
+/// Shortest approach for a settling distance, m.
+pub(super) fn approach_m(settling_m: f64) -> f64 {
+    (APPROACH_SETTLINGS * settling_m).max(LEAST_APPROACH_M)
+}
+
+/// The legs: `wanted_s` at the fastest setting where the water allows, never below the least.
+pub(super) fn leg(asked: &Asked, settling_m: f64, wanted_s: f64) -> Result<Leg, PlanError> {
+    let fastest = asked.speeds_m_s.iter().copied().fold(0.0, f64::max);
+    let approach_m = approach_m(settling_m);
+    let least = LEAST_LEG_S * fastest;
+    let room = asked
+        .water_m
+        .map_or(f64::INFINITY, |w| w - 2.0 * TURN_ROOM_M);
+    if room < least {
+        return Err(PlanError::Water {
+            met: asked.water_m.unwrap_or(0.0),
+            needed: least + 2.0 * TURN_ROOM_M,
+        });
+    }
+    // Marks stand at tens of metres.
+    let length_m = ((wanted_s * fastest).min(room) / 10.0).floor() * 10.0;
+    Ok(Leg {
+        length_m,
+        approach_m,
+        times: asked
+            .speeds_m_s
+            .iter()
+            .map(|&speed_m_s| LegTime {
+                speed_m_s,
+                leg_s: length_m / speed_m_s,
+                steady_s: (length_m - approach_m) / speed_m_s,
+            })
+            .collect(),
+    })
+}
+
+/// The blocks in order; alternating ones need an even number of double runs.
+pub(super) fn blocks(asked: &Asked, double_runs: usize, alternating: bool) -> Vec<Block> {
+    let parts = asked.parts.len();
+    let order: Vec<(usize, usize)> = if alternating {
+        let half = double_runs / 2;
+        let last = parts.saturating_sub(1);
+        let there = (0..last).map(|part| (part, half));
+        let back = (0..last).rev().map(|part| (part, half));
+        there.chain([(last, double_runs)]).chain(back).collect()
+    } else {
+        (0..parts).map(|part| (part, double_runs)).collect()
+    };
+    order
+        .into_iter()
+        .enumerate()
+        .map(|(place, (part, double_runs))| {
+            let settings = 0..asked.speeds_m_s.len();
+            Block {
+                part,
+                settings: if place.is_multiple_of(2) {
+                    settings.collect()
+                } else {
+                    settings.rev().collect()
+                },
+                double_runs,
+            }
+        })
+        .collect()
+}
+
+/// Everything that is done, with its time.
+pub(super) fn steps(asked: &Asked, leg: &Leg, blocks: &[Block]) -> Vec<Step> {
+    let mut steps = Vec::new();
+    let mut clock = 0.0;
+    let mut add = |kind: StepKind, seconds: f64| {
+        steps.push(Step {
+            kind,
+            from_s: clock,
+            to_s: clock + seconds,
+        });
+        clock += seconds;
+    };
+    add(StepKind::SetUp, SET_UP_S);
+    let mut number = 0;
+    for (place, block) in blocks.iter().enumerate() {
+        if place > 0 {
+            add(
+                StepKind::Swap { part: block.part },
+                asked.swap_s.unwrap_or(SWAP_S),
+            );
+        }
+        for &setting in &block.settings {
+            let Some(time) = leg.times.get(setting) else {
+                continue;
+            };
+            for _ in 0..block.double_runs {
+                number += 1;
+                let kind = StepKind::DoubleRun {
+                    number,
+                    part: block.part,
+                    setting,
+                };
+                add(kind, 2.0 * (time.leg_s + TURN_S) * (1.0 + TIME_RESERVE));
+            }
+        }
+    }
+    steps
+}
