@@ -1,14 +1,19 @@
 //! From settings and recordings to one [`Analysis`]: a pure function.
 
+mod across;
 mod analyse;
 mod compared;
 mod comparisons;
 mod gauge;
 mod legs;
+mod merge;
+mod names;
 mod outcome;
+mod pool;
 mod result;
 mod rules;
 mod settings;
+mod several;
 mod warn;
 mod warning;
 mod wind;
@@ -17,4 +22,5 @@ pub use analyse::analyse;
 pub use result::*;
 pub use rules::{ComparisonRules, Rules};
 pub use settings::Settings;
+pub use several::analyse_days;
 pub use warning::Warning;

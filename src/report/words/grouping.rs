@@ -7,6 +7,13 @@ use crate::report::rounding::NO_BREAK_SPACE;
 
 /// How configurations and settings came about, a sentence each; empty where there are none.
 pub fn grouping(analysis: &Analysis) -> Vec<String> {
+    if !analysis.days.is_empty() {
+        let of_day = |day: &crate::analysis::DayOfTrial| {
+            let told = grouping(&day.analysis).join(" ");
+            (!told.is_empty()).then(|| format!("Day {}: {told}", day.day))
+        };
+        return analysis.days.iter().filter_map(of_day).collect();
+    }
     [configurations(analysis), settings(analysis)]
         .into_iter()
         .flatten()
