@@ -13,7 +13,7 @@ use super::warn::warnings;
 use super::warning::Warning;
 use super::wind::{carried_as_idle, wind};
 use crate::clean::{CleanedAll, clean_all};
-use crate::segmenter::{FoundDoubleRun, Marks, Segmented, assign, bridge, segment};
+use crate::segmenter::{Assigned, FoundDoubleRun, Marks, Segmented, assign, bridge, segment};
 use crate::stats::quantile::median;
 use crate::track::{Position, Recording, Track};
 use crate::trial::notes::{Resolved, resolve};
@@ -24,24 +24,75 @@ use crate::units::Bearing;
 
 /// Analyses the recordings of one day. Pure: the same recordings and settings give the same result.
 pub fn analyse(recordings: &[Recording], asked: &Settings) -> Analysis {
-    let cleaned = clean_all(recordings, &asked.rules.clean);
-    let tracks = &bridge(&cleaned.tracks, &asked.rules.segment.bridge);
-    let (timezone, zone) = timezone(asked, first_position(tracks));
-    let noted = asked
-        .notes
-        .as_ref()
-        .map(|notes| resolve(notes, &zone, recordings))
-        .unwrap_or_default();
-    let marks = marks(&noted);
+    let noted = |zone: &TimeZone| {
+        let notes = asked.notes.as_ref();
+        notes
+            .map(|notes| resolve(notes, zone, recordings))
+            .unwrap_or_default()
+    };
+    Prepared::of(recordings, asked, noted).finish(asked)
+}
 
-    let found = segment(tracks, &marks, &asked.rules.segment);
-    let mut assigned = found
-        .as_ref()
-        .map(|found| assign(found, &marks, &asked.rules.segment.group))
-        .unwrap_or_default();
-    assigned.problems.extend(noted.problems.iter().cloned());
+/// A day with its legs found and its double runs in groups, not yet compared.
+pub(super) struct Prepared {
+    cleaned: CleanedAll,
+    tracks: Vec<Track>,
+    timezone: Zone,
+    zone: TimeZone,
+    noted: Resolved,
+    onboard: Option<WindLog>,
+    pub(super) found: Option<Segmented>,
+    pub(super) assigned: Assigned,
+}
+
+impl Prepared {
+    /// Finds legs and groups. `noted` gives what the notes say of the day, its zone given.
+    pub(super) fn of(
+        recordings: &[Recording],
+        asked: &Settings,
+        noted: impl FnOnce(&TimeZone) -> Resolved,
+    ) -> Self {
+        let cleaned = clean_all(recordings, &asked.rules.clean);
+        let tracks = bridge(&cleaned.tracks, &asked.rules.segment.bridge);
+        let (timezone, zone) = timezone(asked, first_position(&tracks));
+        let noted = noted(&zone);
+        let marks = marks(&noted);
+        let found = segment(&tracks, &marks, &asked.rules.segment);
+        let mut assigned = found
+            .as_ref()
+            .map(|found| assign(found, &marks, &asked.rules.segment.group))
+            .unwrap_or_default();
+        assigned.problems.extend(noted.problems.iter().cloned());
+        Self {
+            cleaned,
+            tracks,
+            timezone,
+            zone,
+            noted,
+            onboard: WindLog::of_recordings(recordings),
+            found,
+            assigned,
+        }
+    }
+
+    /// Measures and compares.
+    pub(super) fn finish(self, asked: &Settings) -> Analysis {
+        finish(self, asked)
+    }
+}
+
+fn finish(prepared: Prepared, asked: &Settings) -> Analysis {
+    let Prepared {
+        cleaned,
+        tracks,
+        timezone,
+        zone,
+        noted,
+        onboard,
+        found,
+        assigned,
+    } = prepared;
     let drift = found.as_ref().and_then(|found| drift_of(found, asked));
-    let onboard = WindLog::of_recordings(recordings);
     let (wind, current) = wind(
         found.as_ref(),
         drift.as_ref(),
@@ -67,6 +118,7 @@ pub fn analyse(recordings: &[Recording], asked: &Settings) -> Analysis {
         settings: Vec::new(),
         cells: Vec::new(),
         comparisons: Vec::new(),
+        days: Vec::new(),
         gauge: Gauge::default(),
         idle: Vec::new(),
         settling_distance_m: None,
@@ -78,7 +130,7 @@ pub fn analyse(recordings: &[Recording], asked: &Settings) -> Analysis {
     if let Some(found) = &found {
         let counted = Counted::new(found, &assigned);
         let comparison = &asked.rules.comparison;
-        analysis.legs = legs(found, &assigned, tracks, from);
+        analysis.legs = legs(found, &assigned, &tracks, from);
         analysis.lines = lines(found);
         analysis.double_runs = double_runs(found, &assigned);
         analysis.configurations = configurations(found, &assigned);
@@ -136,9 +188,9 @@ fn marks(noted: &Resolved) -> Marks {
     }
 }
 
-/// The zone asked for or noted, else that of the first fix, else UTC. A name that is no
+/// The zone asked for or noted, else that of the place, else UTC. A name that is no
 /// zone counts as none: the command line and the notes' reader have refused it before.
-fn timezone(asked: &Settings, at: Option<Position>) -> (Zone, TimeZone) {
+pub(super) fn timezone(asked: &Settings, at: Option<Position>) -> (Zone, TimeZone) {
     let noted = asked
         .notes
         .as_ref()

@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::across::AcrossDays;
 use crate::stats::interval::Interval;
 
 /// One configuration at one setting.
@@ -26,7 +27,7 @@ pub struct Cell {
 }
 
 /// A changed configuration against the baseline.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Serialize, Default)]
 pub struct Comparison {
     /// The configuration that was run first.
     pub baseline: String,
@@ -44,6 +45,17 @@ pub struct Comparison {
     pub difference_m_s: Difference,
     /// Change in percent with its 95 % interval.
     pub percent: Percent,
+    /// The difference of the mean logarithms of speed, which percent, interval and verdict follow from:
+    /// `percent = 100 (exp(value ± t se) - 1)`.
+    pub log_ratio: Option<LogRatio>,
+    /// The interval that holds together with those of all other configurations against the baseline;
+    /// `None` where there are but two.
+    pub simultaneous: Option<Simultaneous>,
+    /// No change larger than this, in percent and either way: the smallest margin that two one-sided
+    /// tests at 5 % each support (Schuirmann 1987).
+    pub no_change_beyond_percent: Option<f64>,
+    /// How it was pooled over days; `None` for one day.
+    pub across_days: Option<AcrossDays>,
     /// The same by the plain means, before the wind was taken out or doubt about it widened the
     /// interval (see [`Gauge`]); `None` where there is no interval.
     pub unadjusted_percent: Option<Percent>,
@@ -55,6 +67,30 @@ pub struct Comparison {
     pub verdict: Verdict,
     /// Why something is missing, a sentence.
     pub reason: Option<String>,
+}
+
+/// A difference of mean logarithms.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Default)]
+pub struct LogRatio {
+    /// The difference.
+    pub value: f64,
+    /// Its standard error.
+    pub se: f64,
+    /// Degrees of freedom of Student's t; `None` for the normal distribution.
+    pub df: Option<f64>,
+}
+
+/// An interval that holds together with others.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Simultaneous {
+    /// Lower end of the 95 % interval, percent.
+    pub low: f64,
+    /// Upper end.
+    pub high: f64,
+    /// p value, adjusted for the whole set.
+    pub p_value: f64,
+    /// The method and its source.
+    pub method: &'static str,
 }
 
 /// Whether each double run served as a gauge of its own wind, so that a wind that changed between
@@ -103,7 +139,7 @@ pub struct Percent {
 }
 
 /// What may be said of a change. It follows from the interval alone.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Default)]
 pub enum Verdict {
     /// The whole interval lies above zero.
     #[serde(rename = "faster")]
@@ -116,5 +152,6 @@ pub enum Verdict {
     NotShown,
     /// There is no interval: the scatter between runs is not known.
     #[serde(rename = "too few runs")]
+    #[default]
     TooFewRuns,
 }

@@ -3,9 +3,11 @@
 use super::gauge::Gauged;
 use super::legs::name;
 use super::outcome::Counted;
+use super::pool::log_ratio;
 use super::result::{Comparison, Difference, Percent, Verdict};
 use super::rules::ComparisonRules;
 use crate::stats;
+use crate::stats::equivalence::smallest_percent;
 use crate::stats::interval::{Estimate, percent_of_log};
 use crate::stats::samples::PooledScatter;
 use crate::stats::summary::mean;
@@ -40,11 +42,11 @@ pub(super) fn comparisons(
                 |e: Estimate| Estimate::new(e.value, e.se.hypot(doubt), e.df, rules.level);
             match found.filter(|_| gauged.told.applied) {
                 Some(f) => match widened(f.log_estimate) {
-                    Some(estimate) => with_estimate(plain, estimate, f.speeds),
+                    Some(estimate) => with_estimate(plain, estimate, f.speeds, rules),
                     None => plain,
                 },
                 None => match widened(own) {
-                    Some(estimate) => with_estimate(plain, estimate, change.speeds),
+                    Some(estimate) => with_estimate(plain, estimate, change.speeds, rules),
                     None => plain,
                 },
             }
@@ -71,7 +73,12 @@ fn rough_shift(counted: &Counted<'_>, change: &Change) -> f64 {
 }
 
 /// The comparison with another estimate, the plain one kept beside it.
-fn with_estimate(plain: Comparison, log: Estimate, speeds: Option<[f64; 2]>) -> Comparison {
+fn with_estimate(
+    plain: Comparison,
+    log: Estimate,
+    speeds: Option<[f64; 2]>,
+    rules: &ComparisonRules,
+) -> Comparison {
     let percent = log.percent_of_log();
     let difference = speeds.map(|[baseline, changed]| Difference {
         value: Some(changed - baseline),
@@ -85,11 +92,9 @@ fn with_estimate(plain: Comparison, log: Estimate, speeds: Option<[f64; 2]>) -> 
         baseline_m_s: speeds.map(|s| s[0]),
         changed_m_s: speeds.map(|s| s[1]),
         difference_m_s: difference.unwrap_or_default(),
-        percent: Percent {
-            value: percent.map(|p| p.value),
-            low: percent.map(|p| p.low),
-            high: percent.map(|p| p.high),
-        },
+        percent: percent.map_or_else(Percent::default, told),
+        log_ratio: Some(log_ratio(&log)),
+        no_change_beyond_percent: no_change_beyond(&log, rules),
         unadjusted_percent: Some(plain.percent),
         within_run_percent: None,
         p_value: log.p_against(0.0),
@@ -128,7 +133,10 @@ fn comparison(
             low: percent.map(|p| p.low),
             high: percent.map(|p| p.high),
         },
-        unadjusted_percent: None,
+        log_ratio: change.log_estimate.as_ref().map(log_ratio),
+        no_change_beyond_percent: change
+            .log_estimate
+            .and_then(|log| no_change_beyond(&log, rules)),
         within_run_percent: if percent.is_none() {
             change.within_percent(rules.level)
         } else {
@@ -137,10 +145,25 @@ fn comparison(
         p_value: change.log_estimate.and_then(|e| e.p_against(0.0)),
         verdict: verdict(percent),
         reason: reason(change, percent),
+        ..Comparison::default()
     }
 }
 
-fn verdict(percent: Option<stats::interval::Percent>) -> Verdict {
+/// A percent change as the result has it.
+pub(super) fn told(percent: stats::interval::Percent) -> Percent {
+    Percent {
+        value: Some(percent.value),
+        low: Some(percent.low),
+        high: Some(percent.high),
+    }
+}
+
+/// The smallest margin in percent that two one-sided tests support, each at the level of the intervals.
+pub(super) fn no_change_beyond(log: &Estimate, rules: &ComparisonRules) -> Option<f64> {
+    smallest_percent(log, rules.level)
+}
+
+pub(super) fn verdict(percent: Option<stats::interval::Percent>) -> Verdict {
     match percent {
         None => Verdict::TooFewRuns,
         Some(p) if p.low > 0.0 => Verdict::Faster,

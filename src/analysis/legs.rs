@@ -56,6 +56,7 @@ fn one_leg(
     let place = |t: f64| found.plane.position(place_at(path, t)?);
     Some(Leg {
         leg: index + 1,
+        day: 1,
         track: track.recording(),
         start: found.clock.time(stretch.start),
         steady_from: steady_from.map(|t| found.clock.time(t)),
@@ -144,6 +145,7 @@ pub(super) fn double_runs(found: &Segmented, assigned: &Assigned) -> Vec<DoubleR
         .enumerate()
         .map(|(index, (run, own))| DoubleRun {
             double_run: index + 1,
+            day: 1,
             legs: run.legs.map(|leg| leg + 1),
             line: run.line + 1,
             axis_deg: axis_deg(run.axis, run, found),

@@ -1,15 +1,20 @@
 //! From settings and recordings to one [`Analysis`]: a pure function.
 
+mod across;
 mod analyse;
 mod buys;
 mod compared;
 mod comparisons;
 mod gauge;
 mod legs;
+mod merge;
+mod names;
 mod outcome;
+mod pool;
 mod result;
 mod rules;
 mod settings;
+mod several;
 mod warn;
 mod warning;
 mod wind;
@@ -23,4 +28,5 @@ pub use buys::{
 pub use result::*;
 pub use rules::{ComparisonRules, Rules};
 pub use settings::Settings;
+pub use several::analyse_days;
 pub use warning::Warning;

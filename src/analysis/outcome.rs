@@ -130,6 +130,8 @@ pub(super) fn configurations(found: &Segmented, assigned: &Assigned) -> Vec<Conf
                 from: time(own.first()?.start),
                 to: time(own.last()?.end),
                 source: source(assigned.configurations_noted),
+                confidence: (!assigned.configurations_noted)
+                    .then_some(assigned.confidence.configurations),
             })
         })
         .collect()
@@ -145,6 +147,7 @@ pub(super) fn settings(assigned: &Assigned) -> Vec<Setting> {
             name: name.clone(),
             percent: assigned.percents.get(index).copied().flatten(),
             source: source(assigned.settings_noted),
+            confidence: (!assigned.settings_noted).then_some(assigned.confidence.settings),
         })
         .collect()
 }

@@ -8,8 +8,11 @@
 use jiff::Timestamp;
 use serde::Serialize;
 
+pub use super::across::{AcrossDays, DayOfTrial, DayShare, PlainPooling};
 use super::buys::Buys;
-pub use super::compared::{Cell, Comparison, Difference, Gauge, Percent, Verdict};
+pub use super::compared::{
+    Cell, Comparison, Difference, Gauge, LogRatio, Percent, Simultaneous, Verdict,
+};
 use super::rules::Rules;
 use super::warning::Warning;
 use crate::geometry::Plane;
@@ -20,7 +23,10 @@ use crate::units::{ClockFace, SpeedUnit};
 /// Version of the serialised form.
 pub const SCHEMA: u32 = 1;
 
-/// All that was found in the recordings of one day.
+/// All that was found in the recordings of one day, or of several.
+///
+/// Of several days, legs, lines and double runs are numbered through all of them, `comparisons` are
+/// pooled over the days, and [`Self::days`] holds each day by itself.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Analysis {
     /// [`SCHEMA`].
@@ -52,6 +58,8 @@ pub struct Analysis {
     pub cells: Vec<Cell>,
     /// Each changed configuration against the baseline, per setting and pooled.
     pub comparisons: Vec<Comparison>,
+    /// Each day by itself, in order of time; empty for one day, which the other fields then are.
+    pub days: Vec<DayOfTrial>,
     /// Whether a changing wind was taken out of the comparisons.
     pub gauge: Gauge,
     /// Stretches in which the boat lay idle and drifted.
@@ -148,6 +156,8 @@ pub enum WindSource {
 pub struct Leg {
     /// Number, from 1, in order of time.
     pub leg: usize,
+    /// The day, from 1; 1 where there is one only.
+    pub day: usize,
     /// Which track (index into [`Analysis::tracks`]) it lies in.
     pub track: usize,
     /// The turn before it is over.
@@ -228,6 +238,8 @@ pub struct CourseLine {
 pub struct DoubleRun {
     /// Number, from 1, in order of time.
     pub double_run: usize,
+    /// The day, from 1; 1 where there is one only.
+    pub day: usize,
     /// Its two legs, in order of time.
     pub legs: [usize; 2],
     /// The course line.
@@ -265,6 +277,9 @@ pub struct Configuration {
     pub to: Timestamp,
     /// Whether the notes named it or the track alone suggests it.
     pub source: GroupSource,
+    /// How sure it is that the double runs fall into groups as they were read, `[0, 1]`: the share of
+    /// this reading among all that were tried, each weighing `exp(-score)`; `None` where the notes say it.
+    pub confidence: Option<f64>,
 }
 
 /// A power setting that was held during several legs.
@@ -276,6 +291,9 @@ pub struct Setting {
     pub percent: Option<f64>,
     /// Whether the notes named it or the track alone suggests it.
     pub source: GroupSource,
+    /// How sure it is that the double runs fall into groups as they were read, `[0, 1]`: the share of
+    /// this reading among all that were tried, each weighing `exp(-score)`; `None` where the notes say it.
+    pub confidence: Option<f64>,
 }
 
 /// How a grouping came about.

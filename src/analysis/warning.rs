@@ -75,6 +75,20 @@ pub enum Warning {
         /// Usual interval, s.
         interval_s: f64,
     },
+    /// Without notes, configurations of several days were matched by the order in which they were run.
+    MatchedByOrder {
+        /// The letters they were given.
+        configurations: Vec<String>,
+    },
+    /// Each configuration was run on a day of its own.
+    ComparedAcrossDays,
+    /// Some of several days have a warning of their own.
+    OfDays {
+        /// The days, from 1.
+        days: Vec<usize>,
+        /// What there is to know of each of them.
+        warning: Box<Warning>,
+    },
     /// Something in the notes could not be applied.
     Notes {
         /// What, a sentence.
@@ -106,6 +120,9 @@ impl Warning {
             Self::AveragingMatters { .. } => "averaging-matters",
             Self::RecordedSpeedDiffers { .. } => "recorded-speed-differs",
             Self::SparseFixes { .. } => "sparse-fixes",
+            Self::MatchedByOrder { .. } => "matched-by-order",
+            Self::ComparedAcrossDays => "compared-across-days",
+            Self::OfDays { warning, .. } => warning.code(),
             Self::Notes { .. } => "notes",
             Self::File { .. } => "file",
         }
@@ -181,8 +198,30 @@ impl Warning {
             Self::SparseFixes { interval_s } => format!(
                 "Fixes are {interval_s:.0} s apart, which leaves few in a leg. Set the recorder to its shortest interval next time."
             ),
+            Self::MatchedByOrder { configurations } => format!(
+                "No notes say what was fitted when, so the configuration run first on each day was taken as the same one ({}), the next as the next. If a day began with another, say so in notes.toml, with dates.",
+                list(configurations)
+            ),
+            Self::ComparedAcrossDays => "Each configuration was run on a day of its own: whatever else differed between the days (wind, load, temperature, growth on the hull) looks the same as a change of the boat, and the interval does not hold it. Run both on one day, or on several.".to_owned(),
+            Self::OfDays { days, warning } => format!(
+                "Day{} {}: {}",
+                if days.len() == 1 { "" } else { "s" },
+                list(days),
+                warning.text_in(unit)
+            ),
             Self::Notes { what } => format!("{what}. Correct the notes and run again."),
             Self::File { file, what } => format!("{file}: {}.", what.trim_end_matches('.')),
+        }
+    }
+}
+
+impl Warning {
+    /// Renumbers the legs it names, so many further on.
+    pub(super) fn number_on(&mut self, by: usize) {
+        if let Self::ShortApproach { legs } = self {
+            for leg in legs {
+                *leg += by;
+            }
         }
     }
 }

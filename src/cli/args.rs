@@ -53,7 +53,8 @@ pub(crate) enum Command {
     ///
     /// The write-up is report.html with its charts, a short text to paste as report.md, the legs, double runs and comparison as CSV, the
     /// legs as GPX, the whole result as JSON, and the notes as understood, to correct and pass back.
-    /// A summary goes to standard output.
+    /// A summary goes to standard output. Tracks of several days are analysed day by day, and the
+    /// comparisons pooled with the differences between the days counted in.
     Report(ReportArgs),
     /// Show the legs that were found
     ///
@@ -116,11 +117,11 @@ pub(crate) struct LegsArgs {
     pub(crate) format: Format,
 }
 
-/// The tracks of one day, and what the track alone does not tell.
+/// The tracks of one day or of several, and what the track alone does not tell.
 #[derive(Debug, Args)]
 pub(crate) struct TrialArgs {
-    /// Tracks recorded on the day of the trial: GPX or CSV files, also gzip-compressed, folders of
-    /// them, or - for standard input
+    /// Tracks of the trial: GPX or CSV files, also gzip-compressed, folders of them, or - for
+    /// standard input; a night between them begins another day
     #[arg(required = true, value_name = "TRACK")]
     pub(crate) tracks: Vec<PathBuf>,
     /// Day of the first fix in UTC, for an NMEA 0183 log that holds times alone: 2031-06-04

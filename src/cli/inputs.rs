@@ -6,7 +6,7 @@ use std::path::Path;
 
 use anyhow::{Result, anyhow, bail};
 use rayon::prelude::*;
-use thereback::analysis::{Analysis, Settings, Trail, analyse};
+use thereback::analysis::{Analysis, Settings, Trail, analyse, analyse_days};
 use thereback::clean::by_day;
 use thereback::parser::Options;
 use thereback::trial::notes::{self, Notes, Resolved};
@@ -36,7 +36,13 @@ pub(crate) fn analysed(args: &TrialArgs) -> Result<Option<Analysed>> {
     if recordings.is_empty() {
         return Ok(None);
     }
-    let analysis = analyse(&recordings, &settings);
+    let days = by_day(recordings.clone());
+    // Where no fix has a time there are no days; what that means is for the analysis to say.
+    let analysis = if days.len() > 1 {
+        analyse_days(&days, &settings)
+    } else {
+        analyse(&recordings, &settings)
+    };
     let zone = zone::named(&analysis.timezone.name)?;
     let given = settings
         .notes

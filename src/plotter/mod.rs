@@ -51,6 +51,8 @@ mod day;
 
 mod comparison;
 
+mod across;
+
 mod track;
 
 mod heading;
@@ -98,7 +100,8 @@ pub enum PlotError {
 }
 
 /// Draws all charts an analysis has something for, in the order of the report: the comparison, the
-/// track, speed against heading for each configuration, speed over time.
+/// track, speed against heading for each configuration, speed over time. Of several days, the days side
+/// by side, and then each day's comparison, track, headings and speed over time.
 ///
 /// The same analysis gives the same bytes.
 ///
@@ -107,10 +110,29 @@ pub enum PlotError {
 pub fn charts(analysis: &Analysis) -> Result<Vec<Chart>, PlotError> {
     let day = Day::of(analysis);
     let mut charts = Vec::new();
+    if !analysis.days.is_empty() {
+        charts.extend(across::chart(&day)?);
+        for one in &analysis.days {
+            let own = of_one_day(&one.analysis)?.into_iter();
+            charts.extend(own.map(|chart| across::of_day(chart, one.day)));
+        }
+        return Ok(charts);
+    }
     charts.extend(comparison::chart(&day)?);
     charts.extend(track::chart(&day)?);
     charts.extend(heading::charts(&day)?);
     charts.extend(time::chart(&day)?);
     charts.extend(time::by_line(&day)?);
+    Ok(charts)
+}
+
+/// The charts of one of several days: those that tell something the tables do not.
+fn of_one_day(analysis: &Analysis) -> Result<Vec<Chart>, PlotError> {
+    let day = Day::of(analysis);
+    let mut charts = Vec::new();
+    charts.extend(comparison::chart(&day)?);
+    charts.extend(track::chart(&day)?);
+    charts.extend(heading::round(&day)?);
+    charts.extend(time::chart(&day)?);
     Ok(charts)
 }

@@ -5,19 +5,9 @@
 //! begin at 1 in each, and `day`, from 1 in order of time, tells the days
 //! apart.
 
-use serde::Serialize;
-
 use super::tables::legs_table_of_days;
 use super::{ReportError, csv, geojson, gpx, json, summary, words};
 use crate::analysis::{Analysis, Leg};
-
-/// A leg as it stands in the JSON of several days.
-#[derive(Serialize)]
-struct LegOfDay<'a> {
-    day: usize,
-    #[serde(flatten)]
-    leg: &'a Leg,
-}
 
 fn numbered(days: &[Analysis]) -> impl Iterator<Item = (usize, &Analysis)> {
     (1..).zip(days)
@@ -74,8 +64,11 @@ pub fn json(days: &[Analysis]) -> Result<Vec<u8>, ReportError> {
     if let [day] = days {
         return json::legs_json(day);
     }
-    let legs: Vec<LegOfDay<'_>> = numbered(days)
-        .flat_map(|(day, analysis)| analysis.legs.iter().map(move |leg| LegOfDay { day, leg }))
+    let legs: Vec<Leg> = numbered(days)
+        .flat_map(|(day, analysis)| {
+            let legs = analysis.legs.iter().cloned();
+            legs.map(move |leg| Leg { day, ..leg })
+        })
         .collect();
     json::pretty(&legs)
 }

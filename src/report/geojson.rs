@@ -91,10 +91,11 @@ pub(super) fn collection<'a>(
 }
 
 fn written(leg: &Leg, feature: LegFeature, lines: &[Line]) -> Result<Value, ReportError> {
-    let mut properties = feature.more;
+    let mut properties = Map::new();
     if let Value::Object(own) = serde_json::to_value(leg).map_err(ReportError::Json)? {
         properties.extend(own);
     }
+    properties.extend(feature.more);
     let geometry = match lines {
         [] => Value::Null,
         [line] => json!({"type": "LineString", "coordinates": line}),

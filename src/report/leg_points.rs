@@ -17,8 +17,10 @@ pub(super) struct LegPoint {
 /// where there is no trail.
 pub(super) fn runs(analysis: &Analysis, leg: &Leg) -> Vec<Vec<LegPoint>> {
     let mut runs: Vec<Vec<LegPoint>> = Vec::new();
-    if let Some(plane) = analysis.trail.plane {
-        for run in &analysis.trail.runs {
+    let own_day = analysis.days.iter().find(|day| day.day == leg.day);
+    let trail = own_day.map_or(&analysis.trail, |day| &day.analysis.trail);
+    if let Some(plane) = trail.plane {
+        for run in &trail.runs {
             let first = run.partition_point(|point| point.time < leg.start);
             let after = run.partition_point(|point| point.time <= leg.end);
             let points: Vec<LegPoint> = run

@@ -5,7 +5,7 @@
 
 use super::rounding::NO_BREAK_SPACE;
 use super::table::{Kind, Table};
-use super::tables::comparison_tables;
+use super::tables::{comparison_tables, days_tables};
 use super::{ChartForm, chart_paths, words};
 use crate::analysis::Analysis;
 use crate::plotter::Chart;
@@ -28,7 +28,13 @@ pub fn report_md(analysis: &Analysis, charts: &[Chart], form: ChartForm) -> Stri
     account.extend(words::standing(analysis));
     account.extend(words::grouping(analysis));
     parts.push(escaped(&account.join(" ")));
-    for (number, table) in comparison_tables(analysis).into_iter().enumerate() {
+    parts.extend(
+        words::across_days(analysis)
+            .iter()
+            .map(|line| escaped(line)),
+    );
+    let tables = days_tables(analysis).into_iter();
+    for (number, table) in tables.chain(comparison_tables(analysis)).enumerate() {
         parts.push(format!("Table\u{a0}{}. {}", number + 1, pipes(&table)));
     }
     parts.extend(words::one_wind(analysis).map(|wind| escaped(&wind)));

@@ -2,7 +2,7 @@
 
 use super::rounding::NO_BREAK_SPACE;
 use super::table::Table;
-use super::tables::{comparison_tables, legs_table_narrow};
+use super::tables::{comparison_tables, days_tables, legs_table_narrow};
 use super::words;
 use crate::analysis::Analysis;
 
@@ -25,7 +25,10 @@ pub fn summary(analysis: &Analysis) -> String {
     {
         push(&mut out, &sentence, "", "");
     }
-    for table in comparison_tables(analysis) {
+    for table in days_tables(analysis)
+        .into_iter()
+        .chain(comparison_tables(analysis))
+    {
         out.push('\n');
         push(&mut out, &table.caption, "", "");
         out.push('\n');
@@ -37,6 +40,9 @@ pub fn summary(analysis: &Analysis) -> String {
         if let Some(remark) = answer.remark {
             push(&mut out, &remark, "", "");
         }
+    }
+    for sentence in words::across_days(analysis) {
+        push(&mut out, &sentence, "", "");
     }
     let advice = words::next_time(analysis);
     if !advice.is_empty() {

@@ -4,7 +4,7 @@
 use jiff::Timestamp;
 
 use super::Segmented;
-use super::groups::{GroupRules, Run, group};
+use super::groups::{Confidence, GroupRules, Run, group};
 use super::marks::Marks;
 
 /// Configurations and settings of all double runs.
@@ -24,6 +24,8 @@ pub struct Assigned {
     pub settings_noted: bool,
     /// A nearly as good reading, in words.
     pub unclear: Option<String>,
+    /// How sure the groups are as far as the track tells them.
+    pub confidence: Confidence,
     /// What of the notes could not be applied, one sentence each.
     pub problems: Vec<String>,
 }
@@ -70,6 +72,7 @@ pub fn assign(found: &Segmented, marks: &Marks, rules: &GroupRules) -> Assigned 
     let groups = group(&runs, changes.as_deref(), wanted, rules);
     let mut assigned = Assigned {
         unclear: groups.unclear,
+        confidence: groups.confidence,
         runs: groups
             .configuration
             .iter()

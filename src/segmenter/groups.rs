@@ -64,6 +64,18 @@ pub struct Groups {
     pub setting: Vec<usize>,
     /// A different reading that is nearly as good, in words; `None` where the grouping is clear.
     pub unclear: Option<String>,
+    /// How sure the grouping is.
+    pub confidence: Confidence,
+}
+
+/// How sure a grouping is, `[0, 1]`: the share of the readings that group the runs alike among all
+/// that were tried, each weighing `exp(-score)`, as posterior odds go where the score is half a deviance.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Confidence {
+    /// That these runs and no others belong to each configuration.
+    pub configurations: f64,
+    /// The same of the settings.
+    pub settings: f64,
 }
 
 /// Groups runs that are in order of time.
@@ -103,12 +115,40 @@ pub fn group(
         .find(|r| r.configuration != best.configuration || r.setting != best.setting)
         .filter(|second| second.score - best.score < rules.clear_by)
         .map(|second| difference(&best, second));
+    let confidence = confidence(&best, &readings);
     Groups {
         configuration: best.configuration,
         setting: best.setting,
         unclear,
+        confidence,
     }
 }
+
+/// The share of what groups the runs as the best reading does; readings alike count once.
+fn confidence(best: &Reading, readings: &[Reading]) -> Confidence {
+    let mut unlike: Vec<&Reading> = Vec::new();
+    for reading in readings {
+        let known = unlike
+            .iter()
+            .any(|r| r.configuration == reading.configuration && r.setting == reading.setting);
+        if !known && reading.score - best.score < NO_WEIGHT {
+            unlike.push(reading);
+        }
+    }
+    let share = |alike: &dyn Fn(&Reading) -> bool| -> f64 {
+        let weight = |r: &&Reading| (best.score - r.score).exp();
+        let all: f64 = unlike.iter().map(weight).sum();
+        let own: f64 = unlike.iter().filter(|r| alike(r)).map(weight).sum();
+        if all > 0.0 { own / all } else { 0.0 }
+    };
+    Confidence {
+        configurations: share(&|r| r.configuration == best.configuration),
+        settings: share(&|r| r.setting == best.setting),
+    }
+}
+
+/// Readings so much worse weigh less than a millionth.
+const NO_WEIGHT: f64 = 14.0;
 
 /// One way to read the day.
 #[derive(Debug, Clone)]

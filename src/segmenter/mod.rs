@@ -18,7 +18,7 @@ pub use approach::{ApproachRules, Settling, settling};
 pub use assign::{Assigned, AssignedRun, assign};
 pub use bridge::{BridgeRules, bridge};
 pub use double_runs::{DoubleRunRules, FoundDoubleRun, find_double_runs};
-pub use groups::{GroupRules, Groups, Run, group};
+pub use groups::{Confidence, GroupRules, Groups, Run, group};
 pub use marks::{ConfigurationMark, LegMark, Marks, SettingMark};
 pub(crate) use no_runs::ONLY_LEADS;
 pub use speed::{Measured, SpeedRules, measure};

@@ -118,6 +118,7 @@ impl Log {
         });
         self.legs.push(Leg {
             leg: self.legs.len() + 1,
+            day: 1,
             track: 0,
             start,
             steady_from: Some(steady_from),

@@ -3,8 +3,8 @@
 use jiff::Timestamp;
 use thereback::analysis::{
     Analysis, Cell, Comparison, Configuration, CourseLine, Difference, DoubleRun, GroupSource,
-    Percent, Rules, SCHEMA, Setting, TrackSummary, Trail, Verdict, Wind, WindSource, Zone,
-    ZoneSource,
+    Percent, Setting, Settings, TrackSummary, Trail, Verdict, Wind, WindSource, Zone, ZoneSource,
+    analyse,
 };
 use thereback::stats::interval::Interval;
 use thereback::units::SpeedUnit;
@@ -24,6 +24,7 @@ impl Log {
             let [one, two] = [a.speed_m_s.unwrap(), b.speed_m_s.unwrap()];
             double_runs.push(DoubleRun {
                 double_run: number,
+                day: 1,
                 legs: [a.leg, b.leg],
                 line: 1,
                 axis_deg: a.course_deg % 180.0,
@@ -77,11 +78,8 @@ impl Log {
             own.map(|r| r.at).collect()
         };
         Analysis {
-            schema: SCHEMA,
             title: None,
             units: SpeedUnit::Knots,
-            clock: thereback::units::ClockFace::Hours24,
-            gauge: thereback::analysis::Gauge::default(),
             timezone: Zone {
                 name: "Europe/Stockholm".to_owned(),
                 source: ZoneSource::Position,
@@ -115,6 +113,7 @@ impl Log {
                     from: times(name)[0],
                     to: *times(name).last().unwrap(),
                     source: GroupSource::Track,
+                    confidence: None,
                 })
                 .collect(),
             settings: settings
@@ -123,6 +122,7 @@ impl Log {
                     name: name.clone(),
                     percent: None,
                     source: GroupSource::Track,
+                    confidence: None,
                 })
                 .collect(),
             cells,
@@ -133,12 +133,12 @@ impl Log {
             buys: thereback::analysis::Buys::default(),
             settling_distance_m: Some(14.0),
             warnings: Vec::new(),
-            rules: Rules::default(),
             trail: Trail {
                 plane: Some(self.plane),
                 runs: self.runs,
                 speeds: self.speeds,
             },
+            ..analyse(&[], &Settings::default())
         }
     }
 }
@@ -225,6 +225,7 @@ fn comparisons(configurations: &[String], settings: &[String], cells: &[Cell]) -
                 p_value: None,
                 verdict: verdict(100.0 * (mean(&ratios) - 1.0), 0.9),
                 reason: None,
+                ..Comparison::default()
             });
         }
     }
@@ -263,6 +264,7 @@ fn comparison(baseline: &str, a: &Cell, b: &Cell) -> Comparison {
             verdict(change, 1.4)
         },
         reason: None,
+        ..Comparison::default()
     }
 }
 

@@ -62,5 +62,6 @@ mod report_fixture;
 mod report_geojson;
 mod report_variants;
 mod report_words;
+mod several_days;
 mod simulated_days;
 mod stats_never_panic;

@@ -22,6 +22,7 @@ fn leg(number: usize, start: &str, configuration: Option<&str>, reason: Option<&
     let start = at(start);
     Leg {
         leg: number,
+        day: 1,
         track: 0,
         start,
         steady_from: None,
@@ -76,6 +77,7 @@ fn day(from: &str, to: &str, legs: Vec<Leg>) -> (Analysis, Recording) {
         name: "1".to_owned(),
         percent: None,
         source: GroupSource::Track,
+        confidence: None,
     }];
     (analysis, recording)
 }

@@ -107,6 +107,7 @@ pub(crate) fn comparisons(day: &Day, [a, b]: [&str; 2], settings: [&str; 2]) -> 
             p_value: Some(0.000_02),
             verdict: Verdict::Faster,
             reason: None,
+            ..Comparison::default()
         });
     }
     let change = mean(&changes);
@@ -130,6 +131,7 @@ pub(crate) fn comparisons(day: &Day, [a, b]: [&str; 2], settings: [&str; 2]) -> 
         p_value: Some(0.000_001),
         verdict: Verdict::Faster,
         reason: None,
+        ..Comparison::default()
     });
     out
 }

@@ -3,9 +3,9 @@
 
 use jiff::Timestamp;
 use thereback::analysis::{
-    Analysis, Configuration, CourseLine, DoubleRun, GroupSource, IdleDrift, Leg, Rules, SCHEMA,
-    Setting, SpeedPoint, TrackSummary, Trail, TrailPoint, Warning, Wind, WindLabel, WindSource,
-    Zone, ZoneSource,
+    Analysis, Configuration, CourseLine, DoubleRun, GroupSource, IdleDrift, Leg, Setting, Settings,
+    SpeedPoint, TrackSummary, Trail, TrailPoint, Warning, Wind, WindLabel, WindSource, Zone,
+    ZoneSource, analyse,
 };
 use thereback::geometry::{Plane, PlanePoint};
 use thereback::track::{Position, SetAside};
@@ -100,6 +100,7 @@ impl Day {
         }
         self.runs.push(DoubleRun {
             double_run: number,
+            day: 1,
             legs: [there, back],
             line: 1,
             axis_deg: AXIS_DEG,
@@ -152,6 +153,7 @@ impl Day {
         };
         self.legs.push(Leg {
             leg: number,
+            day: 1,
             track: 0,
             start: at(start),
             steady_from: Some(at(start + APPROACH_S)),
@@ -246,11 +248,8 @@ fn finish(day: Day, configurations: [&str; 2], settings: [&str; 2]) -> Analysis 
         })
         .unwrap();
     Analysis {
-        schema: SCHEMA,
         title: Some("Three blades against four".to_owned()),
         units: SpeedUnit::Knots,
-        clock: thereback::units::ClockFace::Hours24,
-        gauge: thereback::analysis::Gauge::default(),
         timezone: Zone {
             name: "Europe/Helsinki".to_owned(),
             source: ZoneSource::Position,
@@ -300,6 +299,7 @@ fn finish(day: Day, configurations: [&str; 2], settings: [&str; 2]) -> Analysis 
                     from: day.legs[runs[0].legs[0] - 1].start,
                     to: day.legs[runs[runs.len() - 1].legs[1] - 1].end,
                     source: GroupSource::Notes,
+                    confidence: None,
                 }
             })
             .collect(),
@@ -310,6 +310,7 @@ fn finish(day: Day, configurations: [&str; 2], settings: [&str; 2]) -> Analysis 
                 name: (*name).to_owned(),
                 percent: Some(percent),
                 source: GroupSource::Notes,
+                confidence: None,
             })
             .collect(),
         cells,
@@ -319,7 +320,6 @@ fn finish(day: Day, configurations: [&str; 2], settings: [&str; 2]) -> Analysis 
         warnings: vec![Warning::OrderConfounded {
             configurations: configurations.map(ToOwned::to_owned).to_vec(),
         }],
-        rules: Rules::default(),
         trail: Trail {
             plane: Some(day.plane),
             runs: vec![day.points],
@@ -328,5 +328,6 @@ fn finish(day: Day, configurations: [&str; 2], settings: [&str; 2]) -> Analysis 
         legs: day.legs,
         double_runs: day.runs,
         idle: day.idle,
+        ..analyse(&[], &Settings::default())
     }
 }

@@ -22,6 +22,24 @@ pub struct Buys {
     pub propeller: Propeller,
 }
 
+impl Buys {
+    /// For a whole of several days, each of which tells its own.
+    pub(in crate::analysis) fn of_each_day() -> Self {
+        let mut buys = Self::default();
+        let reasons = [
+            &mut buys.calm.reason,
+            &mut buys.equal_speed.reason,
+            &mut buys.power.reason,
+            &mut buys.reach.reason,
+            &mut buys.propeller.reason,
+        ];
+        for reason in reasons {
+            *reason = Some("it differs from day to day and stands under `days`".to_owned());
+        }
+        buys
+    }
+}
+
 /// Speed in a calm, by the balance of thrust, hull and wind drag.
 #[derive(Debug, Clone, PartialEq, Serialize, Default)]
 pub struct Calm {

@@ -16,8 +16,10 @@ use crate::plotter::style::{Dash, Ink, NOTE, Shape, TICK, WIDTH};
 use crate::plotter::svg::Head;
 use crate::plotter::text;
 use crate::plotter::{Chart, PlotError};
-use bars::{VERDICTS, bar, draw_bar, draw_change, value};
+use bars::{VERDICTS, draw_bar};
+pub(crate) use bars::{bar, draw_change, value};
 use rows::{Entry, Row, RowKind, Run};
+pub(crate) use words::verdict;
 
 /// Left edge of the names.
 const NAMES: f64 = 6.0;

@@ -44,6 +44,11 @@ pub(crate) fn charts(day: &Day) -> Result<Vec<Chart>, PlotError> {
     Ok(charts)
 }
 
+/// The round figures alone.
+pub(crate) fn round(day: &Day) -> Result<Option<Chart>, PlotError> {
+    round::chart(day)
+}
+
 /// Legs of a configuration with a speed, in order of time.
 fn legs<'a>(day: &Day<'a>, configuration: &str) -> Vec<&'a Leg> {
     day.analysis

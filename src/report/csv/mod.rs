@@ -25,7 +25,29 @@ use crate::units::SpeedUnit;
 /// # Errors
 /// [`ReportError::Csv`] where the writer fails, which memory alone could cause.
 pub fn legs_csv(analysis: &Analysis) -> Result<Vec<u8>, ReportError> {
-    write(&legs_header(analysis.units), leg_rows(analysis))
+    let header = with_day(legs_header(analysis.units), analysis);
+    let legs = analysis.legs.iter();
+    let rows = leg_rows(analysis).zip(legs);
+    write(
+        &header,
+        rows.map(|(row, leg)| with_day_of(row, leg.day, analysis)),
+    )
+}
+
+/// A header with `day` first where there are several.
+fn with_day(mut header: Vec<String>, analysis: &Analysis) -> Vec<String> {
+    if !analysis.days.is_empty() {
+        header.insert(0, "day".to_owned());
+    }
+    header
+}
+
+/// A row under such a header.
+fn with_day_of(mut row: Vec<String>, day: usize, analysis: &Analysis) -> Vec<String> {
+    if !analysis.days.is_empty() {
+        row.insert(0, day.to_string());
+    }
+    row
 }
 
 /// The same for several days, which are in one unit: `day` is the first column.
@@ -162,7 +184,7 @@ pub fn double_runs_csv(analysis: &Analysis) -> Result<Vec<u8>, ReportError> {
     ];
     let rows = analysis.double_runs.iter().map(|run| {
         let [there, back] = run.legs;
-        vec![
+        let row = vec![
             run.double_run.to_string(),
             there.to_string(),
             back.to_string(),
@@ -177,9 +199,10 @@ pub fn double_runs_csv(analysis: &Analysis) -> Result<Vec<u8>, ReportError> {
             text(Some(&run.setting)),
             run.included.to_string(),
             text(run.reason.as_deref()),
-        ]
+        ];
+        with_day_of(row, run.day, analysis)
     });
-    write(&header, rows)
+    write(&with_day(header, analysis), rows)
 }
 
 /// `comparison.csv`; the row pooled over settings has an empty setting and `pooled` true.
@@ -208,6 +231,12 @@ pub fn comparison_csv(analysis: &Analysis) -> Result<Vec<u8>, ReportError> {
         "within_run_percent_low".into(),
         "within_run_percent_high".into(),
         "p_value".into(),
+        "log_ratio".into(),
+        "log_ratio_se".into(),
+        "log_ratio_df".into(),
+        "simultaneous_percent_low".into(),
+        "simultaneous_percent_high".into(),
+        "no_change_beyond_percent".into(),
         "verdict".into(),
         "reason".into(),
     ];
@@ -217,6 +246,9 @@ pub fn comparison_csv(analysis: &Analysis) -> Result<Vec<u8>, ReportError> {
         .map(|comparison| comparison_row(comparison, analysis.units));
     write(&header, rows)
 }
+
+/// A millionth of a logarithm: a ten-thousandth of a percent.
+const LOG_DECIMALS: usize = 6;
 
 fn comparison_row(comparison: &Comparison, unit: SpeedUnit) -> Vec<String> {
     let [before, after] = comparison.double_runs;
@@ -242,6 +274,12 @@ fn comparison_row(comparison: &Comparison, unit: SpeedUnit) -> Vec<String> {
         percent(comparison.within_run_percent.map(|i| i.low)),
         percent(comparison.within_run_percent.map(|i| i.high)),
         maybe(comparison.p_value, 5),
+        maybe(comparison.log_ratio.map(|log| log.value), LOG_DECIMALS),
+        maybe(comparison.log_ratio.map(|log| log.se), LOG_DECIMALS),
+        maybe(comparison.log_ratio.and_then(|log| log.df), 2),
+        percent(comparison.simultaneous.as_ref().map(|s| s.low)),
+        percent(comparison.simultaneous.as_ref().map(|s| s.high)),
+        percent(comparison.no_change_beyond_percent),
         words::verdict(comparison.verdict).to_owned(),
         text(comparison.reason.as_deref()),
     ]

@@ -97,6 +97,7 @@ fn sections(analysis: &Analysis, charts: &[Chart]) -> Vec<Section> {
     [
         sections::comparison(analysis, &placed, &mut numbers),
         prose::next_time(analysis),
+        sections::days(analysis, &placed, &mut numbers),
         sections::track(analysis, &placed, &mut numbers),
         sections::heading(analysis, &placed, &mut numbers),
         sections::time(analysis, &placed, &mut numbers),

@@ -14,6 +14,8 @@ pub(super) struct Placed<'a> {
     track: Vec<&'a Chart>,
     heading: Vec<&'a Chart>,
     time: Vec<&'a Chart>,
+    /// Of several days, each by itself: the day's number first.
+    days: Vec<(usize, &'a Chart)>,
     more: Vec<&'a Chart>,
 }
 
@@ -24,10 +26,15 @@ impl<'a> Placed<'a> {
             track: Vec::new(),
             heading: Vec::new(),
             time: Vec::new(),
+            days: Vec::new(),
             more: Vec::new(),
         };
         for chart in charts {
             let name = chart.name.as_str();
+            if let Some(day) = day_of(name) {
+                placed.days.push((day, chart));
+                continue;
+            }
             // Configuration names may follow, so the word that comes first decides.
             let places = [
                 (name.find("comparison"), &mut placed.comparison),
@@ -46,6 +53,35 @@ impl<'a> Placed<'a> {
         }
         placed
     }
+}
+
+/// The day that a chart's name begins with, as in `day-2-track`.
+fn day_of(name: &str) -> Option<usize> {
+    let (day, _) = name.strip_prefix("day-")?.split_once('-')?;
+    day.parse().ok()
+}
+
+/// Each of several days by itself.
+pub(super) fn days(
+    analysis: &Analysis,
+    placed: &Placed<'_>,
+    numbers: &mut Numbers,
+) -> Option<Section> {
+    (!analysis.days.is_empty()).then(|| Section {
+        id: "days",
+        title: "Day by day",
+        body: html! {
+            @for day in &analysis.days {
+                h3 { "Day " (day.day) ": " (words::day_line(&day.analysis)) }
+                @for answer in words::answers(&day.analysis) { p { (answer.sentence()) } }
+                p { (words::found(&day.analysis)) " " (words::wind(&day.analysis)) }
+                @for comparison in tables::comparison_tables(&day.analysis) { (table(comparison, numbers)) }
+                @for (of, chart) in &placed.days {
+                    @if *of == day.day { (figure(chart, Some(&LEGS), numbers)) }
+                }
+            }
+        },
+    })
 }
 
 pub(super) fn comparison(
@@ -70,6 +106,8 @@ pub(super) fn comparison(
         },
         body: html! {
             @for chart in &placed.comparison { (figure(chart, compared.then_some(&BELOW), numbers)) }
+            @for days in tables::days_tables(analysis) { (table(days, numbers)) }
+            @for sentence in words::across_days(analysis) { p { (sentence) } }
             @for comparison in tables::comparison_tables(analysis) { (table(comparison, numbers)) }
             @if !remarks.is_empty() {
                 ul.notes { @for remark in &remarks { li { (remark) } } }
@@ -77,6 +115,7 @@ pub(super) fn comparison(
             @if let Some(wind) = &wind { p { (wind) } }
             @if let Some(grouping) = &grouping { p { (grouping) } }
             @if !cells.rows.is_empty() { (table(cells, numbers)) }
+            @if let Some(logs) = tables::recompute_table(analysis) { (table(logs, numbers)) }
         },
     })
 }

@@ -62,6 +62,12 @@ pub(crate) fn legs_table_wide(analysis: &Analysis) -> Table {
             muted: !leg.included,
         });
     }
+    if !analysis.days.is_empty() {
+        table.columns.insert(1, Column::text("Day"));
+        for (row, leg) in table.rows.iter_mut().zip(&analysis.legs) {
+            row.cells.insert(1, leg.day.to_string());
+        }
+    }
     table.without_unknown_columns()
 }
 

@@ -12,7 +12,7 @@ use crate::units::{Speed, SpeedUnit};
 pub(crate) fn double_runs_table(analysis: &Analysis) -> Table {
     let clock = Clock::of(analysis);
     let unit = analysis.units;
-    Table {
+    let mut table = Table {
         caption: "Double runs: the mean of the two directions, and the drift along the line"
             .to_owned(),
         columns: vec![
@@ -33,8 +33,14 @@ pub(crate) fn double_runs_table(analysis: &Analysis) -> Table {
             .iter()
             .map(|run| double_run_row(run, &clock, unit))
             .collect(),
+    };
+    if !analysis.days.is_empty() {
+        table.columns.insert(1, Column::text("Day"));
+        for (row, run) in table.rows.iter_mut().zip(&analysis.double_runs) {
+            row.cells.insert(1, run.day.to_string());
+        }
     }
-    .without_unknown_columns()
+    table.without_unknown_columns()
 }
 
 fn double_run_row(run: &DoubleRun, clock: &Clock, unit: SpeedUnit) -> Row {

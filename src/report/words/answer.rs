@@ -60,7 +60,7 @@ pub fn answers(analysis: &Analysis) -> Vec<Answer> {
 }
 
 /// For each pair the comparison to lead with: pooled over settings, or the only setting's.
-pub(super) fn headline_comparisons(analysis: &Analysis) -> Vec<&Comparison> {
+pub(crate) fn headline_comparisons(analysis: &Analysis) -> Vec<&Comparison> {
     let mut chosen: Vec<&Comparison> = Vec::new();
     for comparison in &analysis.comparisons {
         let known = chosen.iter().position(|other| same_pair(other, comparison));

@@ -27,7 +27,13 @@ pub fn day_line(analysis: &Analysis) -> String {
     let clock = Clock::of(analysis);
     span(analysis).map_or_else(
         || "No time was recorded".to_owned(),
-        |(from, to)| format!("{} ({})", clock.range(from, to), name(clock.zone_name())),
+        |(from, to)| {
+            let range = format!("{} ({})", clock.range(from, to), name(clock.zone_name()));
+            match analysis.days.len() {
+                0 => range,
+                days => format!("{}, {range}", counted(days, "day", "days")),
+            }
+        },
     )
 }
 
@@ -41,12 +47,21 @@ pub fn found(analysis: &Analysis) -> String {
         return format!("Found {legs} and no double run.");
     }
     let runs = counted(analysis.double_runs.len(), "double run", "double runs");
-    let axes: Vec<String> = analysis
+    let mut axes: Vec<String> = analysis
         .lines
         .iter()
         .filter(|line| analysis.double_runs.iter().any(|run| run.line == line.line))
         .map(|line| axis(line.axis_deg))
         .collect();
+    if !analysis.days.is_empty() {
+        // One line on several days is found on each of them.
+        axes.sort_unstable();
+        axes.dedup();
+    }
+    let days = match analysis.days.len() {
+        0 => String::new(),
+        several => format!(" on {several} days"),
+    };
     let lines = match axes.len() {
         0 => String::new(),
         1 => format!(" on one course line ({})", list(&axes)),
@@ -65,7 +80,7 @@ pub fn found(analysis: &Analysis) -> String {
     };
     let paired = 2 * analysis.double_runs.len();
     format!(
-        "Of {legs} found, {paired} make {runs}{lines}: {} at {}{counted_runs}.",
+        "Of {legs} found, {paired} make {runs}{lines}{days}: {} at {}{counted_runs}.",
         counted(
             analysis.configurations.len(),
             "configuration",
@@ -77,6 +92,9 @@ pub fn found(analysis: &Analysis) -> String {
 
 /// Where the wind stood, how strong, and how that is known: a sentence or two.
 pub fn wind(analysis: &Analysis) -> String {
+    if !analysis.days.is_empty() {
+        return super::days::winds(analysis);
+    }
     let wind = &analysis.wind;
     let remark = wind.remark.as_deref().map_or_else(String::new, |remark| {
         format!(" {}.", capital(one_line(remark).trim_end_matches('.')))

@@ -7,12 +7,25 @@ use crate::report::rounding::NO_BREAK_SPACE;
 
 /// How the settings came about, a sentence; none where there are none.
 pub fn grouping(analysis: &Analysis) -> Option<String> {
-    settings(analysis)
+    each_day(analysis, grouping).or_else(|| settings(analysis))
+}
+
+/// What is said of each of several days; none for a single day.
+fn each_day(analysis: &Analysis, said: fn(&Analysis) -> Option<String>) -> Option<String> {
+    let days: Vec<String> = analysis
+        .days
+        .iter()
+        .filter_map(|day| Some(format!("Day {}: {}", day.day, said(&day.analysis)?)))
+        .collect();
+    (!days.is_empty()).then(|| days.join(" "))
 }
 
 /// What the answer stands on, a few sentences: which runs were with what and how that is known, and
 /// what their order leaves open; none where there are no double runs.
 pub fn standing(analysis: &Analysis) -> Option<String> {
+    if let Some(days) = each_day(analysis, standing) {
+        return Some(days);
+    }
     let mut words = configurations(analysis)?;
     if let Some(order) = order(analysis) {
         words.push(' ');

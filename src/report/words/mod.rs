@@ -6,14 +6,17 @@
 mod answer;
 mod cautions;
 mod day;
+mod days;
 mod grouping;
 mod method;
 mod one_wind;
 mod worth;
 
+pub(crate) use answer::headline_comparisons;
 pub use answer::{Answer, answers, pair_title, verdict};
 pub use cautions::cautions;
 pub use day::{day_line, file_lines, found, next_time, title, warnings, wind};
+pub use days::across_days;
 pub use grouping::{grouping, standing};
 pub use method::{Topic, assumptions, method, sources};
 pub use one_wind::one_wind;

@@ -13,6 +13,9 @@ pub fn one_wind(analysis: &Analysis) -> Option<String> {
     if analysis.comparisons.is_empty() {
         return None;
     }
+    if !analysis.days.is_empty() {
+        return super::days::one_wind_of_days(analysis);
+    }
     if analysis.gauge.applied {
         let otherwise: Vec<String> = headline_comparisons(analysis)
             .into_iter()

@@ -1,0 +1,161 @@
+//! One list of configurations and one of settings for several days.
+
+use super::analyse::Prepared;
+use crate::segmenter::Assigned;
+use crate::stats::summary::mean;
+
+/// The names that all days share, each day's groups renumbered after them.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct NamesOfDays {
+    /// In the order first run; the first is what the others are compared with.
+    pub configurations: Vec<String>,
+    /// Slowest first.
+    pub settings: Vec<String>,
+}
+
+/// Renumbers the groups of every day after common lists.
+///
+/// Configurations are matched by their names. So are settings that the notes name; those found in the
+/// track by their order, and where a day has fewer of them than another, by their speeds.
+pub(super) fn align(days: &mut [Prepared]) -> NamesOfDays {
+    let mut configurations: Vec<String> = Vec::new();
+    for day in days.iter() {
+        add_used(&mut configurations, &day.assigned);
+    }
+    let settings = common_settings(days);
+    for day in days.iter_mut() {
+        let to = places(&day.assigned.configurations, &configurations);
+        let matched = match_settings(day, &settings);
+        let own = &mut day.assigned;
+        for run in &mut own.runs {
+            run.configuration = to.get(run.configuration).copied().flatten().unwrap_or(0);
+            run.setting = matched.get(run.setting).copied().unwrap_or(run.setting);
+        }
+        let mut percents = vec![None; settings.names.len()];
+        for (from, percent) in own.percents.iter().enumerate() {
+            let slot = matched.get(from).and_then(|to| percents.get_mut(*to));
+            if let Some(slot) = slot {
+                *slot = *percent;
+            }
+        }
+        own.percents = percents;
+        own.configurations.clone_from(&configurations);
+        own.settings.clone_from(&settings.names);
+    }
+    NamesOfDays {
+        configurations,
+        settings: settings.names,
+    }
+}
+
+/// Names that some double run bears, in the order of the first run.
+fn add_used(names: &mut Vec<String>, assigned: &Assigned) {
+    for run in &assigned.runs {
+        let Some(name) = assigned.configurations.get(run.configuration) else {
+            continue;
+        };
+        if !names.contains(name) {
+            names.push(name.clone());
+        }
+    }
+}
+
+fn places(names: &[String], among: &[String]) -> Vec<Option<usize>> {
+    names
+        .iter()
+        .map(|name| among.iter().position(|other| other == name))
+        .collect()
+}
+
+struct CommonSettings {
+    names: Vec<String>,
+    /// Mean logarithm of speed at each, on the day that has most of them; `None` where not run.
+    log_speeds: Vec<Option<f64>>,
+}
+
+/// The settings of the day that has most, and any further names that other days' notes give.
+fn common_settings(days: &[Prepared]) -> CommonSettings {
+    let most = (days.iter().rev()).max_by_key(|day| day.assigned.settings.len());
+    let mut names = most.map_or_else(Vec::new, |day| day.assigned.settings.clone());
+    let mut log_speeds = most.map_or_else(Vec::new, log_speeds);
+    for day in days.iter().filter(|day| day.assigned.settings_noted) {
+        for name in &day.assigned.settings {
+            if !names.contains(name) {
+                names.push(name.clone());
+            }
+        }
+    }
+    log_speeds.resize(names.len(), None);
+    CommonSettings { names, log_speeds }
+}
+
+/// Mean logarithm of speed at each setting of a day.
+fn log_speeds(day: &Prepared) -> Vec<Option<f64>> {
+    let runs = day.found.as_ref().map_or(&[][..], |f| &f.double_runs);
+    (0..day.assigned.settings.len())
+        .map(|setting| {
+            let own = runs.iter().zip(&day.assigned.runs);
+            let own = own.filter(|(_, own)| own.setting == setting);
+            mean(&own.map(|(run, _)| run.mean().ln()).collect::<Vec<_>>())
+        })
+        .collect()
+}
+
+/// For each setting of a day its place in the common list.
+fn match_settings(day: &Prepared, common: &CommonSettings) -> Vec<usize> {
+    let own = &day.assigned.settings;
+    let by_name: Option<Vec<usize>> = places(own, &common.names).into_iter().collect();
+    let same_count = own.len() == common.names.len();
+    match by_name {
+        Some(by_name) if day.assigned.settings_noted || same_count => by_name,
+        _ => by_speed(&log_speeds(day), &common.log_speeds),
+    }
+}
+
+/// The order-keeping choice whose speeds are nearest in all; few settings, so every choice is tried.
+fn by_speed(own: &[Option<f64>], common: &[Option<f64>]) -> Vec<usize> {
+    let mut best: (f64, Vec<usize>) = (f64::INFINITY, (0..own.len()).collect());
+    let mut partial: Vec<(f64, Vec<usize>)> = vec![(0.0, Vec::new())];
+    for speed in own {
+        partial = partial
+            .iter()
+            .flat_map(|(cost, chosen)| {
+                let least = chosen.last().map_or(0, |last| last + 1);
+                (least..common.len()).map(move |to| {
+                    let apart = speed.zip(common.get(to).copied().flatten());
+                    let apart = apart.map_or(0.0, |(a, b)| (a - b).powi(2));
+                    let mut longer = chosen.clone();
+                    longer.push(to);
+                    (cost + apart, longer)
+                })
+            })
+            .take(MOST_CHOICES)
+            .collect();
+    }
+    for choice in partial {
+        if choice.0 < best.0 {
+            best = choice;
+        }
+    }
+    best.1
+}
+
+/// Most choices tried: beyond six settings nobody runs a trial.
+const MOST_CHOICES: usize = 1000;
+
+#[cfg(test)]
+mod tests {
+    use super::by_speed;
+
+    #[test]
+    fn fewer_settings_are_matched_by_speed() {
+        let speeds = |values: &[f64]| -> Vec<Option<f64>> {
+            values.iter().map(|v: &f64| Some(v.ln())).collect()
+        };
+        let common = speeds(&[1.0, 1.6, 2.2]);
+        assert_eq!(by_speed(&speeds(&[1.7]), &common), [1]);
+        assert_eq!(by_speed(&speeds(&[1.5, 2.3]), &common), [1, 2]);
+        assert_eq!(by_speed(&speeds(&[1.0, 1.6, 2.2]), &common), [0, 1, 2]);
+        assert_eq!(by_speed(&[], &common), Vec::<usize>::new());
+    }
+}

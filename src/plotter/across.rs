@@ -1,0 +1,333 @@
+//! Several days: the change each day showed, and the change pooled, one below the other.
+
+use jiff::fmt::strtime;
+
+use super::axis;
+use super::comparison::{bar, draw_change, value, verdict};
+use super::day::Day;
+use super::pen::Pen;
+use super::place::{Area, Pt};
+use super::sheet::{self, Align, Drawn, Letters, Scale, Sheet};
+use super::style::{Dash, Ink, NOTE, TICK, WIDTH};
+use super::svg::Head;
+use super::text;
+use super::{Chart, PlotError};
+use crate::analysis::{Comparison, DayOfTrial};
+use crate::report::rounding::percent_decimals;
+
+/// Left edge of the names.
+const NAMES: f64 = 6.0;
+/// Left and right edge of the changes.
+const CHANGES: [f64; 2] = [168.0, 480.0];
+/// Upper edge of the rows.
+const TOP: f64 = 30.0;
+/// Room for ticks and title below the rows.
+const FOOT: f64 = 46.0;
+/// Height of a heading, of a day's row, of the pooled row.
+const HEADING: f64 = 26.0;
+const ENTRY: f64 = 36.0;
+/// The least the axis spans, percentage points.
+const LEAST: f64 = 4.0;
+/// The longest the axis reaches beyond the values themselves, in spans of theirs.
+const LONGEST: f64 = 2.5;
+/// Half the height of the square that shows a day's share: largest, and least so that it is seen.
+const SQUARE: [f64; 2] = [2.0, 7.0];
+
+/// A row of the chart.
+enum Row<'a> {
+    Heading(String),
+    Day {
+        name: String,
+        change: &'a Comparison,
+        share: Option<f64>,
+    },
+    Pooled(&'a Comparison),
+}
+
+/// The chart; none for a single day, or where nothing was compared.
+pub(crate) fn chart(day: &Day) -> Result<Option<Chart>, PlotError> {
+    let rows = rows(day);
+    let shown = rows.iter().filter_map(change).filter_map(value).count();
+    if shown == 0 {
+        return Ok(None);
+    }
+    let bottom = TOP + rows.iter().map(height).sum::<f64>() + 4.0;
+    let head = Head {
+        name: "comparison-days".to_owned(),
+        title: "What the change did to the speed, day by day".to_owned(),
+        alt: alt(&rows),
+        legs: std::collections::BTreeMap::new(),
+    };
+    let svg = sheet::draw(&head, Pt::new(WIDTH, bottom + FOOT), |sheet| {
+        let [low, high] = range(&rows);
+        let area = Area::new(CHANGES[0], TOP, CHANGES[1], bottom);
+        let scale = sheet.scale(area, low..high, 0.0..1.0)?;
+        draw_axis(sheet, &scale)?;
+        let mut top = TOP;
+        for row in &rows {
+            draw_row(sheet, day, &scale, top, row)?;
+            top += height(row);
+        }
+        Ok(())
+    })?;
+    Ok(Some(Chart {
+        name: head.name,
+        title: head.title,
+        caption: "Each day by itself, and below them the days pooled. Upright strokes are changes in percent, bars their 95\u{a0}% intervals; the larger the square, the larger the day's share of the pooled change. The pooled interval allows for days that truly differ.".to_owned(),
+        alt: head.alt,
+        svg,
+    }))
+}
+
+fn rows<'a>(day: &Day<'a>) -> Vec<Row<'a>> {
+    let days = &day.analysis.days;
+    let comparisons = &day.analysis.comparisons;
+    let one_pair = comparisons
+        .iter()
+        .all(|c| comparisons.first().is_some_and(|f| f.changed == c.changed));
+    let mut rows = Vec::new();
+    for pooled in comparisons {
+        let of_days: Vec<Row> = days
+            .iter()
+            .filter_map(|one| Some((one, own(one, pooled)?)))
+            .map(|(one, change)| Row::Day {
+                name: name(day, one),
+                change,
+                share: pooled
+                    .across_days
+                    .as_ref()
+                    .and_then(|a| a.days.iter().find(|s| s.day == one.day))
+                    .map(|s| s.weight),
+            })
+            .collect();
+        let setting = pooled.setting.as_deref().map_or_else(
+            || "all settings together".to_owned(),
+            |setting| format!("setting {}", text::clean(setting)),
+        );
+        rows.push(Row::Heading(if one_pair {
+            setting
+        } else {
+            format!("{}, {setting}", text::clean(&pooled.changed))
+        }));
+        rows.extend(of_days);
+        if pooled.across_days.is_some() {
+            rows.push(Row::Pooled(pooled));
+        }
+    }
+    // With one setting the line over all of them says the same again.
+    let one_setting = comparisons
+        .iter()
+        .filter(|c| c.setting.is_some())
+        .all(|c| Some(&c.setting) == comparisons.first().map(|f| &f.setting));
+    if one_setting {
+        let end = rows
+            .iter()
+            .position(|row| matches!(row, Row::Heading(words) if words.ends_with("together")));
+        if let Some(end) = end.filter(|_| one_pair) {
+            rows.truncate(end);
+        }
+    }
+    rows
+}
+
+/// The comparison of one day that stands for a pooled one.
+fn own<'a>(day: &'a DayOfTrial, pooled: &Comparison) -> Option<&'a Comparison> {
+    day.analysis.comparisons.iter().find(|c| {
+        c.baseline == pooled.baseline && c.changed == pooled.changed && c.setting == pooled.setting
+    })
+}
+
+/// `day 2, 5 Jun`.
+fn name(day: &Day, one: &DayOfTrial) -> String {
+    let date = one
+        .analysis
+        .tracks
+        .iter()
+        .filter_map(|track| track.from)
+        .min()
+        .and_then(|at| strtime::format("%-d %b", &at.to_zoned_datetime(day.zone.clone())).ok());
+    match date {
+        Some(date) => format!("day {}, {date}", one.day),
+        None => format!("day {}", one.day),
+    }
+}
+
+fn change<'r>(row: &'r Row<'_>) -> Option<&'r Comparison> {
+    match row {
+        Row::Heading(_) => None,
+        Row::Day { change, .. } | Row::Pooled(change) => Some(change),
+    }
+}
+
+fn height(row: &Row) -> f64 {
+    match row {
+        Row::Heading(_) => HEADING,
+        Row::Day { .. } | Row::Pooled(_) => ENTRY,
+    }
+}
+
+fn range(rows: &[Row]) -> [f64; 2] {
+    let values = rows.iter().filter_map(change).filter_map(value);
+    let [low, high] = axis::padded(values.chain([0.0]), 0.0, LEAST);
+    let reach = LONGEST * (high - low);
+    let ends = rows.iter().filter_map(change).filter_map(bar);
+    let ends = ends.flat_map(|[from, to]| [from.max(low - reach), to.min(high + reach)]);
+    axis::padded(ends.chain([low, high]), 0.06, LEAST)
+}
+
+fn draw_axis(sheet: &Sheet, scale: &Scale) -> Drawn {
+    let [low, high] = [scale.area.left, scale.area.right].map(|x| scale.value_at(x));
+    let ticks = axis::ticks(low, high, 6.0, true);
+    for tick in &ticks {
+        let x = scale.x(tick.at);
+        let (top, bottom) = (Pt::new(x, scale.area.top), Pt::new(x, scale.area.bottom));
+        sheet.line(top, bottom, Pen::new(Ink::Grid))?;
+    }
+    axis::draw_foot(sheet, scale, &ticks)?;
+    axis::draw_foot_title(sheet, scale, axis::FOOT, "change in speed (%)")?;
+    let zero = scale.x(0.0);
+    let from = Pt::new(zero, TOP - 4.0);
+    let pen = Pen::new(Ink::Text).wide(1.2);
+    sheet.line(from, Pt::new(zero, scale.area.bottom), pen)?;
+    let small = Letters::new(NOTE, Align::Middle).muted();
+    for (words, align, dx) in [("slower", Align::End, -7.0), ("faster", Align::Start, 7.0)] {
+        let room = if dx < 0.0 {
+            zero - scale.area.left
+        } else {
+            scale.area.right - zero
+        };
+        if room > 48.0 {
+            sheet.text(
+                words,
+                Pt::new(zero + dx, TOP - 8.0),
+                Letters { align, ..small },
+            )?;
+        }
+    }
+    Ok(())
+}
+
+fn draw_row(sheet: &Sheet, day: &Day, scale: &Scale, top: f64, row: &Row) -> Drawn {
+    let middle = top + ENTRY / 2.0 - 2.0;
+    let room = CHANGES[0] - NAMES - 10.0;
+    let at = Pt::new(NAMES, middle + TICK * 0.35);
+    let words = Letters::new(TICK, Align::Start);
+    match row {
+        Row::Heading(title) => sheet.text(
+            &text::fitted(title, TICK * 1.1, WIDTH - NAMES),
+            Pt::new(NAMES, top + HEADING - 7.0),
+            words.bold().halo(),
+        ),
+        Row::Day {
+            name,
+            change,
+            share,
+        } => {
+            let pen = pen(day, change);
+            sheet.text(&text::fitted(name, TICK, room), at, words)?;
+            if let (Some(share), Some(value)) = (share, value(change)) {
+                let [least, most] = SQUARE;
+                let half = least + (most - least) * share.clamp(0.0, 1.0).sqrt();
+                let centre = Pt::new(scale.x(value), middle);
+                let area = Area::new(
+                    centre.x - half,
+                    centre.y - half,
+                    centre.x + half,
+                    centre.y + half,
+                );
+                sheet.rect(area, pen.opacity(0.35))?;
+            }
+            draw_change(sheet, scale, middle, change, pen)
+        }
+        Row::Pooled(change) => {
+            sheet.text("days pooled", at, words.bold())?;
+            draw_change(sheet, scale, middle, change, Pen::new(Ink::Text))
+        }
+    }
+}
+
+fn pen(day: &Day, change: &Comparison) -> Pen {
+    let place = day.configuration(&change.changed);
+    Pen::new(Ink::Configuration(place)).dashed(Dash::Solid)
+}
+
+fn alt(rows: &[Row]) -> String {
+    let said = |change: &Comparison| {
+        let decimals = percent_decimals(&change.percent);
+        match (value(change), bar(change)) {
+            (Some(value), Some([low, high])) => format!(
+                "{}\u{a0}% (95\u{a0}% interval {} to {}\u{a0}%), {}",
+                text::signed(value, decimals),
+                text::signed(low, decimals),
+                text::signed(high, decimals),
+                verdict(change.verdict)
+            ),
+            (Some(value), None) => format!("{}\u{a0}%, no interval", text::signed(value, decimals)),
+            _ => verdict(change.verdict).to_owned(),
+        }
+    };
+    let sentences: Vec<String> = rows
+        .iter()
+        .map(|row| match row {
+            Row::Heading(words) => format!("{}:", text::capital(words)),
+            Row::Day { name, change, .. } => format!("{name}: {}.", said(change)),
+            Row::Pooled(change) => format!("days pooled: {}.", said(change)),
+        })
+        .collect();
+    sentences.join(" ")
+}
+
+/// A chart of one of several days under a name and a title of its own.
+pub(crate) fn of_day(chart: Chart, number: usize) -> Chart {
+    let Chart {
+        name,
+        title,
+        caption,
+        alt,
+        svg,
+    } = chart;
+    let new = format!("day-{number}-{name}");
+    let titled = format!("{title}, day {number}");
+    let escaped = |text: &str| quick_xml::escape::escape(text).into_owned();
+    let svg = svg
+        .replace(&format!("id=\"{name}-"), &format!("id=\"{new}-"))
+        .replace(
+            &format!("aria-labelledby=\"{name}-title {name}-desc\""),
+            &format!("aria-labelledby=\"{new}-title {new}-desc\""),
+        )
+        .replace(&format!("url(#{name}-"), &format!("url(#{new}-"))
+        .replacen(
+            &format!("-title\">{}</title>", escaped(&title)),
+            &format!("-title\">{}</title>", escaped(&titled)),
+            1,
+        );
+    Chart {
+        name: new,
+        title: titled,
+        caption,
+        alt,
+        svg,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_day_s_chart_has_ids_of_its_own() {
+        let chart = Chart {
+            name: "track".to_owned(),
+            title: "A & B".to_owned(),
+            caption: String::new(),
+            alt: String::new(),
+            svg: "<svg aria-labelledby=\"track-title track-desc\"><title id=\"track-title\">A &amp; B</title><desc id=\"track-desc\"/><p fill=\"url(#track-hatch)\"/></svg>".to_owned(),
+        };
+        let own = of_day(chart, 2);
+        assert_eq!(own.name, "day-2-track");
+        assert_eq!(
+            own.svg,
+            "<svg aria-labelledby=\"day-2-track-title day-2-track-desc\"><title id=\"day-2-track-title\">A &amp; B, day 2</title><desc id=\"day-2-track-desc\"/><p fill=\"url(#day-2-track-hatch)\"/></svg>"
+        );
+    }
+}

@@ -1,0 +1,170 @@
+//! Several days side by side, and the figures a comparison can be reckoned again from.
+
+use crate::analysis::{AcrossDays, Analysis, Comparison, DayOfTrial, Percent};
+use crate::report::clock::Clock;
+use crate::report::rounding::{UNKNOWN, fixed, percent_decimals, signed};
+use crate::report::table::{Column, Row, Table};
+use crate::report::words::{capital, headline_comparisons, name, pair_title, verdict};
+
+/// For each pair the days side by side, and below them pooled; empty for a single day.
+pub(crate) fn days_tables(analysis: &Analysis) -> Vec<Table> {
+    if analysis.days.is_empty() {
+        return Vec::new();
+    }
+    headline_comparisons(analysis)
+        .into_iter()
+        .map(|comparison| days_table(analysis, comparison))
+        .collect()
+}
+
+fn days_table(analysis: &Analysis, pooled: &Comparison) -> Table {
+    let across = pooled.across_days.as_ref();
+    let mut rows: Vec<Row> = analysis
+        .days
+        .iter()
+        .filter_map(|day| Some((day, own(day, pooled)?)))
+        .map(|(day, comparison)| day_row(day, comparison, across))
+        .collect();
+    if let Some(across) = across {
+        rows.push(summary_row("days pooled", &pooled.percent, Some(pooled)));
+        if let Some(classic) = &across.der_simonian_laird {
+            rows.push(summary_row("by the classic method", &classic.percent, None));
+        }
+        if let Some(next) = across.prediction_percent {
+            let percent = Percent {
+                value: None,
+                low: Some(next.low),
+                high: Some(next.high),
+            };
+            rows.push(summary_row("one more such day", &percent, None));
+        }
+    }
+    Table {
+        caption: format!("{}, day by day", capital(&pair_title(pooled))),
+        columns: vec![
+            Column::text("Day").at_most(22),
+            Column::text("Date"),
+            Column::figure("Double runs", ""),
+            Column::figure("Change", "%"),
+            Column::figure("95\u{a0}% interval", "%"),
+            Column::figure("Share", "%"),
+            Column::text("Verdict"),
+        ],
+        rows,
+    }
+    .without_unknown_columns()
+}
+
+fn own<'a>(day: &'a DayOfTrial, pooled: &Comparison) -> Option<&'a Comparison> {
+    day.analysis.comparisons.iter().find(|c| {
+        c.baseline == pooled.baseline && c.changed == pooled.changed && c.setting == pooled.setting
+    })
+}
+
+fn day_row(day: &DayOfTrial, comparison: &Comparison, across: Option<&AcrossDays>) -> Row {
+    let clock = Clock::of(&day.analysis);
+    let date = crate::report::clock::span(&day.analysis)
+        .map_or_else(|| UNKNOWN.to_owned(), |(from, _)| clock.date(from));
+    let share = across
+        .and_then(|a| a.days.iter().find(|s| s.day == day.day))
+        .map_or_else(|| UNKNOWN.to_owned(), |s| fixed(100.0 * s.weight, 0));
+    let [before, after] = comparison.double_runs;
+    Row::new(vec![
+        day.day.to_string(),
+        date,
+        format!("{before}\u{a0}+\u{a0}{after}"),
+        change(&comparison.percent),
+        interval(&comparison.percent),
+        share,
+        verdict(comparison.verdict).to_owned(),
+    ])
+}
+
+fn summary_row(title: &str, percent: &Percent, pooled: Option<&Comparison>) -> Row {
+    Row::new(vec![
+        title.to_owned(),
+        String::new(),
+        pooled.map_or_else(String::new, |c| {
+            format!("{}\u{a0}+\u{a0}{}", c.double_runs[0], c.double_runs[1])
+        }),
+        change(percent),
+        interval(percent),
+        String::new(),
+        pooled.map_or_else(String::new, |c| verdict(c.verdict).to_owned()),
+    ])
+}
+
+fn change(percent: &Percent) -> String {
+    percent
+        .value
+        .map_or_else(String::new, |v| signed(v, percent_decimals(percent)))
+}
+
+fn interval(percent: &Percent) -> String {
+    let decimals = percent_decimals(percent);
+    match (percent.low, percent.high) {
+        (Some(low), Some(high)) if low.is_finite() && high.is_finite() => {
+            format!("{} to {}", signed(low, decimals), signed(high, decimals))
+        }
+        _ => UNKNOWN.to_owned(),
+    }
+}
+
+/// Every comparison on the log scale, as it can be reckoned again; none where nothing was compared.
+pub(crate) fn recompute_table(analysis: &Analysis) -> Option<Table> {
+    let rows: Vec<Row> = analysis.comparisons.iter().filter_map(log_row).collect();
+    (!rows.is_empty()).then(|| {
+        Table {
+            caption: "For reckoning again: natural logarithm of the ratio of speeds, its standard error and degrees of freedom (none: normal distribution)".to_owned(),
+            columns: vec![
+                Column::text("Changed"),
+                Column::text("Setting"),
+                Column::figure("ln ratio", ""),
+                Column::figure("Standard error", ""),
+                Column::figure("Degrees of freedom", ""),
+                Column::figure("p", ""),
+                Column::figure("All together, 95\u{a0}%", "%"),
+                Column::figure("No change beyond", "%"),
+            ],
+            rows,
+        }
+        .without_unknown_columns()
+    })
+}
+
+fn log_row(comparison: &Comparison) -> Option<Row> {
+    let log = comparison.log_ratio?;
+    let unknown = || UNKNOWN.to_owned();
+    Some(Row::new(vec![
+        name(&comparison.changed),
+        comparison
+            .setting
+            .as_deref()
+            .map_or_else(|| "all".to_owned(), name),
+        signed(log.value, LOG_DECIMALS),
+        fixed(log.se, LOG_DECIMALS),
+        log.df
+            .map_or_else(unknown, |df| fixed(df, usize::from(df.fract() != 0.0))),
+        comparison.p_value.map_or_else(unknown, p_value),
+        comparison.simultaneous.as_ref().map_or_else(unknown, |s| {
+            format!("{} to {}", signed(s.low, 1), signed(s.high, 1))
+        }),
+        comparison
+            .no_change_beyond_percent
+            .map_or_else(unknown, |x| fixed(x, 1)),
+    ]))
+}
+
+/// A ten-thousandth in the logarithm is a hundredth of a percent.
+const LOG_DECIMALS: usize = 4;
+
+/// Smaller p values are told as being smaller.
+const LEAST_P: f64 = 0.0001;
+
+fn p_value(p: f64) -> String {
+    if p < LEAST_P {
+        format!("<{LEAST_P}")
+    } else {
+        fixed(p, if p < 0.01 { 4 } else { 2 })
+    }
+}

@@ -1,0 +1,201 @@
+//! Several simulated days, analysed each by itself and pooled.
+
+use std::fmt::Write;
+
+use jiff::SignedDuration;
+use thereback::analysis::{Analysis, Settings, Verdict, analyse_days};
+use thereback::plotter;
+use thereback::rehearse::{Scenario, SimulatedDay, lake, simulate};
+use thereback::report;
+use thereback::track::Recording;
+
+/// The lake's scenario on a later day, the second configuration with so much of the first one's drag.
+fn day(number: i64, drag: f64) -> SimulatedDay {
+    let mut scenario: Scenario = lake();
+    scenario.day.start = scenario
+        .day
+        .start
+        .checked_add(SignedDuration::from_hours(26 * number))
+        .unwrap();
+    scenario.wind.from_deg = (scenario.wind.from_deg + 40.0 * number as f64).rem_euclid(360.0);
+    scenario.boat.configurations[1].drag_factor = drag;
+    simulate(&scenario, 300 + number as u64)
+}
+
+fn recordings(days: &[SimulatedDay]) -> Vec<Vec<Recording>> {
+    let name = |number: usize| format!("day-{number}.gpx");
+    days.iter()
+        .enumerate()
+        .map(|(number, day)| vec![day.recording(&name(number + 1))])
+        .collect()
+}
+
+fn notes(days: &[SimulatedDay]) -> Settings {
+    let mut text = String::new();
+    let fitted = days.iter().flat_map(|day| &day.truth.configurations);
+    for one in fitted {
+        let name = ["stern", "amidships"][one.configuration];
+        let _ = writeln!(
+            text,
+            "[[configuration]]\nname = \"{name}\"\nfrom = \"{}\"",
+            one.from
+        );
+    }
+    Settings {
+        notes: Some(thereback::trial::notes::read(&text, "notes.toml").unwrap()),
+        ..Settings::default()
+    }
+}
+
+fn headline(analysis: &Analysis) -> &thereback::analysis::Comparison {
+    let pooled = analysis.comparisons.iter().find(|c| c.setting.is_none());
+    pooled.unwrap()
+}
+
+#[test]
+fn three_days_are_pooled() {
+    let days = [day(0, 0.89), day(1, 0.89), day(2, 0.89)];
+    let analysis = analyse_days(&recordings(&days), &notes(&days));
+    assert_eq!(analysis.days.len(), 3);
+    let pooled = headline(&analysis);
+    let across = pooled.across_days.as_ref().unwrap();
+    assert_eq!(across.days.len(), 3);
+    let weights: f64 = across.days.iter().map(|d| d.weight).sum();
+    assert!((weights - 1.0).abs() < 1e-12);
+    let truths = days.iter().flat_map(|d| &d.truth.changes);
+    let truths: Vec<f64> = truths.map(|t| t.percent).collect();
+    let truth = truths.iter().sum::<f64>() / truths.len() as f64;
+    let (low, high) = (pooled.percent.low.unwrap(), pooled.percent.high.unwrap());
+    assert!((low..=high).contains(&truth), "{truth} {low} {high}");
+    assert_eq!(pooled.verdict, Verdict::Faster);
+    assert_eq!(pooled.baseline, "stern");
+
+    // Numbers run through all days and agree with one another.
+    for (place, leg) in analysis.legs.iter().enumerate() {
+        assert_eq!(leg.leg, place + 1);
+        let file = &analysis.tracks[leg.track].file;
+        assert_eq!(*file, format!("day-{}.gpx", leg.day));
+    }
+    for (place, run) in analysis.double_runs.iter().enumerate() {
+        assert_eq!(run.double_run, place + 1);
+        for leg in run.legs {
+            let leg = &analysis.legs[leg - 1];
+            assert_eq!(leg.double_run, Some(run.double_run));
+            assert_eq!(leg.day, run.day);
+        }
+    }
+}
+
+#[test]
+fn days_that_differ_widen_the_interval() {
+    let alike = [day(0, 0.89), day(1, 0.89), day(2, 0.89)];
+    let unlike = [day(0, 0.80), day(1, 0.95), day(2, 1.05)];
+    let width = |days: &[SimulatedDay]| {
+        let analysis = analyse_days(&recordings(days), &notes(days));
+        let pooled = headline(&analysis);
+        let across = pooled.across_days.as_ref().unwrap();
+        let width = pooled.percent.high.unwrap() - pooled.percent.low.unwrap();
+        (width, across.tau_percent)
+    };
+    let (narrow, no_spread) = width(&alike);
+    let (wide, spread) = width(&unlike);
+    assert!(wide > 2.0 * narrow, "{wide} {narrow}");
+    assert!(spread > 3.0 && no_spread < 2.0, "{spread} {no_spread}");
+}
+
+#[test]
+fn without_notes_days_are_matched_by_order_and_it_is_said() {
+    let days = [day(0, 0.89), day(1, 0.89)];
+    let analysis = analyse_days(&recordings(&days), &Settings::default());
+    let codes: Vec<&str> = analysis
+        .warnings
+        .iter()
+        .map(thereback::analysis::Warning::code)
+        .collect();
+    assert!(codes.contains(&"matched-by-order"), "{codes:?}");
+    assert_eq!(headline(&analysis).changed, "B");
+    let across = headline(&analysis).across_days.as_ref().unwrap();
+    assert!(across.prediction_percent.is_none());
+}
+
+#[test]
+fn a_day_that_began_with_the_other_is_turned_round_by_the_notes() {
+    let mut second: Scenario = lake();
+    second.day.start = (second.day.start)
+        .checked_add(SignedDuration::from_hours(30))
+        .unwrap();
+    second.day.blocks.reverse();
+    let days = [day(0, 0.89), simulate(&second, 8)];
+    let analysis = analyse_days(&recordings(&days), &notes(&days));
+    for one in &analysis.days {
+        for comparison in &one.analysis.comparisons {
+            assert_eq!(comparison.baseline, "stern");
+            assert_eq!(comparison.verdict, Verdict::Faster, "day {}", one.day);
+        }
+    }
+}
+
+#[test]
+fn one_configuration_a_day_is_one_trial_with_a_warning() {
+    let mut first: Scenario = lake();
+    first.day.blocks.truncate(1);
+    let mut second: Scenario = lake();
+    second.day.blocks.remove(0);
+    second.day.start = (second.day.start)
+        .checked_add(SignedDuration::from_hours(25))
+        .unwrap();
+    let days = [simulate(&first, 5), simulate(&second, 6)];
+    let analysis = analyse_days(&recordings(&days), &notes(&days));
+    let codes: Vec<&str> = analysis
+        .warnings
+        .iter()
+        .map(thereback::analysis::Warning::code)
+        .collect();
+    assert!(codes.contains(&"compared-across-days"), "{codes:?}");
+    assert!(analysis.days.is_empty() && !analysis.comparisons.is_empty());
+}
+
+#[test]
+fn every_output_of_several_days_can_be_written() {
+    let days = [day(0, 0.89), day(1, 0.89), day(2, 0.89)];
+    let analysis = analyse_days(&recordings(&days), &notes(&days));
+    let charts = plotter::charts(&analysis).unwrap();
+    assert_eq!(charts[0].name, "comparison-days");
+    let files = report::files(&analysis, &charts, report::ChartForm::Svg).unwrap();
+    if let Ok(folder) = std::env::var("THEREBACK_SHOW") {
+        for file in &files {
+            let path = std::path::Path::new(&folder).join(&file.path);
+            std::fs::create_dir_all(path.parent().unwrap()).unwrap();
+            std::fs::write(path, &file.bytes).unwrap();
+        }
+        for (number, day) in days.iter().enumerate() {
+            let track = day.to_gpx(thereback::rehearse::GpxStyle::V1_1);
+            std::fs::write(format!("{folder}/day-{number}.gpx"), track).unwrap();
+        }
+        std::fs::write(format!("{folder}/summary.txt"), report::summary(&analysis)).unwrap();
+    }
+    let json = files.iter().find(|f| f.path == "result.json").unwrap();
+    let json: serde_json::Value = serde_json::from_slice(&json.bytes).unwrap();
+    assert_eq!(json["days"].as_array().unwrap().len(), 3);
+    assert!(json["days"][1]["comparisons"][0]["percent"]["value"].is_number());
+    assert_eq!(json["legs"].as_array().unwrap().last().unwrap()["day"], 3);
+    let csv = files.iter().find(|f| f.path == "double_runs.csv").unwrap();
+    assert!(String::from_utf8_lossy(&csv.bytes).starts_with("day,double_run,"));
+}
+
+#[test]
+fn the_notes_of_several_days_read_back_give_the_same() {
+    use thereback::trial::notes::{self, Resolved};
+    let days = [day(0, 0.89), day(1, 0.89)];
+    let recordings = recordings(&days);
+    let found = analyse_days(&recordings, &Settings::default());
+    let text = notes::write(&found, &Resolved::default());
+    let again = Settings {
+        notes: Some(notes::read(&text, "notes.toml").unwrap()),
+        ..Settings::default()
+    };
+    let again = analyse_days(&recordings, &again);
+    assert_eq!(headline(&again).log_ratio, headline(&found).log_ratio);
+    let problems = again.warnings.iter().filter(|w| w.code() == "notes");
+    assert_eq!(problems.count(), 0);
+}
