@@ -85,6 +85,13 @@ pub(crate) struct AskedArgs {
     pub(crate) units: Option<SpeedUnit>,
 }
 
+impl AskedArgs {
+    /// Whether nothing was asked.
+    pub(crate) fn is_empty(&self) -> bool {
+        self.resolve.is_none() && self.speeds.is_empty() && self.from.is_none()
+    }
+}
+
 fn time_of_day(text: &str) -> Result<Time, String> {
     let at = |format: &str| Time::strptime(format, text.trim()).ok();
     at("%H:%M").ok_or_else(|| format!("`{text}` is not a time of day\nhint: write it as `09:30`"))

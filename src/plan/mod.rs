@@ -32,7 +32,7 @@ mod tell;
 
 mod remedy;
 
-mod words;
+pub(crate) mod words;
 
 mod card;
 
