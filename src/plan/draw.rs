@@ -46,6 +46,9 @@ pub fn draw_up(asked: &Asked) -> Result<Plan, PlanError> {
     );
     let energy = energy(&asked, &leg, &steps);
     let suffices = chosen.suffices(&asked);
+    let most = asked
+        .time_s
+        .and_then(|_| most_in_time(&asked, &boat, &chosen));
     Ok(Plan {
         schema: SCHEMA,
         scatter: Scatter {
@@ -70,7 +73,7 @@ pub fn draw_up(asked: &Asked) -> Result<Plan, PlanError> {
         },
         energy,
         assumed: assumed(&asked, &boat),
-        remarks: words::remarks(&asked, &chosen, &boat),
+        remarks: words::remarks(&asked, &chosen, &boat, most.as_ref()),
         leg,
         steps,
         asked,
@@ -202,6 +205,15 @@ pub(super) fn choose(asked: &Asked, boat: &Boat) -> Result<Way, PlanError> {
         .min_by(|a, b| a.tell.smallest.total_cmp(&b.tell.smallest));
     let least = || ways.iter().min_by(|a, b| a.total_s.total_cmp(&b.total_s));
     best.or_else(least).cloned().ok_or(PlanError::NoSpeed)
+}
+
+/// The most that the time holds with the legs and the order chosen.
+fn most_in_time(asked: &Asked, boat: &Boat, chosen: &Way) -> Option<Way> {
+    let ways = ways(asked, boat).ok()?;
+    ways.into_iter()
+        .filter(|way| way.alternating == chosen.alternating && way.leg == chosen.leg)
+        .filter(|way| way.in_time(asked))
+        .max_by_key(|way| way.n)
 }
 
 fn line(asked: &Asked) -> Option<Line> {

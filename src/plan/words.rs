@@ -6,42 +6,49 @@ use super::Asked;
 use super::draw::{Boat, Way};
 use super::drawn::{Plan, ScatterSource, StepKind};
 use super::remedy::Remedy;
-use crate::report::words::{counted, list, name};
+use crate::report::rounding::NO_BREAK_SPACE;
+use crate::report::words::{capital, counted, list, name};
 use crate::units::{Bearing, Speed, SpeedUnit};
 
 /// A share as a percentage, `5 %`, `1.3 %`.
 pub(crate) fn percent(share: f64) -> String {
     let value = (share * 1000.0).round() / 10.0;
-    format!("{value} %")
+    format!("{value}{NO_BREAK_SPACE}%")
 }
 
 /// A chance as a whole percentage.
 pub(crate) fn chance(share: f64) -> String {
     // No plan is certain.
     let whole = (share * 100.0).round().clamp(0.0, 99.0);
-    format!("{whole} %")
+    format!("{whole}{NO_BREAK_SPACE}%")
 }
 
 /// A speed with its unit, to a tenth.
 pub(crate) fn speed(m_s: f64, unit: SpeedUnit) -> String {
-    format!("{:.1} {unit}", Speed::metres_per_second(m_s).in_unit(unit))
+    format!(
+        "{:.1}{NO_BREAK_SPACE}{unit}",
+        Speed::metres_per_second(m_s).in_unit(unit)
+    )
 }
 
 /// A short distance in the unit that goes with the speeds'.
 pub(crate) fn metres(metres: f64, unit: SpeedUnit) -> String {
     let (symbol, length) = unit.short_distance();
-    format!("{:.0} {symbol}", metres / length)
+    format!("{:.0}{NO_BREAK_SPACE}{symbol}", metres / length)
 }
 
 /// A span of time: `50 s`, `15 min`, `2 h 05 min`.
 pub fn span(seconds: f64) -> String {
     if seconds < 90.0 {
-        return format!("{seconds:.0} s");
+        return format!("{seconds:.0}{NO_BREAK_SPACE}s");
     }
     let minutes = (seconds / 60.0).round() as u64;
     match minutes / 60 {
-        0 => format!("{minutes} min"),
-        hours => format!("{hours} h {:02} min", minutes % 60),
+        0 => format!("{minutes}{NO_BREAK_SPACE}min"),
+        hours => format!(
+            "{hours}{NO_BREAK_SPACE}h {:02}{NO_BREAK_SPACE}min",
+            minutes % 60
+        ),
     }
 }
 
@@ -118,7 +125,7 @@ pub(crate) fn answer(plan: &Plan) -> String {
 pub(crate) fn reach(plan: &Plan) -> Vec<String> {
     let told = chance(plan.asked.power);
     let mut said = vec![format!(
-        "All settings together: changes from {} are told in {told} of such days; the 95 % interval will be about ±{} wide. A smaller change may be there and will most likely read “not shown”.",
+        "All settings together: changes from {} are told in {told} of such days; the 95 % interval will reach about {} to either side. A smaller change may be there and will most likely read “not shown”.",
         percent(plan.pooled.smallest),
         percent(plan.pooled.half_width)
     )];
@@ -181,19 +188,19 @@ pub(crate) fn heading(plan: &Plan) -> String {
 
 /// The order in words.
 pub(crate) fn order(plan: &Plan) -> String {
-    let blocks: Vec<String> = plan
-        .blocks
-        .iter()
-        .map(|b| {
-            format!(
-                "{} ({})",
-                name(plan.part(b.part)),
-                counted(
-                    b.double_runs * b.settings.len(),
-                    "double run",
-                    "double runs"
-                )
-            )
+    let mut parts: Vec<(usize, usize)> = Vec::new();
+    for block in &plan.blocks {
+        let runs = block.double_runs * block.settings.len();
+        match parts.last_mut().filter(|(part, _)| *part == block.part) {
+            Some((_, sum)) => *sum += runs,
+            None => parts.push((block.part, runs)),
+        }
+    }
+    let blocks: Vec<String> = parts
+        .into_iter()
+        .map(|(part, runs)| {
+            let runs = counted(runs, "double run", "double runs");
+            format!("{} ({runs})", name(plan.part(part)))
         })
         .collect();
     let why = if plan.alternating {
@@ -201,7 +208,7 @@ pub(crate) fn order(plan: &Plan) -> String {
     } else {
         "Each part is run once: a wind that grows or falls between them can pose as the change. The report gauges the wind from the two directions and takes it out where it can; one swap more and the first part again at the end is safer."
     };
-    format!("{}. {why}", blocks.join(", then "))
+    format!("{}. {why}", capital(&blocks.join(", then ")))
 }
 
 /// What would do, a sentence each.
@@ -257,8 +264,25 @@ pub(crate) fn energy(plan: &Plan) -> Option<String> {
 }
 
 /// What to keep in mind.
-pub(super) fn remarks(asked: &Asked, way: &Way, boat: &Boat) -> Vec<String> {
+pub(super) fn remarks(asked: &Asked, way: &Way, boat: &Boat, most: Option<&Way>) -> Vec<String> {
     let mut said = Vec::new();
+    if let Some(most) = most.filter(|most| most.tell.smallest < way.tell.smallest) {
+        said.push(format!(
+            "The time given holds {} of each part at each setting ({}), which would tell changes from {}.",
+            counted(most.n, "double run", "double runs"),
+            span(most.total_s),
+            percent(most.tell.smallest)
+        ));
+    }
+    let slowest = asked.speeds_m_s.first().copied().unwrap_or(f64::INFINITY);
+    let wind = asked.wind_m_s.unwrap_or(super::assume::WIND_M_S);
+    if boat.windage * (wind / slowest).powi(2) > super::assume::MUCH_WIND {
+        said.push(format!(
+            "In {} of wind the setting of {} makes little way against it, and runs will scatter more than reckoned: leave that setting out, or wait for less wind.",
+            speed(wind, asked.units),
+            speed(slowest, asked.units)
+        ));
+    }
     if boat.source == ScatterSource::Earlier
         && let Some(earlier) = &asked.earlier
         && earlier.df < 10.0

@@ -5,6 +5,7 @@ use std::fmt::Write;
 use super::tally::{Rehearsal, Size};
 use crate::plan::{Design, Plan, assume, tell, words};
 use crate::rehearse::Sampling;
+use crate::report::rounding::NO_BREAK_SPACE;
 
 /// More days without an answer than this share are worth a word: one in twenty, as many as false claims are allowed.
 const MANY_LOST: f64 = 0.05;
@@ -54,7 +55,7 @@ pub(crate) fn answer(rehearsal: &Rehearsal) -> String {
 }
 
 fn whole(share: f64) -> String {
-    format!("{:.0} %", share * 100.0)
+    format!("{:.0}{NO_BREAK_SPACE}%", share * 100.0)
 }
 
 /// What to alter.
