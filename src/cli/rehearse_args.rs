@@ -14,7 +14,7 @@ pub(crate) struct RehearseArgs {
     #[command(flatten)]
     pub(crate) asked: AskedArgs,
     /// A plan drawn up before, instead of the options of `plan`
-    #[arg(long, value_name = "FILE", conflicts_with_all = ["resolve", "speeds", "from"])]
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["resolve", "speeds", "parts", "water", "time", "wind_from", "wind_speed", "axis", "mass", "from", "swap", "draws", "battery", "chance", "start", "title", "units"])]
     pub(crate) plan: Option<PathBuf>,
     /// Days simulated in all, shared out among five sizes of change
     #[arg(long, value_name = "DAYS", default_value_t = 1000, value_parser = days)]
