@@ -36,3 +36,5 @@ pub mod report;
 pub mod rehearse;
 
 pub mod plan;
+
+pub mod rehearsal;

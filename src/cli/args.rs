@@ -10,6 +10,7 @@ use thereback::trial::zone::{self, ZoneError};
 use thereback::units::{Bearing, ClockFace, Speed, SpeedUnit, parse_direction};
 
 use super::plan_args::PlanArgs;
+use super::rehearse_args::RehearseArgs;
 
 /// Tells whether a change to a small boat made it faster
 ///
@@ -44,6 +45,8 @@ Examples:
       the legs of every day in a folder, for a map
   thereback plan --resolve 5% --speed 2.4kn --speed 4.6kn --water 900m --time 3h --wind-from SW
       before the day: how many runs, in what order, and a card to print
+  thereback rehearse --plan output/plan/plan.json --wind-grows 2kn
+      a thousand such days in a growing wind: would the plan have told?
 
 Exit codes: 0 measured, 1 ran well but found nothing to measure, 2 bad usage or input.";
 
@@ -68,6 +71,11 @@ pub(crate) enum Command {
     /// what order, how long it takes, and what it can and cannot tell. Writes a card to print, notes to correct after
     /// the day, and plan.json. Exit code 1 where the time does not suffice.
     Plan(Box<PlanArgs>),
+    /// Simulate the plan many times: would it have told?
+    ///
+    /// Each simulated day is read by the same code that will read the real track. Says how often a change of each
+    /// size is told, how often one is claimed that is not there, and what to alter.
+    Rehearse(Box<RehearseArgs>),
     /// Print the completions for a shell
     Completions {
         /// The shell

@@ -8,6 +8,8 @@ mod output;
 mod plan;
 mod plan_args;
 mod quantity;
+mod rehearse;
+mod rehearse_args;
 mod report;
 mod say;
 mod shell;
@@ -48,6 +50,7 @@ pub(crate) fn run() -> ExitCode {
         Command::Report(args) => report::run(args),
         Command::Legs(args) => legs::run(args),
         Command::Plan(args) => plan::run(args),
+        Command::Rehearse(args) => rehearse::run(args),
         Command::Completions { shell } => shell::completions(*shell),
         Command::Man => shell::man(),
     };

@@ -73,7 +73,7 @@ fn asked(args: &AskedArgs) -> Result<Asked> {
     Ok(Asked {
         title: args.title.clone(),
         resolve,
-        power: args.power.unwrap_or(usual.power),
+        power: args.chance.unwrap_or(usual.power),
         speeds_m_s: args
             .speeds
             .iter()

@@ -73,7 +73,7 @@ pub(crate) struct AskedArgs {
     pub(crate) battery: Option<f64>,
     /// Chance wanted of telling the change [default: 80%]
     #[arg(long, value_name = "PERCENT", value_parser = quantity::share)]
-    pub(crate) power: Option<f64>,
+    pub(crate) chance: Option<f64>,
     /// Local time at which the trial is to begin: 09:30
     #[arg(long, value_name = "HH:MM", value_parser = time_of_day)]
     pub(crate) start: Option<Time>,
@@ -83,6 +83,13 @@ pub(crate) struct AskedArgs {
     /// Unit of the speeds shown: kn, mph, km/h or m/s
     #[arg(long, value_name = "UNIT")]
     pub(crate) units: Option<SpeedUnit>,
+}
+
+impl AskedArgs {
+    /// Whether nothing was asked.
+    pub(crate) fn is_empty(&self) -> bool {
+        self.resolve.is_none() && self.speeds.is_empty() && self.from.is_none()
+    }
 }
 
 fn time_of_day(text: &str) -> Result<Time, String> {

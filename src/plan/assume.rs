@@ -74,6 +74,11 @@ pub const CHEAP_SWAP_S: f64 = 1800.0;
 /// along the line is still 0.7 of it: enough for the two directions to gauge the wind.
 pub const QUARTERING_DEG: f64 = 45.0;
 
+/// Drag of the wind over that of the hull at rest and at the slowest speed, from which the boat makes little way
+/// against the wind and the rule for the scatter no longer holds (our own simulated days: three times the scatter
+/// of the rule at 0.5).
+pub const MUCH_WIND: f64 = 0.35;
+
 /// Scatter between double runs, as a share of the speed, for legs of three minutes in such a wind: the share of the
 /// gusts' push that is left, and what is there in a calm.
 ///

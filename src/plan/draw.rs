@@ -3,12 +3,11 @@
 use super::Asked;
 use super::assume::{
     CHEAP_SWAP_S, FEWEST_DOUBLE_RUNS, LEAST_SCATTER, LEG_TIMES_S, LENGTH_EXPONENT, MASS_KG,
-    MOST_DOUBLE_RUNS, QUARTERING_DEG, SETTLING_PER_CUBE_ROOT_KG, STANDARD_LEG_S, SWAP_S,
-    TIME_RESERVE, TURN_S, WIND_M_S, WINDAGE, scatter,
+    MOST_DOUBLE_RUNS, QUARTERING_DEG, SETTLING_PER_CUBE_ROOT_KG, STANDARD_LEG_S, SWAP_S, WIND_M_S,
+    WINDAGE, scatter,
 };
-use super::drawn::{
-    Assumed, Energy, Leg, Line, Plan, SCHEMA, Scatter, ScatterSource, Step, StepKind,
-};
+use super::assumed::{assumed, energy};
+use super::drawn::{Leg, Line, Plan, SCHEMA, Scatter, ScatterSource};
 use super::error::PlanError;
 use super::layout;
 use super::remedy::{Remedies, remedies};
@@ -46,6 +45,9 @@ pub fn draw_up(asked: &Asked) -> Result<Plan, PlanError> {
     );
     let energy = energy(&asked, &leg, &steps);
     let suffices = chosen.suffices(&asked);
+    let most = asked
+        .time_s
+        .and_then(|_| most_in_time(&asked, &boat, &chosen));
     Ok(Plan {
         schema: SCHEMA,
         scatter: Scatter {
@@ -70,7 +72,7 @@ pub fn draw_up(asked: &Asked) -> Result<Plan, PlanError> {
         },
         energy,
         assumed: assumed(&asked, &boat),
-        remarks: words::remarks(&asked, &chosen, &boat),
+        remarks: words::remarks(&asked, &chosen, &boat, most.as_ref()),
         leg,
         steps,
         asked,
@@ -204,6 +206,15 @@ pub(super) fn choose(asked: &Asked, boat: &Boat) -> Result<Way, PlanError> {
     best.or_else(least).cloned().ok_or(PlanError::NoSpeed)
 }
 
+/// The most that the time holds with the legs and the order chosen.
+fn most_in_time(asked: &Asked, boat: &Boat, chosen: &Way) -> Option<Way> {
+    let ways = ways(asked, boat).ok()?;
+    ways.into_iter()
+        .filter(|way| way.alternating == chosen.alternating && way.leg == chosen.leg)
+        .filter(|way| way.in_time(asked))
+        .max_by_key(|way| way.n)
+}
+
 fn line(asked: &Asked) -> Option<Line> {
     let quartering = |from: Bearing| Some(from.turned(Turn::new(QUARTERING_DEG)?));
     let out = match (asked.axis, asked.wind_from) {
@@ -219,83 +230,4 @@ fn line(asked: &Asked) -> Option<Line> {
         wind_off_bow_deg: asked.wind_from.map(|from| out.turn_to(from).degrees()),
         given: asked.axis.is_some(),
     })
-}
-
-fn energy(asked: &Asked, leg: &Leg, steps: &[Step]) -> Option<Energy> {
-    if asked.draws_w.is_empty() {
-        return None;
-    }
-    let joules: f64 = steps
-        .iter()
-        .filter_map(|step| match step.kind {
-            StepKind::DoubleRun { setting, .. } => {
-                let seconds = 2.0 * (leg.times.get(setting)?.leg_s + TURN_S) * (1.0 + TIME_RESERVE);
-                Some(seconds * asked.draws_w.get(setting)?)
-            }
-            _ => None,
-        })
-        .sum();
-    Some(Energy {
-        needed_wh: joules / 3600.0,
-        battery_wh: asked.battery_wh,
-    })
-}
-
-fn assumed(asked: &Asked, boat: &Boat) -> Vec<Assumed> {
-    let mut list = Vec::new();
-    let mut add = |what: String, why: &str| {
-        list.push(Assumed {
-            what,
-            why: why.to_owned(),
-        });
-    };
-    let unit = asked.units;
-    if boat.source == ScatterSource::Simulated {
-        add(
-            format!(
-                "two double runs of the same thing differ by {} (standard deviation)",
-                words::percent(boat.scatter)
-            ),
-            "from wind and speed by a rule fitted to our own simulated days, with a quarter in reserve; an earlier result.json tells it for your boat",
-        );
-        if asked.wind_m_s.is_none() {
-            add(
-                format!("a wind of {}", words::speed(WIND_M_S, unit)),
-                "no wind was given; the middle of Beaufort 3",
-            );
-        }
-    }
-    let settled = asked
-        .earlier
-        .as_ref()
-        .is_some_and(|e| e.settling_m.is_some());
-    if !settled {
-        let why = if asked.mass_kg.is_some() {
-            "from the mass given; our own simulated boats"
-        } else {
-            "for a boat of 345 kg with crew; our own simulated boats"
-        };
-        add(
-            format!(
-                "a settling distance of {}",
-                words::metres(boat.settling_m, unit)
-            ),
-            why,
-        );
-    }
-    if asked.swap_s.is_none() {
-        add(
-            format!("{} for a swap", words::span(SWAP_S)),
-            "common practice, no source",
-        );
-    }
-    add(
-        format!(
-            "{} for a turn, a tenth of the time in reserve, {} before the first leg",
-            words::span(TURN_S),
-            words::span(super::assume::SET_UP_S)
-        ),
-        "turns: our own simulated days; reserve: common practice, no source",
-    );
-    list
 }

@@ -1,8 +1,7 @@
 //! The order of the runs and the clock: blocks, steps, lengths.
 //!
-//! With two parts A and B the order A-B-B-A (the two B as one block) makes a steady change of the weather fall on
-//! both alike: each has the same mean time. It takes one swap more. Within a block the settings come in one
-//! order, in the next in the other, for the same reason.
+//! With two parts A and B the order A-B-B-A makes a steady change of the weather fall on both alike. It takes one
+//! swap more.
 
 use super::Asked;
 use super::assume::{
@@ -49,33 +48,39 @@ pub(super) fn leg(asked: &Asked, settling_m: f64, wanted_s: f64) -> Result<Leg, 
 }
 
 /// The blocks in order; alternating ones need an even number of double runs.
+///
+/// Alternating, the second half is the first in the mirror, settings included: A slow, A fast, B fast, B slow,
+/// B slow, B fast, A fast, A slow. So each part has the same mean time at each setting.
 pub(super) fn blocks(asked: &Asked, double_runs: usize, alternating: bool) -> Vec<Block> {
-    let parts = asked.parts.len();
-    let order: Vec<(usize, usize)> = if alternating {
-        let half = double_runs / 2;
-        let last = parts.saturating_sub(1);
-        let there = (0..last).map(|part| (part, half));
-        let back = (0..last).rev().map(|part| (part, half));
-        there.chain([(last, double_runs)]).chain(back).collect()
+    let each = if alternating {
+        double_runs / 2
     } else {
-        (0..parts).map(|part| (part, double_runs)).collect()
+        double_runs
     };
-    order
-        .into_iter()
-        .enumerate()
-        .map(|(place, (part, double_runs))| {
-            let settings = 0..asked.speeds_m_s.len();
-            Block {
-                part,
-                settings: if place.is_multiple_of(2) {
-                    settings.collect()
-                } else {
-                    settings.rev().collect()
-                },
-                double_runs,
-            }
+    let settings = 0..asked.speeds_m_s.len();
+    let mut blocks: Vec<Block> = (0..asked.parts.len())
+        .map(|part| Block {
+            part,
+            settings: if part.is_multiple_of(2) {
+                settings.clone().collect()
+            } else {
+                settings.clone().rev().collect()
+            },
+            double_runs: each,
         })
-        .collect()
+        .collect();
+    if alternating {
+        let mirrored: Vec<Block> = blocks
+            .iter()
+            .rev()
+            .map(|block| Block {
+                settings: block.settings.iter().rev().copied().collect(),
+                ..block.clone()
+            })
+            .collect();
+        blocks.extend(mirrored);
+    }
+    blocks
 }
 
 /// Everything that is done, with its time.
@@ -92,8 +97,9 @@ pub(super) fn steps(asked: &Asked, leg: &Leg, blocks: &[Block]) -> Vec<Step> {
     };
     add(StepKind::SetUp, SET_UP_S);
     let mut number = 0;
-    for (place, block) in blocks.iter().enumerate() {
-        if place > 0 {
+    let mut fitted = blocks.first().map(|block| block.part);
+    for block in blocks {
+        if fitted.replace(block.part) != Some(block.part) {
             add(
                 StepKind::Swap { part: block.part },
                 asked.swap_s.unwrap_or(SWAP_S),

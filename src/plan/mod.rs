@@ -32,7 +32,11 @@ mod tell;
 
 mod remedy;
 
-mod words;
+mod terms;
+
+pub(crate) mod words;
+
+mod assumed;
 
 mod card;
 

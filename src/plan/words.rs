@@ -4,86 +4,13 @@ use std::fmt::Write;
 
 use super::Asked;
 use super::draw::{Boat, Way};
-use super::drawn::{Plan, ScatterSource, StepKind};
+use super::drawn::{Plan, ScatterSource};
 use super::remedy::Remedy;
-use crate::report::words::{counted, list, name};
-use crate::units::{Bearing, Speed, SpeedUnit};
-
-/// A share as a percentage, `5 %`, `1.3 %`.
-pub(crate) fn percent(share: f64) -> String {
-    let value = (share * 1000.0).round() / 10.0;
-    format!("{value} %")
-}
-
-/// A chance as a whole percentage.
-pub(crate) fn chance(share: f64) -> String {
-    // No plan is certain.
-    let whole = (share * 100.0).round().clamp(0.0, 99.0);
-    format!("{whole} %")
-}
-
-/// A speed with its unit, to a tenth.
-pub(crate) fn speed(m_s: f64, unit: SpeedUnit) -> String {
-    format!("{:.1} {unit}", Speed::metres_per_second(m_s).in_unit(unit))
-}
-
-/// A short distance in the unit that goes with the speeds'.
-pub(crate) fn metres(metres: f64, unit: SpeedUnit) -> String {
-    let (symbol, length) = unit.short_distance();
-    format!("{:.0} {symbol}", metres / length)
-}
-
-/// A span of time: `50 s`, `15 min`, `2 h 05 min`.
-pub fn span(seconds: f64) -> String {
-    if seconds < 90.0 {
-        return format!("{seconds:.0} s");
-    }
-    let minutes = (seconds / 60.0).round() as u64;
-    match minutes / 60 {
-        0 => format!("{minutes} min"),
-        hours => format!("{hours} h {:02} min", minutes % 60),
-    }
-}
-
-/// The time of the day where the start is given, else hours and minutes after the start.
-pub(crate) fn clock(plan: &Plan, seconds: f64) -> String {
-    let minutes = (seconds / 60.0).round() as i64;
-    match plan.asked.start {
-        Some(start) => start
-            .wrapping_add(jiff::SignedDuration::from_mins(minutes))
-            .strftime("%H:%M")
-            .to_string(),
-        None => format!("{}:{:02}", minutes / 60, minutes % 60),
-    }
-}
-
-/// Name of a setting: its place in the order of speed.
-pub(crate) fn setting(plan: &Plan, number: usize) -> String {
-    let named: &[&str] = match plan.asked.speeds_m_s.len() {
-        1 => &["one"],
-        2 => &["slow", "fast"],
-        3 => &["slow", "middle", "fast"],
-        _ => &[],
-    };
-    named
-        .get(number)
-        .map_or_else(|| (number + 1).to_string(), |word| (*word).to_owned())
-}
-
-/// A setting with its speed: `slow (2.4 kn)`.
-pub(crate) fn setting_with_speed(plan: &Plan, number: usize) -> String {
-    let speed = plan.speed(number).map_or_else(String::new, |v| {
-        format!(" ({})", speed(v, plan.asked.units))
-    });
-    format!("{}{speed}", setting(plan, number))
-}
-
-/// The title of the trial.
-pub(crate) fn title(plan: &Plan) -> String {
-    let parts = || -> Vec<String> { plan.asked.parts.iter().rev().map(|p| name(p)).collect() };
-    let title = plan.asked.title.as_deref();
-    title.map_or_else(|| parts().join(" against "), name)
-}
+pub use super::terms::span;
+pub(crate) use super::terms::{
+    chance, clock, courses, metres, percent, setting, setting_with_speed, speed, step, title,
+};
+use crate::report::words::{capital, counted, list, name};
 
 /// The answer in one sentence.
 pub(crate) fn answer(plan: &Plan) -> String {
@@ -118,7 +45,7 @@ pub(crate) fn answer(plan: &Plan) -> String {
 pub(crate) fn reach(plan: &Plan) -> Vec<String> {
     let told = chance(plan.asked.power);
     let mut said = vec![format!(
-        "All settings together: changes from {} are told in {told} of such days; the 95 % interval will be about ±{} wide. A smaller change may be there and will most likely read “not shown”.",
+        "All settings together: changes from {} are told in {told} of such days; the 95 % interval will reach about {} to either side. A smaller change may be there and will most likely read “not shown”.",
         percent(plan.pooled.smallest),
         percent(plan.pooled.half_width)
     )];
@@ -181,19 +108,19 @@ pub(crate) fn heading(plan: &Plan) -> String {
 
 /// The order in words.
 pub(crate) fn order(plan: &Plan) -> String {
-    let blocks: Vec<String> = plan
-        .blocks
-        .iter()
-        .map(|b| {
-            format!(
-                "{} ({})",
-                name(plan.part(b.part)),
-                counted(
-                    b.double_runs * b.settings.len(),
-                    "double run",
-                    "double runs"
-                )
-            )
+    let mut parts: Vec<(usize, usize)> = Vec::new();
+    for block in &plan.blocks {
+        let runs = block.double_runs * block.settings.len();
+        match parts.last_mut().filter(|(part, _)| *part == block.part) {
+            Some((_, sum)) => *sum += runs,
+            None => parts.push((block.part, runs)),
+        }
+    }
+    let blocks: Vec<String> = parts
+        .into_iter()
+        .map(|(part, runs)| {
+            let runs = counted(runs, "double run", "double runs");
+            format!("{} ({runs})", name(plan.part(part)))
         })
         .collect();
     let why = if plan.alternating {
@@ -201,7 +128,7 @@ pub(crate) fn order(plan: &Plan) -> String {
     } else {
         "Each part is run once: a wind that grows or falls between them can pose as the change. The report gauges the wind from the two directions and takes it out where it can; one swap more and the first part again at the end is safer."
     };
-    format!("{}. {why}", blocks.join(", then "))
+    format!("{}. {why}", capital(&blocks.join(", then ")))
 }
 
 /// What would do, a sentence each.
@@ -257,8 +184,25 @@ pub(crate) fn energy(plan: &Plan) -> Option<String> {
 }
 
 /// What to keep in mind.
-pub(super) fn remarks(asked: &Asked, way: &Way, boat: &Boat) -> Vec<String> {
+pub(super) fn remarks(asked: &Asked, way: &Way, boat: &Boat, most: Option<&Way>) -> Vec<String> {
     let mut said = Vec::new();
+    if let Some(most) = most.filter(|most| most.tell.smallest < way.tell.smallest) {
+        said.push(format!(
+            "The time given holds {} of each part at each setting ({}), which would tell changes from {}.",
+            counted(most.n, "double run", "double runs"),
+            span(most.total_s),
+            percent(most.tell.smallest)
+        ));
+    }
+    let slowest = asked.speeds_m_s.first().copied().unwrap_or(f64::INFINITY);
+    let wind = asked.wind_m_s.unwrap_or(super::assume::WIND_M_S);
+    if boat.windage * (wind / slowest).powi(2) > super::assume::MUCH_WIND {
+        said.push(format!(
+            "In {} of wind the setting of {} makes little way against it, and runs will scatter more than reckoned: leave that setting out, or wait for less wind.",
+            speed(wind, asked.units),
+            speed(slowest, asked.units)
+        ));
+    }
     if boat.source == ScatterSource::Earlier
         && let Some(earlier) = &asked.earlier
         && earlier.df < 10.0
@@ -302,30 +246,6 @@ pub fn cautions() -> Vec<&'static str> {
     let mut all = crate::report::words::cautions().to_vec();
     all.push("Look at the forecast, tell somebody ashore when you will be back, and break off when it no longer feels right.");
     all
-}
-
-/// What a step is, for a line of text.
-pub(crate) fn step(plan: &Plan, kind: StepKind) -> String {
-    match kind {
-        StepKind::SetUp => {
-            "recorder on; five minutes adrift, engine off; then the run-up".to_owned()
-        }
-        StepKind::Swap { part } => format!("swap: {}", name(plan.part(part))),
-        StepKind::DoubleRun {
-            number,
-            part,
-            setting: at,
-        } => format!(
-            "double run {number}: {}, {}",
-            name(plan.part(part)),
-            setting_with_speed(plan, at)
-        ),
-    }
-}
-
-/// Courses of a double run, out and back.
-pub(crate) fn courses(plan: &Plan) -> Option<[Bearing; 2]> {
-    plan.line.map(|line| [line.out, line.back])
 }
 
 /// The whole plan as plain text.

@@ -59,8 +59,11 @@ mod heading;
 
 mod time;
 
+mod power;
+
 mod raster;
 
+pub use power::power_chart;
 pub use raster::{PRINT_DPI, PRINT_WIDTH_MM, Raster, RasterError};
 
 pub use style::{DARK_PAPER, LIGHT_PAPER};

@@ -46,7 +46,7 @@ pub(super) fn truth(voyage: &Voyage, diary: &Diary, seed: u64) -> Truth {
     let double_runs = double_runs(&mut legs, &listed, &diary.pairs);
     let span = trial_span(voyage);
     let trial: &[Moment] = voyage.moments.get(span.clone()).unwrap_or_default();
-    let middle = (span.start + span.end) as f64 * 0.5 * super::voyage::STEP_S;
+    let middle = (span.start + span.end) as f64 * 0.5 * voyage.step_s;
     let mean = Surroundings {
         air: mean_air(&scenario.wind, middle),
         water: mean_water(&scenario.water, middle),
@@ -75,7 +75,7 @@ fn leg(voyage: &Voyage, stretch: &Stretch, earliest: usize) -> Option<TrueLeg> {
         .iter()
         .rposition(|m| !m.under_way || turn_between(held, m.heading_deg).abs() > tolerance)
         .map_or(earliest, |found| earliest + found + 1);
-    let settled = start + settled_after(moments.get(start..=stretch.to)?);
+    let settled = start + settled_after(moments.get(start..=stretch.to)?, voyage.step_s);
     let (first, steady, last) = (
         moments.get(start)?,
         moments.get(settled)?,
@@ -114,8 +114,8 @@ fn leg(voyage: &Voyage, stretch: &Stretch, earliest: usize) -> Option<TrueLeg> {
 }
 
 /// The first moment from which on the boat stays settled for long enough; the last one if there is none.
-fn settled_after(leg: &[Moment]) -> usize {
-    let needed = (STAYS_SETTLED_S / super::voyage::STEP_S) as usize;
+fn settled_after(leg: &[Moment], step_s: f64) -> usize {
+    let needed = (STAYS_SETTLED_S / step_s) as usize;
     let mut since = 0;
     for (number, moment) in leg.iter().enumerate() {
         if moment
@@ -218,7 +218,7 @@ fn configurations(voyage: &Voyage, diary: &Diary) -> Vec<TrueConfiguration> {
                     .get(configuration)?
                     .name
                     .clone(),
-                from: at(scenario, moment as f64 * super::voyage::STEP_S),
+                from: at(scenario, moment as f64 * voyage.step_s),
             })
         })
         .collect()

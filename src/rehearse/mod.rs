@@ -23,6 +23,7 @@ mod physics;
 mod plane;
 mod presets;
 mod record;
+mod samples;
 mod scenario;
 mod truth;
 mod varied;
@@ -34,6 +35,7 @@ mod tests;
 
 pub use gpx::GpxStyle;
 pub use presets::{firth, lake};
+pub use samples::{Sample, samples};
 pub use scenario::{
     Block, Boat, Configuration, Day, Helm, LegLength, Recorder, Sampling, Scenario, Steering,
     Water, Wind,
@@ -88,6 +90,14 @@ const RECEIVER_STREAM: u64 = 0x7ec0;
 /// The same scenario and seed give the same day. A scenario without configurations, lines or
 /// blocks gives a day without a trial; a day is cut off after 24 hours.
 pub fn simulate(scenario: &Scenario, seed: u64) -> SimulatedDay {
+    simulate_in_steps(scenario, seed, voyage::STEP_S)
+}
+
+/// The same with another step of the equations of motion, s, from 0.1 to 1.
+///
+/// Coarser steps are quicker and give other days, as if from another seed; steady speeds do not depend on the step.
+pub fn simulate_in_steps(scenario: &Scenario, seed: u64, step_s: f64) -> SimulatedDay {
+    let step_s = step_s.clamp(0.1, 1.0);
     // Two streams, so that another recorder sees the same day.
     let sea = Pcg64::seed_from_u64(seed);
     let mut receiver = Pcg64::seed_from_u64(seed ^ RECEIVER_STREAM);
@@ -101,7 +111,7 @@ pub fn simulate(scenario: &Scenario, seed: u64) -> SimulatedDay {
         mass_factor: 1.0,
     });
     let hull = physics::Craft::new(&scenario.boat, &first);
-    let mut voyage = voyage::Voyage::new(scenario, hull, sea);
+    let mut voyage = voyage::Voyage::new(scenario, hull, step_s, sea);
     let diary = outing::spend_day(&mut voyage);
 
     let waypoints = diary

@@ -138,7 +138,7 @@ fn a_turning_circle_gives_the_current_back() {
         unreachable!("the lake's boat has configurations")
     };
     let rng: Pcg64 = rand::SeedableRng::seed_from_u64(1);
-    let mut voyage = Voyage::new(&scenario, craft, rng);
+    let mut voyage = Voyage::new(&scenario, craft, super::voyage::STEP_S, rng);
     let thrust = scenario.boat.thrusts[1];
     voyage.keep_on(120.0, thrust, Wheel::Over(6.0));
     let from = voyage.place;

@@ -96,6 +96,8 @@ pub(super) struct Voyage<'a> {
     pub(super) moments: Vec<Moment>,
     pub(super) stretches: Vec<Stretch>,
     pub(super) around: Surroundings,
+    /// Step of the equations of motion, s.
+    pub(super) step_s: f64,
     hull: Craft,
     motion: Motion,
     /// The boat that never turned, while a stretch lasts.
@@ -110,8 +112,8 @@ pub(super) struct Voyage<'a> {
 
 impl<'a> Voyage<'a> {
     /// A boat at the landing.
-    pub(super) fn new(scenario: &'a Scenario, hull: Craft, mut rng: Pcg64) -> Self {
-        let mut weather = Weather::new(&scenario.wind, STEP_S, &mut rng);
+    pub(super) fn new(scenario: &'a Scenario, hull: Craft, step_s: f64, mut rng: Pcg64) -> Self {
+        let mut weather = Weather::new(&scenario.wind, step_s, &mut rng);
         let around = weather.step(&scenario.wind, &scenario.water, 0.0, &mut rng);
         Self {
             scenario,
@@ -122,14 +124,15 @@ impl<'a> Voyage<'a> {
             moments: Vec::new(),
             stretches: Vec::new(),
             around,
+            step_s,
             hull,
             motion: Motion::default(),
             shadow: None,
             rate_deg_s: 0.0,
             weather,
-            waves: Waves::new(scenario.water.wave_period_s, STEP_S, &mut rng),
-            yaw: GaussMarkov::new(YAW_TIME_S, STEP_S, &mut rng),
-            wander: GaussMarkov::new(WANDER_TIME_S, STEP_S, &mut rng),
+            waves: Waves::new(scenario.water.wave_period_s, step_s, &mut rng),
+            yaw: GaussMarkov::new(YAW_TIME_S, step_s, &mut rng),
+            wander: GaussMarkov::new(WANDER_TIME_S, step_s, &mut rng),
             hunting_phase: 0.0,
             rng,
         }
@@ -167,16 +170,16 @@ impl<'a> Voyage<'a> {
         let (heading, rate, around) = (self.heading_deg, self.rate_deg_s.to_radians(), self.around);
         self.motion = self
             .hull
-            .step(self.motion, thrust, heading, rate, around, STEP_S);
+            .step(self.motion, thrust, heading, rate, around, self.step_s);
         // The boat that never turned hunts, but no more than that.
         let most = self.hunting_rate();
         let hunted = rate.clamp(-most, most);
         self.shadow = self.shadow.map(|shadow| {
             self.hull
-                .step(shadow, thrust, heading, hunted, around, STEP_S)
+                .step(shadow, thrust, heading, hunted, around, self.step_s)
         });
         let velocity = self.motion.over_ground(heading, around.water);
-        self.place = self.place + velocity * STEP_S;
+        self.place = self.place + velocity * self.step_s;
         self.log(velocity, thrust > 0.0);
     }
 
@@ -217,7 +220,7 @@ impl<'a> Voyage<'a> {
     }
 
     fn surroundings_on(&mut self) {
-        self.t += STEP_S;
+        self.t += self.step_s;
         self.around = self.weather.step(
             &self.scenario.wind,
             &self.scenario.water,
@@ -233,7 +236,7 @@ impl<'a> Voyage<'a> {
         let helm = &self.scenario.helm;
         let yaw = self.yaw.step(&mut self.rng);
         let wander = self.wander.step(&mut self.rng);
-        let hunting_step = std::f64::consts::TAU * STEP_S / helm.hunting_period_s.max(1.0);
+        let hunting_step = std::f64::consts::TAU * self.step_s / helm.hunting_period_s.max(1.0);
         self.hunting_phase += hunting_step * (1.0 + 0.5 * wander);
         let wanted = match wheel {
             Wheel::Hold(heading) => {
@@ -254,13 +257,13 @@ impl<'a> Voyage<'a> {
                 BEAM_ON_PER_S * (nearer + WANDER_DEG * wander)
             }
         };
-        self.rate_deg_s += (wanted - self.rate_deg_s) * STEP_S / HELM_LAG_S;
+        self.rate_deg_s += (wanted - self.rate_deg_s) * self.step_s / HELM_LAG_S;
         let forced = if thrust > 0.0 {
             YAW_PER_WIND * yaw * self.around.air.length()
         } else {
             0.0
         };
-        self.heading_deg = wrapped(self.heading_deg + STEP_S * (self.rate_deg_s + forced));
+        self.heading_deg = wrapped(self.heading_deg + self.step_s * (self.rate_deg_s + forced));
     }
 
     fn log(&mut self, velocity: Vector, under_way: bool) {
