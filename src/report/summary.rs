@@ -2,7 +2,7 @@
 
 use super::rounding::NO_BREAK_SPACE;
 use super::table::Table;
-use super::tables::{comparison_tables, legs_table_narrow};
+use super::tables::{comparison_tables, gain_tables, legs_table_narrow};
 use super::words;
 use crate::analysis::Analysis;
 
@@ -35,6 +35,7 @@ pub fn summary(analysis: &Analysis) -> String {
             push(&mut out, &remark, "", "");
         }
     }
+    push_gain(&mut out, analysis);
     let advice = words::next_time(analysis);
     if !advice.is_empty() {
         out.push_str("\nNext time\n");
@@ -50,6 +51,32 @@ pub fn summary(analysis: &Analysis) -> String {
         }
     }
     out
+}
+
+/// What the gain buys: the answers with their tables or, where nothing is known, the one thing to do.
+fn push_gain(out: &mut String, analysis: &Analysis) {
+    if !words::has_gain(analysis) || analysis.comparisons.is_empty() {
+        return;
+    }
+    let answers = words::gain(analysis);
+    let tables = gain_tables(analysis);
+    out.push_str("\nWhat the gain buys\n");
+    for line in &answers {
+        push(out, line, "- ", "  ");
+    }
+    for line in (analysis.buys.power.reason.iter()).chain(&analysis.buys.power.remarks) {
+        push(out, line, "- ", "  ");
+    }
+    for table in tables {
+        out.push('\n');
+        push(out, &table.caption, "", "");
+        out.push('\n');
+        push_table(out, &table.with_points_aligned().to_text(COLUMNS));
+    }
+    for line in words::gain_cautions(analysis) {
+        out.push('\n');
+        push(out, &line, "", "");
+    }
 }
 
 /// The legs as a table for a terminal, with what does not count and why below it.

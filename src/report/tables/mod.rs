@@ -1,10 +1,12 @@
 //! The tables of the write-up, their figures rounded; the page and the terminal set them.
 
 mod comparisons;
+mod gain;
 mod legs;
 mod runs;
 
 pub(crate) use comparisons::{cells_table, comparison_tables};
+pub(crate) use gain::{gain_tables, watt_hours};
 pub(crate) use legs::{legs_table_narrow, legs_table_of_days, legs_table_wide};
 pub(crate) use runs::double_runs_table;
 

@@ -6,6 +6,7 @@
 mod answer;
 mod cautions;
 mod day;
+mod gain;
 mod grouping;
 mod method;
 mod one_wind;
@@ -14,6 +15,7 @@ mod worth;
 pub use answer::{Answer, answers, pair_title, verdict};
 pub use cautions::cautions;
 pub use day::{day_line, file_lines, found, next_time, title, warnings, wind};
+pub use gain::{gain, gain_basis, gain_cautions, gain_missing, has_gain, range};
 pub use grouping::grouping;
 pub use method::{Topic, assumptions, method, sources};
 pub use one_wind::one_wind;

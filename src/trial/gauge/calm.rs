@@ -56,7 +56,15 @@ pub fn calm_speeds(
         let value: f64 = each.iter().map(|(w, v, _)| w * v).sum();
         let noise: f64 = each.iter().map(|(w, _, var)| w * var).sum();
         let spread: f64 = each.iter().map(|(w, v, _)| w * (v - value).powi(2)).sum();
-        Estimate::new(value, (noise + spread).sqrt(), df, level)
+        // The scatter is known with its degrees of freedom, the doubt about the windage outright
+        // (Satterthwaite 1946, Biometrics Bulletin 2, 110-114).
+        let joint = df * ((noise + spread) / noise).powi(2);
+        let joint = if joint.is_finite() {
+            joint
+        } else {
+            f64::INFINITY
+        };
+        Estimate::new(value, (noise + spread).sqrt(), joint, level)
     };
     Ok(cells_of(runs)
         .into_iter()
