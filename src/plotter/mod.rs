@@ -57,6 +57,8 @@ mod heading;
 
 mod time;
 
+mod gain;
+
 mod raster;
 
 pub use raster::{PRINT_DPI, PRINT_WIDTH_MM, Raster, RasterError};
@@ -98,7 +100,8 @@ pub enum PlotError {
 }
 
 /// Draws all charts an analysis has something for, in the order of the report: the comparison, the
-/// track, speed against heading for each configuration, speed over time.
+/// track, speed against heading for each configuration, speed over time,
+/// and what the gain buys.
 ///
 /// The same analysis gives the same bytes.
 ///
@@ -112,5 +115,6 @@ pub fn charts(analysis: &Analysis) -> Result<Vec<Chart>, PlotError> {
     charts.extend(heading::charts(&day)?);
     charts.extend(time::chart(&day)?);
     charts.extend(time::by_line(&day)?);
+    charts.extend(gain::charts(&day)?);
     Ok(charts)
 }

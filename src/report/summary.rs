@@ -69,9 +69,18 @@ fn push_gain(out: &mut String, analysis: &Analysis) {
     }
     for table in tables {
         out.push('\n');
+        // A terminal has no room for intervals in every column; they stand in the report.
+        let table = if set(table.clone())
+            .lines()
+            .any(|l| l.chars().count() > COLUMNS)
+        {
+            table.without_brackets()
+        } else {
+            table
+        };
         push(out, &table.caption, "", "");
         out.push('\n');
-        push_table(out, &table.with_points_aligned().to_text(COLUMNS));
+        push_table(out, &set(table));
     }
     for line in words::gain_cautions(analysis) {
         out.push('\n');
