@@ -59,6 +59,7 @@ mod heading;
 
 mod time;
 
+mod gain;
 mod power;
 
 mod raster;
@@ -103,7 +104,7 @@ pub enum PlotError {
 }
 
 /// Draws all charts an analysis has something for, in the order of the report: the comparison, the
-/// track, speed against heading for each configuration, speed over time. Of several days, the days side
+/// track, speed against heading for each configuration, speed over time, and what the gain buys. Of several days, the days side
 /// by side, and then each day's comparison, track, headings and speed over time.
 ///
 /// The same analysis gives the same bytes.
@@ -126,6 +127,7 @@ pub fn charts(analysis: &Analysis) -> Result<Vec<Chart>, PlotError> {
     charts.extend(heading::charts(&day)?);
     charts.extend(time::chart(&day)?);
     charts.extend(time::by_line(&day)?);
+    charts.extend(gain::charts(&day)?);
     Ok(charts)
 }
 

@@ -5,7 +5,7 @@
 
 use super::rounding::NO_BREAK_SPACE;
 use super::table::{Kind, Table};
-use super::tables::{comparison_tables, days_tables};
+use super::tables::{comparison_tables, days_tables, gain_tables};
 use super::{ChartForm, chart_paths, words};
 use crate::analysis::Analysis;
 use crate::plotter::Chart;
@@ -38,6 +38,19 @@ pub fn report_md(analysis: &Analysis, charts: &[Chart], form: ChartForm) -> Stri
         parts.push(format!("Table\u{a0}{}. {}", number + 1, pipes(&table)));
     }
     parts.extend(words::one_wind(analysis).map(|wind| escaped(&wind)));
+    if words::has_gain(analysis) && !analysis.double_runs.is_empty() {
+        let mut lines = words::gain(analysis);
+        lines.extend(words::gain_missing(analysis));
+        list(&mut parts, "What the gain buys", &lines);
+        let first = comparison_tables(analysis).len() + 1;
+        for (number, table) in (first..).zip(gain_tables(analysis)) {
+            parts.push(format!("Table\u{a0}{number}. {}", pipes(&table)));
+        }
+        let rest = [words::gain_cautions(analysis), words::gain_basis(analysis)].concat();
+        if !rest.is_empty() {
+            parts.push(escaped(&rest.join(" ")));
+        }
+    }
     for (number, (chart, path)) in charts.iter().zip(chart_paths(charts, form)).enumerate() {
         let title = escaped(chart.title.trim_end_matches('.'));
         parts.push(format!(
@@ -80,8 +93,13 @@ fn method(analysis: &Analysis) -> String {
     } else {
         ""
     };
+    let power = if analysis.buys.power.cells.is_empty() {
+        "and nothing is said of power drawn: more speed may come from more load"
+    } else {
+        "and power is that of the readings given"
+    };
     format!(
-        "All figures come from the recorded track alone. The boat was run there and back on one line, {runs} in all: what wind and current add one way they take away the other, so the mean of the two speeds is the boat’s own. The speed of each leg is the slope of distance made good along its course against time, over the part in which the boat had gathered its speed; turns, drifting and everything else were left out. The interval follows from how much runs of the very same thing differed: in 95 of 100 such trials an interval made this way holds the true change. {wind}It takes for granted that nothing but the part compared was changed, that a setting meant the same power each time, and that wind and current held steady over each double run. Speed is over the ground, and nothing is said of power drawn: more speed may come from more load. Every figure, unrounded, stands in result.json (schema{s}{}).",
+        "All figures come from the recorded track alone. The boat was run there and back on one line, {runs} in all: what wind and current add one way they take away the other, so the mean of the two speeds is the boat’s own. The speed of each leg is the slope of distance made good along its course against time, over the part in which the boat had gathered its speed; turns, drifting and everything else were left out. The interval follows from how much runs of the very same thing differed: in 95 of 100 such trials an interval made this way holds the true change. {wind}It takes for granted that nothing but the part compared was changed, that a setting meant the same power each time, and that wind and current held steady over each double run. Speed is over the ground, {power}. Every figure, unrounded, stands in result.json (schema{s}{}).",
         analysis.schema
     )
 }

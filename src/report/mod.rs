@@ -20,7 +20,7 @@ mod table;
 mod tables;
 pub mod words;
 
-pub use self::csv::{comparison_csv, double_runs_csv, legs_csv};
+pub use self::csv::{comparison_csv, double_runs_csv, legs_csv, power_csv};
 pub use self::geojson::legs_geojson;
 pub use self::gpx::legs_gpx;
 pub use self::json::{legs_json, result_json};
@@ -114,6 +114,10 @@ pub fn files(
     ];
     files.extend(data.map(|(path, bytes)| OutputFile {
         path: path.to_owned(),
+        bytes,
+    }));
+    files.extend(power_csv(analysis)?.map(|bytes| OutputFile {
+        path: "power.csv".to_owned(),
         bytes,
     }));
     Ok(files)

@@ -2,7 +2,7 @@
 
 use super::rounding::NO_BREAK_SPACE;
 use super::table::Table;
-use super::tables::{comparison_tables, days_tables, legs_table_narrow};
+use super::tables::{comparison_tables, days_tables, gain_tables, legs_table_narrow};
 use super::words;
 use crate::analysis::Analysis;
 
@@ -44,6 +44,7 @@ pub fn summary(analysis: &Analysis) -> String {
     for sentence in words::across_days(analysis) {
         push(&mut out, &sentence, "", "");
     }
+    push_gain(&mut out, analysis);
     let advice = words::next_time(analysis);
     if !advice.is_empty() {
         out.push_str("\nNext time\n");
@@ -59,6 +60,41 @@ pub fn summary(analysis: &Analysis) -> String {
         }
     }
     out
+}
+
+/// What the gain buys: the answers with their tables or, where nothing is known, the one thing to do.
+fn push_gain(out: &mut String, analysis: &Analysis) {
+    if !words::has_gain(analysis) || analysis.comparisons.is_empty() {
+        return;
+    }
+    let answers = words::gain(analysis);
+    let tables = gain_tables(analysis);
+    out.push_str("\nWhat the gain buys\n");
+    for line in &answers {
+        push(out, line, "- ", "  ");
+    }
+    for line in (analysis.buys.power.reason.iter()).chain(&analysis.buys.power.remarks) {
+        push(out, line, "- ", "  ");
+    }
+    for table in tables {
+        out.push('\n');
+        // A terminal has no room for intervals in every column; they stand in the report.
+        let table = if set(table.clone())
+            .lines()
+            .any(|l| l.chars().count() > COLUMNS)
+        {
+            table.without_brackets()
+        } else {
+            table
+        };
+        push(out, &table.caption, "", "");
+        out.push('\n');
+        push_table(out, &set(table));
+    }
+    for line in words::gain_cautions(analysis) {
+        out.push('\n');
+        push(out, &line, "", "");
+    }
 }
 
 /// The legs as a table for a terminal, with what does not count and why below it.

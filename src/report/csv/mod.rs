@@ -6,6 +6,9 @@
 //! apostrophe before it (OWASP, CSV injection).
 
 mod cells;
+mod gain;
+
+pub use gain::power_csv;
 
 use csv::Writer;
 

@@ -96,6 +96,7 @@ fn sections(analysis: &Analysis, charts: &[Chart]) -> Vec<Section> {
     let placed = sections::Placed::of(charts);
     [
         sections::comparison(analysis, &placed, &mut numbers),
+        sections::gain(analysis, &placed, &mut numbers),
         prose::next_time(analysis),
         sections::days(analysis, &placed, &mut numbers),
         sections::track(analysis, &placed, &mut numbers),

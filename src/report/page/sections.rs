@@ -16,6 +16,7 @@ pub(super) struct Placed<'a> {
     time: Vec<&'a Chart>,
     /// Of several days, each by itself: the day's number first.
     days: Vec<(usize, &'a Chart)>,
+    gain: Vec<&'a Chart>,
     more: Vec<&'a Chart>,
 }
 
@@ -27,6 +28,7 @@ impl<'a> Placed<'a> {
             heading: Vec::new(),
             time: Vec::new(),
             days: Vec::new(),
+            gain: Vec::new(),
             more: Vec::new(),
         };
         for chart in charts {
@@ -41,6 +43,7 @@ impl<'a> Placed<'a> {
                 (name.find("track"), &mut placed.track),
                 (name.find("heading"), &mut placed.heading),
                 (name.find("time"), &mut placed.time),
+                (name.find("gain"), &mut placed.gain),
             ];
             match places
                 .into_iter()
@@ -162,6 +165,43 @@ fn remarks(analysis: &Analysis) -> Vec<String> {
         })
         .collect()
 }
+
+/// What the gain buys: answers, charts, tables, what they rest on, what is missing, cautions.
+pub(super) fn gain(
+    analysis: &Analysis,
+    placed: &Placed<'_>,
+    numbers: &mut Numbers,
+) -> Option<Section> {
+    if !words::has_gain(analysis) || analysis.double_runs.is_empty() {
+        return None;
+    }
+    let paragraphs = [words::gain(analysis), words::gain_basis(analysis)];
+    let [answers, basis] = paragraphs;
+    let missing = words::gain_missing(analysis);
+    let cautions = words::gain_cautions(analysis);
+    Some(Section {
+        id: "gain",
+        title: "What the gain buys",
+        body: html! {
+            @if !answers.is_empty() { ul.notes { @for line in &answers { li { (line) } } } }
+            @for chart in &placed.gain { (figure(chart, Some(&GAIN), numbers)) }
+            div #gain-figures {
+                @for gained in tables::gain_tables(analysis) { (table(gained, numbers)) }
+            }
+            @if !cautions.is_empty() {
+                p.remark { @for line in &cautions { (line) " " } }
+            }
+            @if !basis.is_empty() { p { @for line in &basis { (line) " " } } }
+            @if !missing.is_empty() { ul.notes { @for line in &missing { li { (line) } } } }
+        },
+    })
+}
+
+/// The figures of the charts of what the gain buys.
+const GAIN: Data = Data {
+    anchor: "gain-figures",
+    words: "the tables below",
+};
 
 /// The figures of the chart of the comparison.
 const BELOW: Data = Data {

@@ -117,6 +117,22 @@ impl Table {
         self
     }
 
+    /// Leaves out what stands in brackets behind a figure, and the caption's word of it.
+    #[must_use]
+    pub(crate) fn without_brackets(mut self) -> Self {
+        let before = |text: &str, mark: &str| text.split(mark).next().unwrap_or("").to_owned();
+        self.caption = before(&self.caption, ", with 95");
+        self.caption = before(&self.caption, " with 95");
+        for row in &mut self.rows {
+            for (column, cell) in self.columns.iter().zip(&mut row.cells) {
+                if column.kind == Kind::Figure {
+                    *cell = before(cell, " (");
+                }
+            }
+        }
+        self
+    }
+
     /// Pads figures with spaces of a digit's width, so that their points stand under one another
     /// when the column is set from the right in tabular figures.
     #[must_use]

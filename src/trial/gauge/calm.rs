@@ -10,6 +10,9 @@ use super::{
 use crate::stats::interval::Estimate;
 use crate::trial::balance::Windage;
 
+/// Weight of the windages, of 1, with which a boat must make way for its speed to be told.
+const LEAST_TOLD: f64 = 0.95;
+
 /// Speed of one configuration at one setting in a wind along the line, on the log scale.
 #[derive(Debug, Clone, PartialEq)]
 pub struct CalmCell {
@@ -44,19 +47,35 @@ pub fn calm_speeds(
     let df = degrees(runs).max(1.0);
     let own = own_scatter(runs);
     let estimate = |cell: (usize, usize), wind: f64, towards: f64| -> Option<Estimate> {
-        let each: Vec<(f64, f64, f64)> = tried
+        let mut each: Vec<(f64, f64, f64)> = tried
             .iter()
             .zip(&weights)
-            .map(|(t, w)| {
+            .filter_map(|(t, w)| {
                 let logs = of_cell(runs, &t.in_wind(wind, towards)?, cell);
                 let scatter = (t.within / df).sqrt().max(own.unwrap_or(0.0));
                 Some((*w, mean(&logs)?, scatter * scatter / logs.len() as f64))
             })
-            .collect::<Option<_>>()?;
+            .collect();
+        // With a windage that is hardly likely the boat may make no way in the wind asked for.
+        let told: f64 = each.iter().map(|(w, ..)| w).sum();
+        if told < LEAST_TOLD {
+            return None;
+        }
+        for (weight, ..) in &mut each {
+            *weight /= told;
+        }
         let value: f64 = each.iter().map(|(w, v, _)| w * v).sum();
         let noise: f64 = each.iter().map(|(w, _, var)| w * var).sum();
         let spread: f64 = each.iter().map(|(w, v, _)| w * (v - value).powi(2)).sum();
-        Estimate::new(value, (noise + spread).sqrt(), df, level)
+        // The scatter is known with its degrees of freedom, the doubt about the windage outright
+        // (Satterthwaite 1946, Biometrics Bulletin 2, 110-114).
+        let joint = df * ((noise + spread) / noise).powi(2);
+        let joint = if joint.is_finite() {
+            joint
+        } else {
+            f64::INFINITY
+        };
+        Estimate::new(value, (noise + spread).sqrt(), joint, level)
     };
     Ok(cells_of(runs)
         .into_iter()

@@ -1,0 +1,174 @@
+//! What the gain buys: speed against setting, and energy over distance against speed.
+
+mod xy;
+
+use super::day::{Day, drawable};
+use super::svg::Head;
+use super::{Chart, PlotError, text};
+use crate::analysis::{CellPower, Curve};
+use xy::{Series, Spot, Words};
+
+/// Steps of a drawn curve.
+const CURVE_STEPS: usize = 24;
+
+/// 1 W h is 3600 J (NIST SP 811, B.8).
+const JOULES_PER_WATT_HOUR: f64 = 3600.0;
+
+/// The charts there are figures for.
+pub(crate) fn charts(day: &Day) -> Result<Vec<Chart>, PlotError> {
+    Ok([by_setting(day)?, energy(day)?]
+        .into_iter()
+        .flatten()
+        .collect())
+}
+
+/// Speed against the setting in percent, where a curve could be fitted.
+fn by_setting(day: &Day) -> Result<Option<Chart>, PlotError> {
+    let found = &day.analysis.buys.equal_speed;
+    let series: Vec<Series> = found
+        .curves
+        .iter()
+        .map(|curve| setting_series(day, curve))
+        .filter(|s| s.points.len() > 1)
+        .collect();
+    if series.is_empty() {
+        return Ok(None);
+    }
+    let mut alt: Vec<String> = vec!["Speed against power setting.".to_owned()];
+    for one in &series {
+        let each: Vec<String> = one
+            .points
+            .iter()
+            .map(|p| {
+                format!(
+                    "{} {} at {} percent",
+                    text::number(p.at[1], 2),
+                    day.unit(),
+                    text::number(p.at[0], 0)
+                )
+            })
+            .collect();
+        alt.push(format!("{}: {}.", one.name, each.join(", ")));
+    }
+    let words = Words {
+        head: Head {
+            name: "gain-setting".to_owned(),
+            title: "Speed against setting".to_owned(),
+            alt: alt.join(" "),
+            legs: std::collections::BTreeMap::new(),
+        },
+        caption: "Each mark is the mean of the double runs at a setting, with its 95\u{a0}% interval; the line is the power law through them. Go level from one line to the other: where you meet it, the other part goes as fast.".to_owned(),
+        x: "setting (% of full power)".to_owned(),
+        y: format!("speed ({})", day.unit()),
+        settings: Vec::new(),
+    };
+    xy::chart(words, &series).map(Some)
+}
+
+fn setting_series(day: &Day, curve: &Curve) -> Series {
+    let percent = |setting: &str| {
+        let of = |s: &&crate::analysis::Setting| s.name == setting;
+        day.analysis.settings.iter().find(of)?.percent
+    };
+    let points = day
+        .cells()
+        .filter(|c| c.configuration == curve.configuration)
+        .filter_map(|c| {
+            Some(Spot {
+                setting: day.setting(&c.setting),
+                at: [percent(&c.setting)?, day.speed(c.mean_m_s)],
+                bar: c
+                    .mean_interval_m_s
+                    .filter(|i| drawable(i.low) && drawable(i.high))
+                    .map(|i| [day.speed(i.low), day.speed(i.high)]),
+            })
+        })
+        .collect();
+    let (from, to) = (curve.from_percent, curve.to_percent);
+    let line = curve.exponent.value.map(|exponent| {
+        (0..=CURVE_STEPS).map(move |k| {
+            let x = from + (to - from) * k as f64 / CURVE_STEPS as f64;
+            [x, curve.factor_m_s * x.powf(exponent)]
+        })
+    });
+    Series {
+        configuration: day.configuration(&curve.configuration),
+        name: text::clean(&curve.configuration),
+        points,
+        curve: line
+            .into_iter()
+            .flatten()
+            .filter(|[_, v]| drawable(*v))
+            .map(|[x, v]| [x, day.speed(v)])
+            .collect(),
+    }
+}
+
+/// Energy over distance against speed, where draws were read.
+fn energy(day: &Day) -> Result<Option<Chart>, PlotError> {
+    let (mile, metres) = day.analysis.units.long_distance();
+    let per_mile = |joules_per_metre: f64| joules_per_metre * metres / JOULES_PER_WATT_HOUR;
+    let cells = &day.analysis.buys.power.cells;
+    let spot = |c: &CellPower| -> Option<Spot> {
+        let energy = c.energy_j_per_m.value.filter(|e| drawable(*e))?;
+        Some(Spot {
+            setting: day.setting(&c.setting),
+            at: [day.speed(c.speed_m_s), per_mile(energy)],
+            bar: c
+                .energy_j_per_m
+                .interval()
+                .filter(|i| drawable(i.low) && drawable(i.high))
+                .map(|i| [per_mile(i.low), per_mile(i.high)]),
+        })
+    };
+    let series: Vec<Series> = day
+        .configurations
+        .iter()
+        .enumerate()
+        .map(|(configuration, name)| Series {
+            configuration,
+            name: text::clean(name),
+            points: cells
+                .iter()
+                .filter(|c| c.configuration == *name && drawable(c.speed_m_s))
+                .filter_map(spot)
+                .collect(),
+            curve: Vec::new(),
+        })
+        .filter(|s| !s.points.is_empty())
+        .collect();
+    if series.is_empty() {
+        return Ok(None);
+    }
+    let mut alt = vec![format!(
+        "Energy over distance against speed, watt hours for each {mile}."
+    )];
+    for one in &series {
+        let each: Vec<String> = one
+            .points
+            .iter()
+            .map(|p| {
+                format!(
+                    "{} at {} {}",
+                    text::number(p.at[1], 1),
+                    text::number(p.at[0], 2),
+                    day.unit()
+                )
+            })
+            .collect();
+        alt.push(format!("{}: {}.", one.name, each.join(", ")));
+    }
+    let words = Words {
+        head: Head {
+            name: "gain-energy".to_owned(),
+            title: "Energy over distance against speed".to_owned(),
+            alt: alt.join(" "),
+            legs: std::collections::BTreeMap::new(),
+        },
+        caption: "Each mark is a configuration at a setting, there and back in the wind of the day, with its 95\u{a0}% interval. Of two lines the lower one goes further on a charge at the same speed.".to_owned(),
+        x: format!("speed ({})", day.unit()),
+        y: format!("energy (Wh/{mile})"),
+        settings: day.settings.iter().map(|s| text::clean(s)).collect(),
+    };
+    xy::chart(words, &series).map(Some)
+}

@@ -1,0 +1,286 @@
+//! What the gain buys, in sentences.
+
+use super::{list, name};
+use crate::analysis::{
+    Analysis, Buys, EqualSetting, EqualSpeedDraw, Percent, PowerSource, Ranged, WayHome, Why,
+    WhyVerdict,
+};
+use crate::report::rounding::{
+    NO_BREAK_SPACE, decimals, degrees, fixed, percent_decimals, signed, speed_with_unit,
+    standard_error_of,
+};
+
+/// Whether there is anything to say at all.
+pub fn has_gain(analysis: &Analysis) -> bool {
+    analysis.buys != Buys::default()
+}
+
+/// The sentences that answer, most wanted first: why it is faster, which setting goes as fast as before,
+/// draws above the limit, how far and home.
+pub fn gain(analysis: &Analysis) -> Vec<String> {
+    let buys = &analysis.buys;
+    let mut out: Vec<String> = buys
+        .power
+        .why
+        .iter()
+        .filter(|why| why.setting.is_none())
+        .map(|why| why_sentence(analysis, why))
+        .collect();
+    out.extend(
+        buys.equal_speed
+            .settings
+            .iter()
+            .map(|found| equal_sentence(analysis, found)),
+    );
+    out.extend(over_limit(analysis));
+    out.extend(
+        buys.reach
+            .home
+            .as_ref()
+            .map(|home| home_sentence(analysis, home)),
+    );
+    out
+}
+
+/// What could not be said, and what it takes.
+pub fn gain_missing(analysis: &Analysis) -> Vec<String> {
+    let buys = &analysis.buys;
+    let mut out: Vec<String> = buys.power.reason.iter().cloned().collect();
+    out.extend(buys.power.remarks.iter().cloned());
+    out.extend(buys.equal_speed.reason.iter().cloned());
+    if let Some(reason) = &buys.calm.reason {
+        out.push(format!("The speed in a calm is not told: {reason}."));
+    }
+    out.extend(buys.reach.reason.iter().cloned());
+    if let Some(reason) = buys.reach.home.as_ref().and_then(|h| h.reason.as_ref()) {
+        out.push(format!("On the way home: {reason}."));
+    }
+    if buys.power.source != PowerSource::None {
+        out.extend(buys.propeller.reason.iter().cloned());
+    }
+    out
+}
+
+/// What the figures rest on: the log's clock, the balance, the cube law.
+pub fn gain_basis(analysis: &Analysis) -> Vec<String> {
+    let s = NO_BREAK_SPACE;
+    let buys = &analysis.buys;
+    let mut out: Vec<String> = Vec::new();
+    if let Some(clock) = &buys.power.clock {
+        let moved = format!(
+            "The clock of the power log was moved by {}{s}s",
+            signed(clock.offset_s, 0)
+        );
+        out.push(match (clock.correlation, clock.margin) {
+            (Some(r), Some(margin)) => format!(
+                "{moved}, where its draw best follows the boat’s speed (correlation {r:.2}; any other offset lies {margin:.2} or more below)."
+            ),
+            _ => format!("{moved}, as the notes say."),
+        });
+    }
+    if !buys.power.cells.is_empty() {
+        out.push("Energy over distance is that there and back over the distance there and back, in the wind of the day.".to_owned());
+    }
+    for equal in &buys.power.equal_speed {
+        match equal.method {
+            Some("cube law") => out.push(format!(
+                "Power of {} at equal speed is told from the cube law, power going with the cube of speed; draws at two settings or more would tell it from the boat itself.",
+                name(&equal.changed)
+            )),
+            Some(_) => out.push(format!(
+                "Power of {} at equal speed is read off one curve of power against speed through all double runs.",
+                name(&equal.changed)
+            )),
+            None => {}
+        }
+    }
+    for law in &buys.propeller.cube_law {
+        let range = range(law.exponent, 1);
+        let verdict = if law.cube {
+            "which holds the cube law"
+        } else {
+            "which is not the cube law: look for a motor near its limit, a hull near its hull speed, or a meter read at unlike moments"
+        };
+        out.push(format!(
+            "With {} power goes with speed to the power of {range}, {verdict}.",
+            name(&law.configuration)
+        ));
+    }
+    out.extend(buys.calm.assumption.iter().cloned());
+    out
+}
+
+/// The cautions that stand where the numbers stand; none where there are no numbers.
+pub fn gain_cautions(analysis: &Analysis) -> Vec<String> {
+    let buys = &analysis.buys;
+    let mut out = Vec::new();
+    if buys.power.source != PowerSource::None {
+        out.push("Disconnect the battery before you swap a propeller or open the circuit; a clamp meter goes round the cable and opens nothing. Keep the draw below what maker, cable and fuse allow.");
+    }
+    if !buys.reach.cells.is_empty() || buys.reach.home.is_some() {
+        out.push("Time, distance and the way home are estimates for the wind and the load of this day. A rising wind, waves, cold and an aged battery all take more: keep a reserve, turn back early, and put local rules and licensed practice first.");
+    }
+    out.into_iter().map(str::to_owned).collect()
+}
+
+/// `4.2 (3.9 to 4.5)`, to so many decimals at most.
+pub fn range(ranged: Ranged, most: usize) -> String {
+    let places = ranged
+        .interval()
+        .map_or(most, |i| decimals(standard_error_of(i), most));
+    let shown = |v: f64| fixed(v, places);
+    match (ranged.value, ranged.low, ranged.high) {
+        (None, ..) => crate::report::rounding::UNKNOWN.to_owned(),
+        (Some(value), Some(low), Some(high)) => {
+            format!("{} ({} to {})", shown(value), shown(low), shown(high))
+        }
+        (Some(value), Some(low), None) => format!("{} ({} or more)", shown(value), shown(low)),
+        (Some(value), None, Some(high)) => format!("{} ({} or less)", shown(value), shown(high)),
+        (Some(value), None, None) => shown(value),
+    }
+}
+
+/// A change as a size: `6.2 % less power (95 % interval 4.1 to 8.3 % less)`.
+fn change_of(percent: &Percent, what: &str) -> Option<String> {
+    let s = NO_BREAK_SPACE;
+    let value = percent.value?;
+    let places = percent_decimals(percent);
+    let more = if value < 0.0 { "less" } else { "more" };
+    let interval = match (percent.low, percent.high) {
+        (Some(low), Some(high)) => format!(
+            " (95{s}% interval {} to {}{s}%)",
+            signed(low, places),
+            signed(high, places)
+        ),
+        _ => String::new(),
+    };
+    Some(format!(
+        "{}{s}% {more} {what}{interval}",
+        fixed(value.abs(), places)
+    ))
+}
+
+fn why_sentence(analysis: &Analysis, why: &Why) -> String {
+    let (baseline, changed) = (name(&why.baseline), name(&why.changed));
+    let power = &analysis.buys.power;
+    let at_speed = power
+        .equal_speed
+        .iter()
+        .find(|e: &&EqualSpeedDraw| e.changed == why.changed)
+        .and_then(|e| change_of(&e.percent, "power"))
+        .map(|words| format!("at equal speed it takes {words}"));
+    let at_setting = power
+        .comparisons
+        .iter()
+        .find(|c| c.changed == why.changed && c.setting == why.setting)
+        .and_then(|c| change_of(&c.power_percent, "power"))
+        .map(|words| format!("at equal setting it draws {words}"));
+    let both: Vec<String> = [at_speed, at_setting].into_iter().flatten().collect();
+    let told = list(&both);
+    match why.verdict {
+        WhyVerdict::MoreEfficient => {
+            format!("{changed} is more efficient than {baseline}: {told}.")
+        }
+        WhyVerdict::WorksHarder => format!(
+            "{changed} works the motor harder than {baseline}: {told}. Compare the draw with the maker’s rating."
+        ),
+        WhyVerdict::Both => format!(
+            "{changed} is more efficient than {baseline} and also works the motor harder: {told}."
+        ),
+        WhyVerdict::LessEfficient => {
+            format!("{changed} is less efficient than {baseline}: {told}.")
+        }
+        WhyVerdict::NotShown => format!(
+            "Whether {changed} is more efficient than {baseline} or works the motor harder is not shown: {told}."
+        ),
+    }
+}
+
+fn equal_sentence(analysis: &Analysis, found: &EqualSetting) -> String {
+    let s = NO_BREAK_SPACE;
+    let (baseline, changed) = (name(&found.baseline), name(&found.changed));
+    let speed = speed_with_unit(found.speed_m_s, None, analysis.units);
+    let percent = fixed(found.percent, usize::from(found.percent.fract() != 0.0));
+    let at = format!(
+        "{baseline} at {} ({percent}{s}%, {speed})",
+        name(&found.setting)
+    );
+    match (&found.reason, found.changed_percent.value) {
+        (None, Some(_)) => format!(
+            "{changed} goes as fast at {}{s}% as {at}.",
+            range(found.changed_percent, 1)
+        ),
+        (reason, _) => format!(
+            "For the speed of {at} no setting of {changed} is told: {}.",
+            reason
+                .as_deref()
+                .unwrap_or("it cannot be read off the curve")
+        ),
+    }
+}
+
+fn over_limit(analysis: &Analysis) -> Option<String> {
+    let s = NO_BREAK_SPACE;
+    let power = &analysis.buys.power;
+    let over: Vec<String> = power
+        .cells
+        .iter()
+        .filter(|c| c.over_limit == Some(true))
+        .map(|c| {
+            let amps = c
+                .amps
+                .map_or_else(String::new, |a| format!(" and {}{s}A", fixed(a, 0)));
+            format!(
+                "{} at {} ({}{s}W{amps})",
+                name(&c.configuration),
+                name(&c.setting),
+                fixed(c.watts.value.unwrap_or(f64::NAN), 0)
+            )
+        })
+        .collect();
+    let limits: Vec<String> = [
+        power.limit_w.map(|w| format!("{}{s}W", fixed(w, 0))),
+        power.limit_a.map(|a| format!("{}{s}A", fixed(a, 0))),
+    ]
+    .into_iter()
+    .flatten()
+    .collect();
+    (!over.is_empty()).then(|| {
+        format!(
+            "Above the motor’s stated limit of {}: {}. A motor held there overheats; throttle back, or take a propeller of less pitch.",
+            list(&limits),
+            list(&over)
+        )
+    })
+}
+
+fn home_sentence(analysis: &Analysis, home: &WayHome) -> String {
+    let s = NO_BREAK_SPACE;
+    let (mile, metres) = analysis.units.long_distance();
+    let course = home
+        .course_deg
+        .map_or_else(String::new, |deg| format!(", on {}", degrees(deg)));
+    let short: Vec<String> = home
+        .cells
+        .iter()
+        .filter(|c| c.keeps_reserve == Some(false))
+        .map(|c| format!("{} at {}", name(&c.configuration), name(&c.setting)))
+        .collect();
+    let verdict = match (home.cells.is_empty(), home.reserve_share, short.is_empty()) {
+        (true, ..) | (_, None, _) => String::new(),
+        (false, Some(reserve), true) => format!(
+            " From a full charge every setting that was run gets there with the reserve of {}{s}% left, by the estimate below.",
+            fixed(100.0 * reserve, 0)
+        ),
+        (false, Some(reserve), false) => format!(
+            " From a full charge the reserve of {}{s}% may not be left with {}.",
+            fixed(100.0 * reserve, 0),
+            list(&short)
+        ),
+    };
+    format!(
+        "Home lies {}{s}{mile} away{course}, from the middle of the trial’s line; reckoned {}.{verdict}",
+        fixed(home.distance_m / metres, 2),
+        home.wind
+    )
+}
