@@ -138,7 +138,9 @@ fn finish(prepared: Prepared, asked: &Settings) -> Analysis {
             .as_ref()
             .and_then(|drift| carried_as_idle(found, drift, asked));
         let gauge = gauge(&counted, &analysis.wind, carried, &asked.rules);
-        analysis.comparisons = comparisons(&counted, &gauge, comparison);
+        if assigned.unclear.is_none() {
+            analysis.comparisons = comparisons(&counted, &gauge, comparison);
+        }
         analysis.gauge = gauge.told;
         analysis.idle = idle(found, drift.as_ref());
         analysis.settling_distance_m = found

@@ -112,7 +112,7 @@ impl Warning {
             Self::NoDoubleRuns { .. } => "no-double-runs",
             Self::NothingToCompare => "nothing-to-compare",
             Self::GroupedFromTrack { .. } => "grouped-from-track",
-            Self::UnclearGroups { .. } => "unclear-groups",
+            Self::UnclearGroups { .. } => "groups-unclear",
             Self::AveragingMatters { .. } => "averaging-matters",
             Self::RecordedSpeedDiffers { .. } => "recorded-speed-differs",
             Self::SparseFixes { .. } => "sparse-fixes",
@@ -172,7 +172,9 @@ impl Warning {
             Self::GroupedFromTrack { how } => format!(
                 "No notes were given; {how}. If that is not how it was, correct notes.toml and run again with --notes."
             ),
-            Self::UnclearGroups { what } => format!("{what}. Say in notes.toml how it was."),
+            Self::UnclearGroups { what } => format!(
+                "{what}. So nothing is compared; say in notes.toml how it was, or pass it back as it is written if that is right."
+            ),
             Self::AveragingMatters { percent } => format!(
                 "Averaging the two directions arithmetically (right for a current) or by root mean square (closer for wind) moves the result by {:.1} percentage points. Both are in result.json; steadier conditions would bring them together.",
                 percent.abs()

@@ -192,6 +192,11 @@ fn nothing_compared(analysis: &Analysis) -> Answer {
             "No double run was found, so there is nothing to compare".to_owned(),
             format!(": {legs}."),
         )
+    } else if let Some(what) = unclear(analysis) {
+        (
+            "It is not clear which double runs belong together, so nothing is compared".to_owned(),
+            format!(": {what}."),
+        )
     } else {
         let speeds: Vec<String> = analysis
             .cells
@@ -219,6 +224,21 @@ fn nothing_compared(analysis: &Analysis) -> Answer {
         remark: None,
         verdict: None,
     }
+}
+
+/// What makes the groups unclear, in the middle of a sentence.
+fn unclear(analysis: &Analysis) -> Option<String> {
+    analysis.warnings.iter().find_map(|warning| match warning {
+        Warning::UnclearGroups { what } => Some(uncapital(&one_line(what))),
+        _ => None,
+    })
+}
+
+fn uncapital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_lowercase().chain(letters).collect()
+    })
 }
 
 fn cell_speed(analysis: &Analysis, cell: &Cell) -> String {
