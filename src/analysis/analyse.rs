@@ -8,6 +8,7 @@ use super::legs::{double_runs, legs, lines, trail};
 use super::outcome::{Counted, all_cells, configurations, settings};
 use super::result::{Analysis, Gauge, IdleDrift, SCHEMA, TrackSummary, Trail, Zone, ZoneSource};
 use super::settings::Settings;
+use super::together::{Pairing, against_first, all_pairs};
 use super::warn::warnings;
 use super::warning::Warning;
 use super::wind::{carried_as_idle, wind};
@@ -117,6 +118,7 @@ fn finish(prepared: Prepared, asked: &Settings) -> Analysis {
         settings: Vec::new(),
         cells: Vec::new(),
         comparisons: Vec::new(),
+        pairs: Vec::new(),
         days: Vec::new(),
         gauge: Gauge::default(),
         idle: Vec::new(),
@@ -140,6 +142,15 @@ fn finish(prepared: Prepared, asked: &Settings) -> Analysis {
         let gauge = gauge(&counted, &analysis.wind, carried, &asked.rules);
         if assigned.unclear.is_none() {
             analysis.comparisons = comparisons(&counted, &gauge, comparison);
+            let pairing = Pairing {
+                found,
+                assigned: &assigned,
+                wind: &analysis.wind,
+                carried,
+                rules: &asked.rules,
+            };
+            analysis.pairs = all_pairs(&pairing, &analysis.comparisons);
+            against_first(&mut analysis.comparisons, comparison.level);
         }
         analysis.gauge = gauge.told;
         analysis.idle = idle(found, drift.as_ref());

@@ -14,6 +14,7 @@ mod result;
 mod rules;
 mod settings;
 mod several;
+mod together;
 mod warn;
 mod warning;
 mod wind;
