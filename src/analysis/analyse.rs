@@ -9,6 +9,7 @@ use super::legs::{double_runs, legs, lines, trail};
 use super::outcome::{Counted, all_cells, configurations, settings};
 use super::result::{Analysis, Gauge, IdleDrift, SCHEMA, TrackSummary, Trail, Zone, ZoneSource};
 use super::settings::Settings;
+use super::together::{Pairing, against_first, all_pairs};
 use super::warn::warnings;
 use super::warning::Warning;
 use super::wind::{carried_as_idle, wind};
@@ -118,6 +119,7 @@ fn finish(prepared: Prepared, asked: &Settings) -> Analysis {
         settings: Vec::new(),
         cells: Vec::new(),
         comparisons: Vec::new(),
+        pairs: Vec::new(),
         days: Vec::new(),
         gauge: Gauge::default(),
         idle: Vec::new(),
@@ -140,7 +142,18 @@ fn finish(prepared: Prepared, asked: &Settings) -> Analysis {
             .as_ref()
             .and_then(|drift| carried_as_idle(found, drift, asked));
         let gauge = gauge(&counted, &analysis.wind, carried, &asked.rules);
-        analysis.comparisons = comparisons(&counted, &gauge, comparison);
+        if assigned.unclear.is_none() {
+            analysis.comparisons = comparisons(&counted, &gauge, comparison);
+            let pairing = Pairing {
+                found,
+                assigned: &assigned,
+                wind: &analysis.wind,
+                carried,
+                rules: &asked.rules,
+            };
+            analysis.pairs = all_pairs(&pairing, &analysis.comparisons);
+            against_first(&mut analysis.comparisons, comparison.level);
+        }
         analysis.gauge = gauge.told;
         analysis.idle = idle(found, drift.as_ref());
         analysis.settling_distance_m = found

@@ -93,6 +93,23 @@ pub struct Simultaneous {
     pub method: &'static str,
 }
 
+/// Two of three configurations or more, compared so that all pairs hold together.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Pair {
+    /// The one run earlier.
+    pub baseline: String,
+    /// The one compared with it.
+    pub changed: String,
+    /// The setting, or `None` for all settings pooled.
+    pub setting: Option<String>,
+    /// Change in percent.
+    pub percent: f64,
+    /// The difference of mean logarithms.
+    pub log_ratio: LogRatio,
+    /// The interval that holds together with those of all other pairs at the setting.
+    pub simultaneous: Simultaneous,
+}
+
 /// Whether each double run served as a gauge of its own wind, so that a wind that changed between
 /// configurations is taken out of the comparisons.
 #[derive(Debug, Clone, PartialEq, Serialize, Default)]

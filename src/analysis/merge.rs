@@ -36,6 +36,7 @@ pub(super) fn merge(mut days: Vec<DayOfTrial>, names: &NamesOfDays, asked: &Sett
         settings: settings(&days, &names.settings),
         cells: cells(&days, names),
         comparisons: pooled(&days, &order, &asked.rules.comparison),
+        pairs: Vec::new(),
         gauge: gauge(&days),
         idle: all().flat_map(|a| a.idle.clone()).collect(),
         settling_distance_m: None,

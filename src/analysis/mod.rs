@@ -15,6 +15,7 @@ mod result;
 mod rules;
 mod settings;
 mod several;
+mod together;
 mod warn;
 mod warning;
 mod wind;

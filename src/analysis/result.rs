@@ -11,7 +11,7 @@ use serde::Serialize;
 pub use super::across::{AcrossDays, DayOfTrial, DayShare, PlainPooling};
 use super::buys::Buys;
 pub use super::compared::{
-    Cell, Comparison, Difference, Gauge, LogRatio, Percent, Simultaneous, Verdict,
+    Cell, Comparison, Difference, Gauge, LogRatio, Pair, Percent, Simultaneous, Verdict,
 };
 use super::rules::Rules;
 use super::warning::Warning;
@@ -58,6 +58,8 @@ pub struct Analysis {
     pub cells: Vec<Cell>,
     /// Each changed configuration against the baseline, per setting and pooled.
     pub comparisons: Vec<Comparison>,
+    /// Every pair of three configurations or more, on one day; empty for fewer, and for several days.
+    pub pairs: Vec<Pair>,
     /// Each day by itself, in order of time; empty for one day, which the other fields then are.
     pub days: Vec<DayOfTrial>,
     /// Whether a changing wind was taken out of the comparisons.

@@ -116,7 +116,7 @@ impl Warning {
             Self::NoDoubleRuns { .. } => "no-double-runs",
             Self::NothingToCompare => "nothing-to-compare",
             Self::GroupedFromTrack { .. } => "grouped-from-track",
-            Self::UnclearGroups { .. } => "unclear-groups",
+            Self::UnclearGroups { .. } => "groups-unclear",
             Self::AveragingMatters { .. } => "averaging-matters",
             Self::RecordedSpeedDiffers { .. } => "recorded-speed-differs",
             Self::SparseFixes { .. } => "sparse-fixes",
@@ -176,7 +176,9 @@ impl Warning {
             Self::GroupedFromTrack { how } => format!(
                 "No notes were given; {how}. If that is not how it was, correct notes.toml and run again with --notes."
             ),
-            Self::UnclearGroups { what } => format!("{what}. Say in notes.toml how it was."),
+            Self::UnclearGroups { what } => format!(
+                "{what}. So nothing is compared; say in notes.toml how it was, or pass it back as it is written if that is right."
+            ),
             Self::AveragingMatters { percent, beyond, current } => format!(
                 "The two directions of a double run are averaged arithmetically, which is right for a current. The root mean square, which is closer for a wind, would make the change {} percentage points {}{}. {} Steadier conditions would bring the two together.",
                 format_args!("{:.1}", percent.abs()),

@@ -4,6 +4,7 @@
 use jiff::Timestamp;
 
 use super::Segmented;
+use super::clear::doubt;
 use super::groups::{Confidence, GroupRules, Run, group};
 use super::marks::Marks;
 
@@ -22,8 +23,10 @@ pub struct Assigned {
     pub percents: Vec<Option<f64>>,
     /// Whether the notes named them.
     pub settings_noted: bool,
-    /// A nearly as good reading, in words.
+    /// Why the groups cannot be relied on, a sentence without its full stop; `None` where they can.
     pub unclear: Option<String>,
+    /// The next best reading, in words.
+    pub second: Option<String>,
     /// How sure the groups are as far as the track tells them.
     pub confidence: Confidence,
     /// What of the notes could not be applied, one sentence each.
@@ -71,7 +74,7 @@ pub fn assign(found: &Segmented, marks: &Marks, rules: &GroupRules) -> Assigned 
     });
     let groups = group(&runs, changes.as_deref(), wanted, rules);
     let mut assigned = Assigned {
-        unclear: groups.unclear,
+        second: groups.second,
         confidence: groups.confidence,
         runs: groups
             .configuration
@@ -91,6 +94,7 @@ pub fn assign(found: &Segmented, marks: &Marks, rules: &GroupRules) -> Assigned 
     }
     name_settings(&mut assigned, marks, &mut problems);
     correct(&mut assigned, found, marks, &mut problems);
+    assigned.unclear = doubt(&assigned, &runs, rules);
     assigned.problems = problems;
     assigned
 }

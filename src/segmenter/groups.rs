@@ -28,8 +28,12 @@ pub struct GroupRules {
     pub change_scatter: f64,
     /// Settings are usually at least this far apart on the log scale, or they would not be two.
     pub setting_step: f64,
-    /// A second reading whose score is within this of the best makes the grouping unclear.
-    pub clear_by: f64,
+    /// A grouping less sure than this is unclear; at 0.7 a second reading scores 0.8 worse. Source: our
+    /// own simulated days.
+    pub least_confidence: f64,
+    /// The step between two settings must be this many times the range of the runs of one of them, or
+    /// it is unclear whether they are two. Source: our own simulated days.
+    pub least_step: f64,
 }
 
 impl Default for GroupRules {
@@ -41,7 +45,8 @@ impl Default for GroupRules {
             change: 0.15,
             change_scatter: 0.05,
             setting_step: 0.3,
-            clear_by: 1.0,
+            least_confidence: 0.7,
+            least_step: 1.5,
         }
     }
 }
@@ -62,8 +67,8 @@ pub struct Groups {
     pub configuration: Vec<usize>,
     /// Setting of each run, numbered slowest first from 0.
     pub setting: Vec<usize>,
-    /// A different reading that is nearly as good, in words; `None` where the grouping is clear.
-    pub unclear: Option<String>,
+    /// The best of the readings that differ, in words: `1 configuration at 3 settings`.
+    pub second: Option<String>,
     /// How sure the grouping is.
     pub confidence: Confidence,
 }
@@ -110,16 +115,15 @@ pub fn group(
     let Some(best) = readings.first().cloned() else {
         return Groups::default();
     };
-    let unclear = readings
+    let second = readings
         .iter()
         .find(|r| r.configuration != best.configuration || r.setting != best.setting)
-        .filter(|second| second.score - best.score < rules.clear_by)
-        .map(|second| difference(&best, second));
+        .map(in_words);
     let confidence = confidence(&best, &readings);
     Groups {
         configuration: best.configuration,
         setting: best.setting,
-        unclear,
+        second,
         confidence,
     }
 }
@@ -162,19 +166,12 @@ fn count(labels: &[usize]) -> usize {
     labels.iter().max().map_or(0, |m| m + 1)
 }
 
-fn difference(best: &Reading, second: &Reading) -> String {
-    let say = |r: &Reading| {
-        let plural = |n: usize, word: &str| format!("{n} {word}{}", if n == 1 { "" } else { "s" });
-        format!(
-            "{} at {}",
-            plural(count(&r.configuration), "configuration"),
-            plural(count(&r.setting), "setting")
-        )
-    };
+fn in_words(reading: &Reading) -> String {
+    let plural = |n: usize, word: &str| format!("{n} {word}{}", if n == 1 { "" } else { "s" });
     format!(
-        "The double runs were read as {}, but {} would fit nearly as well",
-        say(best),
-        say(second)
+        "{} at {}",
+        plural(count(&reading.configuration), "configuration"),
+        plural(count(&reading.setting), "setting")
     )
 }
 

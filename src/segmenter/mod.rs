@@ -4,6 +4,7 @@
 mod approach;
 mod assign;
 mod bridge;
+mod clear;
 mod double_runs;
 mod groups;
 mod marks;

@@ -23,6 +23,9 @@ pub(crate) struct Score {
     pub(crate) double_runs_found: usize,
     pub(crate) double_runs_right: usize,
     pub(crate) grouped_right: usize,
+    pub(crate) groups_wrong: usize,
+    pub(crate) wrong_and_unclear: usize,
+    pub(crate) right_and_unclear: usize,
     pub(crate) wind_errors: Vec<f64>,
     pub(crate) wind_errors_in_current: Vec<f64>,
     pub(crate) days_in_current: usize,
@@ -183,6 +186,21 @@ impl Score {
             })
         });
         self.grouped_right += usize::from(right && wrong.is_empty());
+        // A run too many or too few may stand for a group too many or too few.
+        let settings = |of: &dyn Fn(usize) -> bool| (0..8).filter(|s| of(*s)).count();
+        let true_settings = settings(&|s| truth.double_runs.iter().any(|r| r.setting == s));
+        let as_many = analysis.configurations.len() == blocks.last().map_or(0, |last| last + 1)
+            && analysis.settings.len() == true_settings;
+        let unclear = analysis
+            .warnings
+            .iter()
+            .any(|w| w.code() == "groups-unclear");
+        if right && as_many {
+            self.right_and_unclear += usize::from(unclear);
+        } else {
+            self.groups_wrong += 1;
+            self.wrong_and_unclear += usize::from(unclear);
+        }
         if !right {
             wrong.push(format!("groups wrong: {pairs:?}"));
         }
@@ -293,6 +311,14 @@ impl Score {
         line(
             "days with all double runs and groups right",
             percent(self.days_right()),
+        );
+        line(
+            "groups wrong, and told to be unclear",
+            format!("{}, {}", self.groups_wrong, self.wrong_and_unclear),
+        );
+        line(
+            "groups right, and yet told to be unclear",
+            self.right_and_unclear.to_string(),
         );
         line(
             "overlap of legs, mean / 5th percentile",

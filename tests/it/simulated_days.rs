@@ -43,6 +43,8 @@ fn simulated_days_are_read_right() {
     assert!(rms(&score.speed_errors) <= 1.0);
     assert!(quantile(&score.wind_errors, 0.5) <= 10.0);
     assert!(score.verdicts_wrong * 100 <= score.days);
+    assert!(score.right_and_unclear * 100 <= 3 * score.days);
+    assert!(score.groups_wrong * 100 <= 8 * score.days);
 }
 
 /// The two sample days: every double run, every group, and the true change in its interval.

@@ -112,6 +112,7 @@ pub(super) fn comparison(
             @for days in tables::days_tables(analysis) { (table(days, numbers)) }
             @for sentence in words::across_days(analysis) { p { (sentence) } }
             @for comparison in tables::comparison_tables(analysis) { (table(comparison, numbers)) }
+            @if let Some(pairs) = tables::pairs_table(analysis) { (table(pairs, numbers)) }
             @if !remarks.is_empty() {
                 ul.notes { @for remark in &remarks { li { (remark) } } }
             }

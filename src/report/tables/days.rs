@@ -168,3 +168,39 @@ fn p_value(p: f64) -> String {
         fixed(p, if p < 0.01 { 4 } else { 2 })
     }
 }
+
+/// All pairs of three configurations or more; none for fewer.
+pub(crate) fn pairs_table(analysis: &Analysis) -> Option<Table> {
+    // Over a single setting the pooled rows say the same again.
+    let several = analysis.settings.len() > 1;
+    let rows: Vec<Row> = (analysis.pairs.iter())
+        .filter(|pair| several || pair.setting.is_some())
+        .map(|pair| {
+            let percent = Percent {
+                value: Some(pair.percent),
+                low: Some(pair.simultaneous.low),
+                high: Some(pair.simultaneous.high),
+            };
+            Row::new(vec![
+                format!("{} against {}", name(&pair.changed), name(&pair.baseline)),
+                pair.setting
+                    .as_deref()
+                    .map_or_else(|| "all".to_owned(), name),
+                change(&percent),
+                interval(&percent),
+                p_value(pair.simultaneous.p_value),
+            ])
+        })
+        .collect();
+    (!rows.is_empty()).then(|| Table {
+        caption: "All pairs, their intervals wide enough that all of them hold together in 95 of 100 such trials (Tukey and Kramer)".to_owned(),
+        columns: vec![
+            Column::text("Pair"),
+            Column::text("Setting"),
+            Column::figure("Change", "%"),
+            Column::figure("All together, 95\u{a0}%", "%"),
+            Column::figure("p", ""),
+        ],
+        rows,
+    })
+}

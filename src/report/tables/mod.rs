@@ -7,7 +7,7 @@ mod legs;
 mod runs;
 
 pub(crate) use comparisons::{cells_table, comparison_tables};
-pub(crate) use days::{days_tables, recompute_table};
+pub(crate) use days::{days_tables, pairs_table, recompute_table};
 pub(crate) use gain::{gain_tables, watt_hours};
 pub(crate) use legs::{legs_table_narrow, legs_table_of_days, legs_table_wide};
 pub(crate) use runs::double_runs_table;

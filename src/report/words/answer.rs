@@ -119,12 +119,26 @@ fn answer(analysis: &Analysis, comparison: &Comparison) -> Answer {
             Answer {
                 claim: format!("No difference is shown between {changed} and {baseline}"),
                 rest: format!("{range}."),
-                remark: Some("That does not show that they are equal: a change inside that range would have passed unseen. More double runs would narrow it.".to_owned()),
+                remark: Some(not_equal(comparison)),
                 verdict: Some(comparison.verdict),
             }
         }
         Verdict::TooFewRuns => too_few(analysis, comparison, &format!("{size}{s}% {way}")),
     }
+}
+
+/// That no difference shown is not none: what may be ruled out, where the data say so.
+fn not_equal(comparison: &Comparison) -> String {
+    let s = NO_BREAK_SPACE;
+    let beyond = comparison.no_change_beyond_percent.map_or_else(String::new, |x| {
+        format!(
+            " What can be said is that there is no change larger than {}{s}%, either way (two one-sided tests at 5{s}%).",
+            fixed(x, 1)
+        )
+    });
+    format!(
+        "That does not show that they are equal: a change inside that range would have passed unseen.{beyond} More double runs would narrow it."
+    )
 }
 
 fn too_few(analysis: &Analysis, comparison: &Comparison, how_much: &str) -> Answer {
@@ -192,6 +206,11 @@ fn nothing_compared(analysis: &Analysis) -> Answer {
             "No double run was found, so there is nothing to compare".to_owned(),
             format!(": {legs}."),
         )
+    } else if let Some(what) = unclear(analysis) {
+        (
+            "It is not clear which double runs belong together, so nothing is compared".to_owned(),
+            format!(": {what}."),
+        )
     } else {
         let speeds: Vec<String> = analysis
             .cells
@@ -219,6 +238,21 @@ fn nothing_compared(analysis: &Analysis) -> Answer {
         remark: None,
         verdict: None,
     }
+}
+
+/// What makes the groups unclear, in the middle of a sentence.
+fn unclear(analysis: &Analysis) -> Option<String> {
+    analysis.warnings.iter().find_map(|warning| match warning {
+        Warning::UnclearGroups { what } => Some(uncapital(&one_line(what))),
+        _ => None,
+    })
+}
+
+fn uncapital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_lowercase().chain(letters).collect()
+    })
 }
 
 fn cell_speed(analysis: &Analysis, cell: &Cell) -> String {

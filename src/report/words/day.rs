@@ -181,7 +181,13 @@ pub fn next_time(analysis: &Analysis) -> Vec<String> {
             "Set the recorder to its shortest interval, one fix a second if it can.".to_owned(),
         );
     }
-    if analysis.comparisons.is_empty() {
+    let unclear = analysis
+        .warnings
+        .iter()
+        .any(|warning| matches!(warning, Warning::UnclearGroups { .. }));
+    if unclear {
+        advice.push("Look through notes.toml beside this page: it says what was fitted when, as the track was read. Correct what is wrong and run again with --notes; the comparison then follows.".to_owned());
+    } else if analysis.comparisons.is_empty() {
         advice.push("Make three double runs at each setting with the old part, change it, and make three with the new one; better still, go back to the old part at the end.".to_owned());
         if !analysis.double_runs.is_empty() {
             advice.push("If a part was in fact changed, write the time of the change into notes.toml and run again with --notes.".to_owned());
