@@ -22,6 +22,8 @@ mod commands_hostile;
 mod commands_input;
 mod commands_notes;
 mod commands_output;
+mod fuzz_bodies;
+mod fuzzed;
 mod gallery;
 mod judge;
 mod notes;

@@ -7,7 +7,7 @@
 //! wind from MWD, MWV, VWT or VWR. The date comes from RMC and ZDA.
 //!
 //! Sources: NMEA 0183 itself is not public. The layouts here are those of
-//! gpsd's "NMEA Revealed" (Eric S. Raymond, gpsd.gitlab.io/gpsd/NMEA.html,
+//! gpsd's "NMEA Revealed" (gpsd.gitlab.io/gpsd/NMEA.html,
 //! from memory), held against published example sentences and the `nmea` crate
 //! in the tests. Makers' own sentences (`$P...`) and AIS are passed over.
 

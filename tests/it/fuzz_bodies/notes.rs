@@ -1,0 +1,36 @@
+//! Notes and wind logs: any text, then resolved against a day and written again.
+
+use jiff::tz::TimeZone;
+use thereback::trial::{notes, wind_log};
+
+use super::scene::small_day;
+
+/// Notes as any text. What they are understood as can be read back.
+pub(crate) fn notes(bytes: &[u8]) {
+    let text = String::from_utf8_lossy(bytes);
+    if let Err(error) = wind_log::read(&text, "wind.csv") {
+        assert!(error.to_string().contains("\nhint: "), "{error}");
+    }
+    let read = match notes::read(&text, "notes.toml") {
+        Ok(read) => read,
+        Err(error) => {
+            let text = error.to_string();
+            assert!(text.chars().count() < 3000, "{text}");
+            return;
+        }
+    };
+    let recordings = [small_day().clone()];
+    let resolved = notes::resolve(&read, &TimeZone::UTC, &recordings);
+    for problem in &resolved.problems {
+        assert!(!problem.to_string().is_empty());
+    }
+    let settings = thereback::analysis::Settings {
+        notes: Some(read),
+        ..thereback::analysis::Settings::default()
+    };
+    let analysis = thereback::analysis::analyse(&recordings, &settings);
+    let written = notes::write(&analysis, &resolved);
+    if let Err(error) = notes::read(&written, "notes.toml") {
+        panic!("what was written cannot be read: {error}\n{written}");
+    }
+}
