@@ -8,6 +8,7 @@ use crate::stats::interval::{Estimate, Interval};
 use crate::trial::buys::draw::cell_log;
 use crate::trial::buys::reach;
 use crate::trial::compare::{cells, of_runs};
+use crate::trial::notes::BatteryNote;
 
 /// Seconds in an hour: 1 W h is 3600 J (NIST SP 811, B.8).
 const HOUR_S: f64 = 3600.0;
@@ -26,7 +27,9 @@ pub(super) struct CellRun {
 
 pub(super) fn reach(known: &Known<'_>, drawn: &Drawn, calm: &Calm) -> Reach {
     let battery = known.noted.energy.battery;
-    let rated_j = battery.and_then(|b| b.rated_wh()).map(|wh| wh * HOUR_S);
+    let rated_j = battery
+        .and_then(BatteryNote::rated_wh)
+        .map(|wh| wh * HOUR_S);
     let usable_share = battery.and_then(|b| b.usable);
     let usable_j = rated_j.zip(usable_share).map(|(j, share)| j * share);
     let runs = cell_runs(known, drawn, calm);

@@ -186,9 +186,8 @@ pub(super) fn gain(
         body: html! {
             @if !answers.is_empty() { ul.notes { @for line in &answers { li { (line) } } } }
             @for chart in &placed.gain { (figure(chart, Some(&GAIN), numbers)) }
-            div #gain-figures {
-                @for gained in tables::gain_tables(analysis) { (table(gained, numbers)) }
-            }
+            span #gain-figures {}
+            @for gained in tables::gain_tables(analysis) { (table(gained, numbers)) }
             @if !cautions.is_empty() {
                 p.remark { @for line in &cautions { (line) " " } }
             }

@@ -1,7 +1,7 @@
 //! Tables of what the gain buys.
 
 use super::super::words::{capital, name, range};
-use crate::analysis::{Analysis, Percent, Ranged, Why, WhyVerdict};
+use crate::analysis::{Analysis, HomeAt, Percent, Ranged, Why, WhyVerdict};
 use crate::report::rounding::{UNKNOWN, clock_span, fixed, percent_decimals, signed};
 use crate::report::table::{Column, Row, Table};
 use crate::units::{Speed, SpeedUnit};
@@ -196,6 +196,15 @@ fn reach(analysis: &Analysis) -> Table {
 
 fn home(analysis: &Analysis) -> Table {
     let unit = analysis.units;
+    let reserve = analysis
+        .buys
+        .reach
+        .home
+        .as_ref()
+        .and_then(|h| h.reserve_share);
+    // Even the upper end of what is left falls short of the reserve.
+    let lost =
+        |c: &HomeAt| (c.left_share.high.zip(reserve)).is_some_and(|(left, kept)| left < kept);
     let rows = analysis
         .buys
         .reach
@@ -213,6 +222,7 @@ fn home(analysis: &Analysis) -> Table {
                 match c.keeps_reserve {
                     None => UNKNOWN.to_owned(),
                     Some(true) => "kept".to_owned(),
+                    Some(false) if lost(c) => "not kept".to_owned(),
                     Some(false) => "not sure".to_owned(),
                 },
             ])

@@ -1,6 +1,6 @@
 //! What the gain buys, in sentences.
 
-use super::{list, name};
+use super::{capital, list, name};
 use crate::analysis::{
     Analysis, Buys, EqualSetting, EqualSpeedDraw, Percent, PowerSource, Ranged, WayHome, Why,
     WhyVerdict,
@@ -33,13 +33,9 @@ pub fn gain(analysis: &Analysis) -> Vec<String> {
             .map(|found| equal_sentence(analysis, found)),
     );
     out.extend(over_limit(analysis));
-    out.extend(
-        buys.reach
-            .home
-            .as_ref()
-            .map(|home| home_sentence(analysis, home)),
-    );
-    out
+    let home = buys.reach.home.as_ref();
+    out.extend(home.map(|home| home_sentence(analysis, home)));
+    out.iter().map(|line| capital(line)).collect()
 }
 
 /// What could not be said, and what it takes.

@@ -79,7 +79,7 @@ fn curve(
         .filter_map(|percent| {
             let logs: Vec<f64> = own
                 .iter()
-                .filter(|(p, _)| p == percent)
+                .filter(|(p, _)| p.total_cmp(percent).is_eq())
                 .map(|(_, speed)| speed.ln())
                 .collect();
             Some([*percent, mean(&logs)?.exp()])

@@ -1,5 +1,7 @@
 //! What was noted of power, battery and the way home, written back.
 
+use std::fmt::Write as _;
+
 use super::clock::Clock;
 use super::energy::{Draw, EnergyNotes};
 use super::write::quoted;
@@ -24,16 +26,14 @@ pub(super) fn sections(energy: &EnergyNotes, clock: &Clock) -> String {
         out.push_str("\n[power]\n");
         if let Some(name) = &log.log {
             // The name was relative to the notes it stood in, which may lie in another folder.
-            out.push_str(&format!(
+            let _ = write!(
+                out,
                 "# The log was {}: name it from here, or give it with --power-log.\n# log = \"...\"\n",
                 quoted(name)
-            ));
+            );
         }
         if let Some(offset) = log.clock_offset {
-            out.push_str(&format!(
-                "clock_offset = {}\n",
-                quoted(&format!("{offset:#}"))
-            ));
+            let _ = writeln!(out, "clock_offset = {}", quoted(&format!("{offset:#}")));
         }
     }
     if let Some(battery) = energy.battery {
@@ -56,19 +56,17 @@ pub(super) fn sections(energy: &EnergyNotes, clock: &Clock) -> String {
         share(&mut out, "reserve", home.reserve);
     }
     for reading in &energy.readings {
-        out.push_str(&format!(
+        let _ = write!(
+            out,
             "\n[[reading]]\nconfiguration = {}\nsetting = {}\n",
             quoted(&reading.configuration),
             quoted(&reading.setting)
-        ));
+        );
         draw(&mut out, reading.draw);
         number(&mut out, "rpm", reading.rpm);
     }
     for leg in &energy.legs {
-        out.push_str(&format!(
-            "\n[[leg]]\nat = {}\n",
-            quoted(&clock.text(leg.at))
-        ));
+        let _ = write!(out, "\n[[leg]]\nat = {}\n", quoted(&clock.text(leg.at)));
         draw(&mut out, leg.draw);
     }
     out
@@ -82,7 +80,7 @@ fn draw(out: &mut String, draw: Draw) {
 
 fn number(out: &mut String, key: &str, value: Option<f64>) {
     if let Some(value) = value {
-        out.push_str(&format!("{key} = {value}\n"));
+        let _ = writeln!(out, "{key} = {value}");
     }
 }
 
@@ -90,6 +88,6 @@ fn share(out: &mut String, key: &str, value: Option<f64>) {
     if let Some(value) = value {
         // Enough digits for any share a person would write, none of the rounding.
         let percent = (value * 1e8).round() / 1e6;
-        out.push_str(&format!("{key} = \"{percent} %\"\n"));
+        let _ = writeln!(out, "{key} = \"{percent} %\"");
     }
 }

@@ -182,7 +182,8 @@ fn correlation(draw: &Binned, speed: &Binned, moved: i64, needed: usize) -> Opti
     let (mut n, mut sx, mut sy, mut sxx, mut syy, mut sxy) = (0_usize, 0.0, 0.0, 0.0, 0.0, 0.0);
     let from = usize::try_from(-moved).unwrap_or(0);
     for (place, value) in draw.values.iter().enumerate().skip(from) {
-        let Ok(other) = usize::try_from(place as i64 + moved) else {
+        let other = i64::try_from(place).map(|place| place + moved);
+        let Ok(other) = other.and_then(usize::try_from) else {
             continue;
         };
         if other >= speed.values.len() {

@@ -1,0 +1,222 @@
+//! What the gain buys, on a simulated day with known truth and draws of our own making.
+
+use std::fmt::Write as _;
+
+use thereback::analysis::{Analysis, PowerSource, Settings, WhyVerdict, analyse};
+use thereback::parser::read_file;
+use thereback::rehearse::Truth;
+use thereback::track::Recording;
+use thereback::trial::notes;
+use thereback::trial::power_log;
+
+const NOTES: &str = r#"
+[battery]
+amp_hours = 100
+volts = 12.8
+usable = "80 %"
+[motor]
+limit_watts = 180
+[home]
+lat = 61.60
+lon = 25.45
+reserve = "30 %"
+[[configuration]]
+name = "battery aft"
+from = "09:43"
+pitch = "10 in"
+[[configuration]]
+name = "battery amidships"
+from = "10:54"
+[[setting]]
+name = "half"
+percent = 50
+[[setting]]
+name = "most"
+step = 9
+of = 10
+[[reading]]
+configuration = "battery aft"
+setting = "half"
+rpm = 620
+"#;
+
+fn sample() -> Recording {
+    let path = concat!(env!("CARGO_MANIFEST_DIR"), "/samples/lake_trim.gpx");
+    read_file(std::path::Path::new(path)).unwrap()
+}
+
+fn noted(text: &str) -> Settings {
+    Settings {
+        notes: Some(notes::read(text, "notes.toml").unwrap()),
+        ..Settings::default()
+    }
+}
+
+/// A log of our own: power goes with the square of the speed and a little, its clock 3725 s slow.
+fn log_of(analysis: &Analysis) -> power_log::PowerLog {
+    let mut text = "time,voltage (V),current (A),charge (Ah)\n".to_owned();
+    for point in &analysis.trail.speeds {
+        let seconds = point.time.as_second() - 3725;
+        let watts = 8.0 + 45.0 * point.speed_m_s.powi(2);
+        let _ = writeln!(text, "{seconds},12.5,{:.3},80", -watts / 12.5);
+    }
+    power_log::read(&text, "power.csv").unwrap()
+}
+
+/// Truth: the simulation's own steady speed in calm and still water.
+#[test]
+fn the_calm_speed_of_the_lake_sample_lies_in_its_interval() {
+    let path = concat!(env!("CARGO_MANIFEST_DIR"), "/samples/lake_trim.truth.json");
+    let truth: Truth = serde_json::from_slice(&std::fs::read(path).unwrap()).unwrap();
+    let analysis = analyse(&[sample()], &Settings::default());
+    let calm = analysis.buys.calm.cells.as_ref().unwrap();
+    assert_eq!(calm.len(), 4);
+    for (index, cell) in calm.iter().enumerate() {
+        let change = &truth.changes[index % 2];
+        let factor = if index < 2 {
+            1.0
+        } else {
+            1.0 + change.calm_percent / 100.0
+        };
+        let wanted = change.baseline_calm_m_s * factor;
+        let interval = cell.calm_m_s.interval().unwrap();
+        assert!(interval.contains(wanted), "{wanted} in {cell:?}");
+        let found = cell.calm_m_s.value.unwrap();
+        assert!((found / wanted - 1.0).abs() < 0.02, "{wanted}: {cell:?}");
+    }
+}
+
+#[test]
+fn a_log_with_another_clock_is_joined_and_told_from_the_speed() {
+    let recording = sample();
+    let mut settings = noted(NOTES);
+    let before = analyse(std::slice::from_ref(&recording), &settings);
+    assert_eq!(before.buys.power.source, PowerSource::None);
+    assert!(before.buys.power.reason.is_some() && before.buys.reach.reason.is_some());
+
+    settings.power_log = Some(log_of(&before));
+    let analysis = analyse(&[recording], &settings);
+    let buys = &analysis.buys;
+    let clock = buys.power.clock.as_ref().unwrap();
+    assert!((clock.offset_s - 3725.0).abs() < 6.0, "{clock:?}");
+    assert_eq!(buys.power.cells.len(), 4);
+    assert_eq!(buys.power.double_runs.len(), 12);
+    // One law for both: a faster boat draws more, and no less at equal speed.
+    let why = buys.power.why.iter().find(|w| w.setting.is_none()).unwrap();
+    assert_eq!(why.verdict, WhyVerdict::WorksHarder);
+    let equal = &buys.power.equal_speed[0];
+    assert_eq!(equal.method, Some("fitted curve"));
+    assert!(equal.percent.low.unwrap() < 0.0 && equal.percent.high.unwrap() > 0.0);
+    // 1024 Wh over the draw.
+    let (cell, far) = (&buys.power.cells[0], &buys.reach.cells[0]);
+    let seconds = 1024.0 * 3600.0 / cell.watts.value.unwrap();
+    assert!((far.time_s.value.unwrap() / seconds - 1.0).abs() < 1e-9);
+    assert!(far.against_m.value.unwrap() < far.with_m.value.unwrap());
+    let home = buys.reach.home.as_ref().unwrap();
+    assert!((2000.0..3200.0).contains(&home.distance_m), "{home:?}");
+    assert!(home.cells.iter().all(|c| c.keeps_reserve == Some(true)));
+    // Above 180 W at the higher setting of the new part alone.
+    assert_eq!(buys.power.cells[0].over_limit, Some(false));
+    // The slower new setting is already as fast as the old one there: refused; the higher one is told.
+    let [low, high] = &buys.equal_speed.settings[..] else {
+        panic!("{:?}", buys.equal_speed);
+    };
+    assert!(low.changed_percent.value.is_none() && low.reason.is_some());
+    assert!((70.0..90.0).contains(&high.changed_percent.value.unwrap()));
+    assert_eq!(buys.propeller.cells.len(), 1);
+    assert_eq!(buys.propeller.cube_law.len(), 2);
+}
+
+#[test]
+fn spot_readings_tell_why() {
+    let mut text = NOTES.to_owned();
+    for (configuration, setting, watts) in [
+        ("battery aft", "half", [80, 81, 80]),
+        ("battery aft", "most", [170, 171, 172]),
+        ("battery amidships", "half", [80, 80, 81]),
+        ("battery amidships", "most", [171, 170, 171]),
+    ] {
+        for watts in watts {
+            let _ = write!(
+                text,
+                "[[reading]]\nconfiguration = \"{configuration}\"\nsetting = \"{setting}\"\nwatts = {watts}\n"
+            );
+        }
+    }
+    let analysis = analyse(&[sample()], &noted(&text));
+    let power = &analysis.buys.power;
+    assert_eq!(power.source, PowerSource::Readings);
+    let why = power.why.iter().find(|w| w.setting.is_none()).unwrap();
+    assert_eq!(why.verdict, WhyVerdict::MoreEfficient, "{power:?}");
+}
+
+#[test]
+fn an_unstated_share_is_not_assumed() {
+    let text = NOTES.replace("usable = \"80 %\"\n", "");
+    let analysis = analyse(&[sample()], &noted(&text));
+    assert_eq!(analysis.buys.reach.usable_j, None);
+    assert!(
+        analysis
+            .buys
+            .reach
+            .reason
+            .is_some_and(|r| r.contains("none is assumed"))
+    );
+}
+
+#[test]
+fn what_was_noted_of_power_is_written_back() {
+    let recording = sample();
+    let settings = noted(NOTES);
+    let analysis = analyse(std::slice::from_ref(&recording), &settings);
+    let zone = jiff::tz::TimeZone::get(&analysis.timezone.name).unwrap();
+    let recordings = [recording];
+    let given = notes::resolve(settings.notes.as_ref().unwrap(), &zone, &recordings);
+    let written = notes::write(&analysis, &given);
+    let again = notes::read(&written, "again.toml").unwrap();
+    let lines_apart = |mut e: notes::EnergyNotes| {
+        for reading in &mut e.readings {
+            reading.line = 0;
+        }
+        e
+    };
+    let resolved = notes::resolve(&again, &zone, &recordings);
+    assert_eq!(lines_apart(resolved.energy), lines_apart(given.energy));
+}
+
+#[test]
+fn slips_in_the_notes_are_told() {
+    let cases = [
+        ("[battery]\namp_hours = 100\n", "has no `volts`"),
+        (
+            "[battery]\nwatt_hours = 1280\nusable = \"0.8\"\n",
+            "`usable`: `0.8` is outside (0 %, 100 %]",
+        ),
+        (
+            "[home]\nlat = 95\nlon = 3\n",
+            "`lat`: `95` is outside [-90, 90]",
+        ),
+        (
+            "[power]\nclock_offset = \"90\"\n",
+            "`clock_offset`: `90` is outside",
+        ),
+        ("[[setting]]\nname = \"a\"\nstep = 3\n", "has no `of`"),
+        (
+            "[[setting]]\nname = \"a\"\nstep = 11\nof = 10\n",
+            "`step`: `11` is outside (0, 10]",
+        ),
+        (
+            "[[configuration]]\nname = \"a\"\npitch = \"10\"\n",
+            "`pitch`: `10` is outside",
+        ),
+        (
+            "[[reading]]\nconfiguration = \"a\"\nsetting = \"b\"\n",
+            "holds no reading",
+        ),
+    ];
+    for (text, wanted) in cases {
+        let error = notes::read(text, "notes.toml").unwrap_err().to_string();
+        assert!(error.contains(wanted), "{error}");
+        assert!(error.contains("\nhint: "), "{error}");
+    }
+}
