@@ -2,8 +2,10 @@
 
 use jiff::tz::TimeZone;
 
+use super::circles::{against_legs, circles};
 use super::comparisons::{averaging_shift, comparisons};
 use super::gauge::gauge;
+use super::headings::heading_fits;
 use super::legs::{double_runs, legs, lines, trail};
 use super::outcome::{Counted, all_cells, configurations, settings};
 use super::result::{Analysis, Gauge, IdleDrift, SCHEMA, TrackSummary, Trail, Zone, ZoneSource};
@@ -93,8 +95,13 @@ fn finish(prepared: Prepared, asked: &Settings) -> Analysis {
         assigned,
     } = prepared;
     let drift = found.as_ref().and_then(|found| drift_of(found, asked));
+    let fits = found
+        .as_ref()
+        .map(|found| heading_fits(found, &assigned))
+        .unwrap_or_default();
     let (wind, current) = wind(
         found.as_ref(),
+        &fits,
         drift.as_ref(),
         asked,
         onboard.as_ref(),
@@ -121,6 +128,8 @@ fn finish(prepared: Prepared, asked: &Settings) -> Analysis {
         pairs: Vec::new(),
         days: Vec::new(),
         gauge: Gauge::default(),
+        headings: Vec::new(),
+        circles: Vec::new(),
         idle: Vec::new(),
         settling_distance_m: None,
         warnings: Vec::new(),
@@ -154,6 +163,10 @@ fn finish(prepared: Prepared, asked: &Settings) -> Analysis {
         }
         analysis.gauge = gauge.told;
         analysis.idle = idle(found, drift.as_ref());
+        analysis.headings = fits;
+        analysis.circles = circles(found);
+        let disagrees = against_legs(&analysis.circles, &analysis.double_runs);
+        analysis.warnings.extend(disagrees);
         analysis.settling_distance_m = found
             .settling
             .filter(|s| s.missing_at_start >= TELLING_LOSS)

@@ -2,9 +2,11 @@
 
 mod across;
 mod analyse;
+mod circles;
 mod compared;
 mod comparisons;
 mod gauge;
+mod headings;
 mod legs;
 mod merge;
 mod names;

@@ -8,6 +8,7 @@ mod cautions;
 mod day;
 mod days;
 mod grouping;
+mod headings;
 mod method;
 mod one_wind;
 mod worth;
@@ -18,6 +19,7 @@ pub use cautions::cautions;
 pub use day::{day_line, file_lines, found, next_time, title, warnings, wind};
 pub use days::across_days;
 pub use grouping::grouping;
+pub use headings::headings;
 pub use method::{Topic, assumptions, method, sources};
 pub use one_wind::one_wind;
 
