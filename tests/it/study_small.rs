@@ -17,7 +17,7 @@ const RUNS: usize = 3;
 
 fn trials(kind: Kind, count: u64) -> Tally {
     let one = |mut tally: Tally, n: u64| {
-        let changed = n % 2 == 0;
+        let changed = n.is_multiple_of(2);
         let seed = 50_000 + n * 7919;
         let scenario = scenario(kind, RUNS, if changed { 0.9 } else { 1.0 }, seed);
         let day = simulate(&scenario, seed);
