@@ -22,8 +22,8 @@ use thereback::stats::distribution::t_critical;
 
 /// A kind of day.
 #[derive(Clone, Copy)]
-struct Kind {
-    name: &'static str,
+pub(crate) struct Kind {
+    pub(crate) name: &'static str,
     /// Growth of the wind from the middle of the first block to that of the last.
     growth: f64,
     /// Amplitude of the tide, m/s.
@@ -32,7 +32,7 @@ struct Kind {
     order: &'static [usize],
 }
 
-const KINDS: [Kind; 5] = [
+pub(crate) const KINDS: [Kind; 5] = [
     Kind {
         name: "steady wind",
         growth: 0.0,
@@ -70,7 +70,7 @@ fn between(rng: &mut Pcg64, low: f64, high: f64) -> f64 {
 }
 
 /// A day of a kind; `changed` is the factor on the hull's drag of the second configuration.
-fn scenario(kind: Kind, runs: usize, changed: f64, seed: u64) -> Scenario {
+pub(crate) fn scenario(kind: Kind, runs: usize, changed: f64, seed: u64) -> Scenario {
     let mut rng = Pcg64::seed_from_u64(seed);
     let mut day = lake();
     let rounds = kind.order.iter().filter(|c| **c == 0).count();
@@ -122,12 +122,12 @@ fn scenario(kind: Kind, runs: usize, changed: f64, seed: u64) -> Scenario {
 }
 
 #[derive(Default, Clone)]
-struct Tally {
-    legs: [usize; 2],
-    single: [usize; 2],
-    pooled: [usize; 2],
+pub(crate) struct Tally {
+    pub(crate) legs: [usize; 2],
+    pub(crate) single: [usize; 2],
+    pub(crate) pooled: [usize; 2],
     plain: [usize; 2],
-    false_claims: [usize; 2],
+    pub(crate) false_claims: [usize; 2],
     told: [usize; 2],
     errors: Vec<f64>,
     plain_errors: Vec<f64>,
@@ -145,7 +145,7 @@ fn count(slot: &mut [usize; 2], hit: bool) {
 
 /// Notes that say when each configuration was fitted, and nothing else: how well the groups are
 /// found without notes is counted by another test.
-fn notes(day: &SimulatedDay) -> Settings {
+pub(crate) fn notes(day: &SimulatedDay) -> Settings {
     let mut text = String::new();
     for fitted in &day.truth.configurations {
         let name = ["old", "new"][fitted.configuration.min(1)];
@@ -189,7 +189,7 @@ fn ideal_width(day: &SimulatedDay) -> Option<f64> {
     Some(2.0 * t_critical(0.95, df)? * (squares / df / weight).sqrt())
 }
 
-fn judge(tally: &mut Tally, day: &SimulatedDay, analysis: &Analysis, changed: bool) {
+pub(crate) fn judge(tally: &mut Tally, day: &SimulatedDay, analysis: &Analysis, changed: bool) {
     tally.days += 1;
     for leg in &analysis.legs {
         let (Some(speed), Some(se)) = (leg.speed_m_s, leg.speed_se_m_s) else {
@@ -325,7 +325,7 @@ fn main() {
     }
 }
 
-fn merge(mut a: Tally, b: Tally) -> Tally {
+pub(crate) fn merge(mut a: Tally, b: Tally) -> Tally {
     let add = |x: &mut [usize; 2], y: [usize; 2]| {
         x[0] += y[0];
         x[1] += y[1];

@@ -21,7 +21,7 @@ impl Serialize for DayOfTrial {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         let own = &self.analysis;
         let files: Vec<&str> = own.tracks.iter().map(|t| t.file.as_str()).collect();
-        let mut out = serializer.serialize_struct("DayOfTrial", 18)?;
+        let mut out = serializer.serialize_struct("DayOfTrial", 20)?;
         out.serialize_field("day", &self.day)?;
         out.serialize_field("files", &files)?;
         out.serialize_field("from", &own.tracks.iter().filter_map(|t| t.from).min())?;
@@ -32,6 +32,8 @@ impl Serialize for DayOfTrial {
         out.serialize_field("cells", &own.cells)?;
         out.serialize_field("comparisons", &own.comparisons)?;
         out.serialize_field("gauge", &own.gauge)?;
+        out.serialize_field("headings", &own.headings)?;
+        out.serialize_field("circles", &own.circles)?;
         out.serialize_field("idle", &own.idle)?;
         out.serialize_field("settling_distance_m", &own.settling_distance_m)?;
         out.serialize_field("calm", &own.buys.calm)?;

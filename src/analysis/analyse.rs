@@ -3,8 +3,10 @@
 use jiff::tz::TimeZone;
 
 use super::buys::{Buys, buys};
+use super::circles::{against_legs, circles};
 use super::comparisons::{averaging_shift, comparisons};
 use super::gauge::gauge;
+use super::headings::heading_fits;
 use super::legs::{double_runs, legs, lines, trail};
 use super::outcome::{Counted, all_cells, configurations, settings};
 use super::result::{Analysis, Gauge, IdleDrift, SCHEMA, TrackSummary, Trail, Zone, ZoneSource};
@@ -94,8 +96,13 @@ fn finish(prepared: Prepared, asked: &Settings) -> Analysis {
         assigned,
     } = prepared;
     let drift = found.as_ref().and_then(|found| drift_of(found, asked));
+    let fits = found
+        .as_ref()
+        .map(|found| heading_fits(found, &assigned))
+        .unwrap_or_default();
     let (wind, current) = wind(
         found.as_ref(),
+        &fits,
         drift.as_ref(),
         asked,
         onboard.as_ref(),
@@ -122,6 +129,8 @@ fn finish(prepared: Prepared, asked: &Settings) -> Analysis {
         pairs: Vec::new(),
         days: Vec::new(),
         gauge: Gauge::default(),
+        headings: Vec::new(),
+        circles: Vec::new(),
         idle: Vec::new(),
         settling_distance_m: None,
         buys: Buys::default(),
@@ -156,6 +165,10 @@ fn finish(prepared: Prepared, asked: &Settings) -> Analysis {
         }
         analysis.gauge = gauge.told;
         analysis.idle = idle(found, drift.as_ref());
+        analysis.headings = fits;
+        analysis.circles = circles(found);
+        let disagrees = against_legs(&analysis.circles, &analysis.double_runs);
+        analysis.warnings.extend(disagrees);
         analysis.settling_distance_m = found
             .settling
             .filter(|s| s.missing_at_start >= TELLING_LOSS)

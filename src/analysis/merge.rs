@@ -38,6 +38,8 @@ pub(super) fn merge(mut days: Vec<DayOfTrial>, names: &NamesOfDays, asked: &Sett
         comparisons: pooled(&days, &order, &asked.rules.comparison),
         pairs: Vec::new(),
         gauge: gauge(&days),
+        headings: Vec::new(),
+        circles: all().flat_map(|a| a.circles.clone()).collect(),
         idle: all().flat_map(|a| a.idle.clone()).collect(),
         settling_distance_m: None,
         buys: Buys::of_each_day(),

@@ -3,9 +3,11 @@
 mod across;
 mod analyse;
 mod buys;
+mod circles;
 mod compared;
 mod comparisons;
 mod gauge;
+mod headings;
 mod legs;
 mod merge;
 mod names;

@@ -10,9 +10,11 @@ use serde::Serialize;
 
 pub use super::across::{AcrossDays, DayOfTrial, DayShare, PlainPooling};
 use super::buys::Buys;
+pub use super::circles::TurningCircle;
 pub use super::compared::{
     Cell, Comparison, Difference, Gauge, LogRatio, Pair, Percent, Simultaneous, Verdict,
 };
+pub use super::headings::HeadingFit;
 use super::rules::Rules;
 use super::warning::Warning;
 use crate::geometry::Plane;
@@ -64,6 +66,10 @@ pub struct Analysis {
     pub days: Vec<DayOfTrial>,
     /// Whether a changing wind was taken out of the comparisons.
     pub gauge: Gauge,
+    /// Speed against heading, a harmonic for each cell with legs on three headings or more.
+    pub headings: Vec<HeadingFit>,
+    /// Steady turns through two full circles, which tell the drift by themselves.
+    pub circles: Vec<TurningCircle>,
     /// Stretches in which the boat lay idle and drifted.
     pub idle: Vec<IdleDrift>,
     /// Distance in which the boat made good all but 1/e of the speed lost in a turn.

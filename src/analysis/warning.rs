@@ -39,6 +39,13 @@ pub enum Warning {
     },
     /// The wind was read off a drift that a current may have a share in.
     WindOrCurrent,
+    /// A full circle tells another drift than the double runs.
+    CircleDisagrees {
+        /// Drift along the line by the circle, m/s.
+        circle_m_s: f64,
+        /// Mean half difference of the double runs, m/s.
+        legs_m_s: f64,
+    },
     /// No double run was found.
     NoDoubleRuns {
         /// What was found instead.
@@ -113,6 +120,7 @@ impl Warning {
             Self::ShortApproach { .. } => "short-approach",
             Self::NoWind { .. } => "no-wind",
             Self::WindOrCurrent => "wind-or-current",
+            Self::CircleDisagrees { .. } => "circle-disagrees",
             Self::NoDoubleRuns { .. } => "no-double-runs",
             Self::NothingToCompare => "nothing-to-compare",
             Self::GroupedFromTrack { .. } => "grouped-from-track",
@@ -169,6 +177,14 @@ impl Warning {
                 "The wind is not known ({reason}), so legs carry no wind labels. Give it with --wind-from, or let the boat drift idle for five minutes next time."
             ),
             Self::WindOrCurrent => "The boat's idle drift and its drift along the line are much alike, as in a current: the drift does not tell the wind. Give it with --wind-from.".to_owned(),
+            Self::CircleDisagrees {
+                circle_m_s,
+                legs_m_s,
+            } => format!(
+                "A full circle in the track tells a drift of {:+.2} {unit} along the line, the double runs {:+.2} {unit}: the drift changed between them, or the wind carries a turning boat otherwise. Make the circle close to the double runs, in time and place.",
+                Speed::metres_per_second(circle_m_s.abs()).in_unit(unit).copysign(*circle_m_s),
+                Speed::metres_per_second(legs_m_s.abs()).in_unit(unit).copysign(*legs_m_s)
+            ),
             Self::NoDoubleRuns { found } => format!(
                 "No double run was found ({found}). Run there and back on one line at one setting, each way for three minutes or more."
             ),

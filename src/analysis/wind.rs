@@ -2,6 +2,7 @@
 
 use jiff::tz::TimeZone;
 
+use super::headings::{HeadingFit, carried_toward};
 use super::result::{Wind, WindSource};
 use super::settings::Settings;
 use crate::geometry::{PlanePoint, Stretch};
@@ -16,6 +17,7 @@ use crate::units::Speed;
 /// `onboard` is what wind instruments in the recordings wrote; it stands where no log was given.
 pub(super) fn wind(
     found: Option<&Segmented>,
+    fits: &[HeadingFit],
     drift: Option<&Drift>,
     asked: &Settings,
     onboard: Option<&WindLog>,
@@ -45,13 +47,9 @@ pub(super) fn wind(
     if let Some(logged) = logged {
         return (logged, false);
     }
-    let none = |why: &str| Wind {
-        from_deg: None,
-        from_se_deg: None,
-        speed_m_s,
-        source: WindSource::None,
-        remark: Some(why.to_owned()),
-    };
+    // Where the drift tells nothing, legs on several headings may.
+    let none =
+        |why: &str| by_legs(fits, speed_m_s, asked).unwrap_or_else(|| unknown(why, speed_m_s));
     let (Some(found), Some(drift)) = (found, drift) else {
         return (none("the boat did not drift idle for long enough"), false);
     };
@@ -64,7 +62,7 @@ pub(super) fn wind(
     if current_likely(found, drift, asked) {
         let why =
             "the boat's idle drift and its drift along the line are much alike, as in a current";
-        return (none(why), true);
+        return (unknown(why, speed_m_s), true);
     }
     let toward = found.plane.true_course(drift.toward, PlanePoint::default());
     let drifted = Wind {
@@ -77,6 +75,30 @@ pub(super) fn wind(
         )),
     };
     (drifted, false)
+}
+
+fn unknown(why: &str, speed_m_s: Option<f64>) -> Wind {
+    Wind {
+        from_deg: None,
+        from_se_deg: None,
+        speed_m_s,
+        source: WindSource::None,
+        remark: Some(why.to_owned()),
+    }
+}
+
+/// The wind by which heading was fastest.
+fn by_legs(fits: &[HeadingFit], speed_m_s: Option<f64>, asked: &Settings) -> Option<Wind> {
+    let (toward, se_deg) = carried_toward(fits)?;
+    (se_deg <= asked.rules.wind.most_se_deg).then(|| Wind {
+        from_deg: Some(toward.reciprocal().degrees()),
+        from_se_deg: Some(se_deg),
+        speed_m_s,
+        source: WindSource::Legs,
+        remark: Some(format!(
+            "the boat was fastest toward {toward}, as before a wind; a current that way would do the same"
+        )),
+    })
 }
 
 /// The mean of the log over the trial, or over the whole track where there is no double run.

@@ -3,12 +3,15 @@
 
 mod beside;
 
+mod curve;
+
 mod key;
 
 mod round;
 
 use crate::analysis::Leg;
 use crate::plotter::axis::{self, Tick};
+use crate::plotter::clip::clipped_path;
 use crate::plotter::day::{self, Day};
 use crate::plotter::marks::{self, Filling};
 use crate::plotter::pen::Pen;
@@ -95,6 +98,7 @@ fn chart(
             Letters::new(TEXT, Align::End).bold(),
         )?;
         draw_levels(sheet, day, &scale, name, place)?;
+        draw_curves(sheet, day, &scale, name, place)?;
         draw_legs(sheet, day, &scale, legs, place)
     })?;
     Ok(Chart {
@@ -204,6 +208,21 @@ fn draw_levels(sheet: &Sheet, day: &Day, scale: &Scale, name: &str, place: usize
     Ok(())
 }
 
+/// The harmonics fitted through the legs, cut at the edges.
+fn draw_curves(sheet: &Sheet, day: &Day, scale: &Scale, name: &str, place: usize) -> Drawn {
+    let pen = Pen::new(Ink::Configuration(place)).wide(0.9);
+    for fit in curve::fits(day, name) {
+        let dash = Dash::of(day.setting(&fit.setting));
+        let points: Vec<Pt> = curve::points(fit)
+            .map(|(course, m_s)| scale.at(course, day.speed(m_s)))
+            .collect();
+        for part in clipped_path(&points, PLOT) {
+            sheet.path(&part, pen.dashed(dash))?;
+        }
+    }
+    Ok(())
+}
+
 /// Height of the label of a level.
 const LEVEL_LABEL: f64 = 34.0;
 
@@ -237,6 +256,13 @@ fn caption(day: &Day, legs: &[&Leg]) -> String {
     ];
     if day.settings.len() > 1 {
         sentences.push(format!("Marks: {}.", text::shapes(&day.settings)));
+    }
+    let curved = |fit: &crate::analysis::HeadingFit| {
+        let of = |leg: &&Leg| leg.configuration.as_ref() == Some(&fit.configuration);
+        legs.iter().any(of)
+    };
+    if day.analysis.headings.iter().any(curved) {
+        sentences.push(curve::CAPTION.to_owned());
     }
     if legs.iter().any(|leg| !leg.included) {
         sentences.push("Pale marks were left out of the comparison.".to_owned());

@@ -1,6 +1,7 @@
 //! Speed against heading as round figures: north up, speed outward from the centre, a panel for each
 //! configuration and all to one scale.
 
+use super::curve;
 use super::key::{KEY_LINE, draw_key_line, key};
 use super::legs;
 use crate::analysis::{Cell, Leg};
@@ -169,6 +170,13 @@ fn draw_panel(sheet: &Sheet, day: &Day, dial: Dial, panel: &Panel) -> Drawn {
             &arc(panel.centre, radius, 0.0, 360.0),
             pen.wide(1.3).dashed(dash),
         )?;
+    }
+    for fit in curve::fits(day, panel.name) {
+        let dash = Dash::of(day.setting(&fit.setting));
+        let points: Vec<Pt> = curve::points(fit)
+            .map(|(course, m_s)| at(panel.centre, course, dial.radius(day, m_s)))
+            .collect();
+        sheet.path(&points, pen.wide(0.9).dashed(dash))?;
     }
     // Over the circles, so that their halo keeps them readable.
     for tick in rings(dial) {

@@ -78,6 +78,7 @@ pub(super) fn days(
                 h3 { "Day " (day.day) ": " (words::day_line(&day.analysis)) }
                 @for answer in words::answers(&day.analysis) { p { (answer.sentence()) } }
                 p { (words::found(&day.analysis)) " " (words::wind(&day.analysis)) }
+                @for sentence in words::headings(&day.analysis) { p { (sentence) } }
                 @for comparison in tables::comparison_tables(&day.analysis) { (table(comparison, numbers)) }
                 @for (of, chart) in &placed.days {
                     @if *of == day.day { (figure(chart, Some(&LEGS), numbers)) }
@@ -228,13 +229,18 @@ pub(super) fn heading(
     placed: &Placed<'_>,
     numbers: &mut Numbers,
 ) -> Option<Section> {
-    charts(
+    let told = words::headings(analysis);
+    let section = charts(
         "heading",
         "Speed against heading",
         analysis,
         &placed.heading,
         numbers,
-    )
+    );
+    section.map(|section| Section {
+        body: html! { @for sentence in &told { p { (sentence) } } (section.body) },
+        ..section
+    })
 }
 
 pub(super) fn time(

@@ -9,6 +9,7 @@ mod day;
 mod days;
 mod gain;
 mod grouping;
+mod headings;
 mod method;
 mod one_wind;
 mod worth;
@@ -20,6 +21,7 @@ pub use day::{day_line, file_lines, found, next_time, title, warnings, wind};
 pub use days::across_days;
 pub use gain::{gain, gain_basis, gain_cautions, gain_missing, has_gain, range};
 pub use grouping::{grouping, standing};
+pub use headings::headings;
 pub use method::{Topic, assumptions, method, sources};
 pub use one_wind::one_wind;
 
