@@ -28,6 +28,8 @@ mod gallery;
 mod judge;
 mod notes;
 mod notes_written;
+mod properties;
+mod properties_days;
 mod published_check;
 mod published_circular;
 mod published_coverage;
