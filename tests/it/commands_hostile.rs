@@ -7,8 +7,8 @@ use crate::commands::run;
 
 #[cfg(target_os = "linux")]
 mod memory {
-    use std::fs::File;
-    use std::io::{BufWriter, Write};
+    use std::fs::{self, File};
+    use std::io::{Seek, SeekFrom, Write};
     use std::path::Path;
     use std::process::Command;
 
@@ -36,18 +36,30 @@ mod memory {
     }
 
     #[test]
-    fn one_text_of_200_megabytes_takes_little_more() {
+    fn one_text_of_a_gigabyte_takes_little_more() {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("giant.gpx");
-        let mut file = BufWriter::new(File::create(&path).unwrap());
+        let mut file = File::create(&path).unwrap();
         file.write_all(b"<gpx><trk><name>").unwrap();
-        for _ in 0..200 {
-            file.write_all(&vec![b'y'; 1 << 20]).unwrap();
-        }
+        // A hole in the file: a gigabyte of NULs that takes no room on the disk.
+        file.seek(SeekFrom::Start(1 << 30)).unwrap();
         file.write_all(b"</name><trkseg><trkpt lat='57' lon='11'/></trkseg></trk></gpx>")
             .unwrap();
         drop(file);
-        confined(&path, 200 << 10).is_error(2, &["none of the track points", "has a time"]);
+        confined(&path, 1 << 20).is_error(2, &["none of the track points", "has a time"]);
+    }
+
+    #[test]
+    fn a_million_points_within_points_take_little_more() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("deep.gpx");
+        let point = "<trkpt lat='57' lon='11'><extensions>";
+        fs::write(
+            &path,
+            format!("<gpx><trk><trkseg>{}", point.repeat(1_000_000)),
+        )
+        .unwrap();
+        confined(&path, 40 << 10).is_error(2, &["cannot read `deep.gpx`"]);
     }
 
     #[test]

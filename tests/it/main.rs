@@ -31,6 +31,8 @@ mod judge;
 mod notes;
 mod notes_written;
 mod planning;
+mod properties;
+mod properties_days;
 mod published_check;
 mod published_circular;
 mod published_coverage;

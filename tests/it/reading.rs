@@ -75,6 +75,13 @@ pub(crate) fn shown(result: &Result<Recording, ReadError>) -> Result<String, std
                 if let Some(depth) = fix.depth {
                     write!(out, ", {:.3} m deep", depth.as_metres())?;
                 }
+                if let Some(heading) = fix.heading {
+                    write!(out, ", heading {:.1} deg", heading.degrees())?;
+                }
+                if let Some(speed) = fix.water_speed {
+                    let speed = speed.as_metres_per_second();
+                    write!(out, ", {speed:.3} m/s through the water")?;
+                }
                 writeln!(out)?;
             }
         }

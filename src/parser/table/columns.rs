@@ -1,5 +1,6 @@
 //! The columns of a table that are of use.
 
+use super::compass::{Compass, North};
 use super::names::{CountUnit, Kind, Unit, kind_of};
 use crate::parser::unit::DepthUnit;
 use crate::units::SpeedUnit;
@@ -27,6 +28,13 @@ pub(super) struct MeasuredColumn<T> {
     pub(super) unit: Unit<T>,
 }
 
+/// A column of headings.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct HeadingColumn {
+    pub(super) index: usize,
+    pub(super) north: North,
+}
+
 /// Which column holds what.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub(super) struct Columns {
@@ -42,6 +50,9 @@ pub(super) struct Columns {
     pub(super) speed: Option<MeasuredColumn<SpeedUnit>>,
     pub(super) course: Option<usize>,
     pub(super) depth: Option<MeasuredColumn<DepthUnit>>,
+    pub(super) water_speed: Option<MeasuredColumn<SpeedUnit>>,
+    pub(super) heading: Option<HeadingColumn>,
+    pub(super) variation: Option<usize>,
 }
 
 impl Columns {
@@ -78,6 +89,24 @@ impl Columns {
                 Kind::Speed(unit) => {
                     columns.speed.get_or_insert(MeasuredColumn { index, unit });
                 }
+                Kind::WaterSpeed(unit) => {
+                    columns
+                        .water_speed
+                        .get_or_insert(MeasuredColumn { index, unit });
+                }
+                Kind::Compass(Compass::Variation) => {
+                    columns.variation.get_or_insert(index);
+                }
+                Kind::Compass(Compass::Heading(north)) => {
+                    let column = HeadingColumn { index, north };
+                    // A compass and its correction may both be there: the corrected one counts.
+                    if columns
+                        .heading
+                        .is_none_or(|there| rank(north) < rank(there.north))
+                    {
+                        columns.heading = Some(column);
+                    }
+                }
                 Kind::Course => {
                     columns.course.get_or_insert(index);
                 }
@@ -91,7 +120,20 @@ impl Columns {
             columns.longitude = x;
             columns.by_letters = x.is_some() && y.is_some();
         }
+        columns.take_over_speed_unit();
         columns
+    }
+
+    /// One recorder shows both speeds alike: where only one column names its unit, it is that of both.
+    ///
+    /// Speeds through the water cannot be held against the positions, so without a unit they are of no use.
+    fn take_over_speed_unit(&mut self) {
+        let ground = self.speed.map(|column| column.unit);
+        if let (Some(water), Some(Unit::Known(_))) = (&mut self.water_speed, ground)
+            && water.unit == Unit::Unsaid
+        {
+            water.unit = ground.unwrap_or(Unit::Unsaid);
+        }
     }
 
     /// How many of position and time are there: 0 to 3.
@@ -117,5 +159,14 @@ impl Columns {
         .filter_map(|(there, name)| (!there).then_some(name))
         .collect();
         (!missing.is_empty()).then(|| missing.join(" and "))
+    }
+}
+
+/// The headings of less worth have the larger rank.
+fn rank(north: North) -> u8 {
+    match north {
+        North::True => 0,
+        North::Unsaid => 1,
+        North::Magnetic => 2,
     }
 }

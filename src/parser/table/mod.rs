@@ -8,6 +8,7 @@
 
 mod angle;
 mod columns;
+mod compass;
 mod dates;
 mod layout;
 mod names;

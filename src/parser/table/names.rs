@@ -4,6 +4,7 @@
 //! way words are joined do not count; a unit stands in brackets or as the last
 //! word.
 
+use super::compass::{Compass, compass};
 use crate::parser::unit::{DepthUnit, depth_unit, speed_unit};
 use crate::units::SpeedUnit;
 
@@ -71,8 +72,12 @@ pub(super) enum Kind {
     Date,
     /// Speed over the ground.
     Speed(Unit<SpeedUnit>),
+    /// Speed through the water.
+    WaterSpeed(Unit<SpeedUnit>),
     /// Course over the ground.
     Course,
+    /// Heading or variation.
+    Compass(Compass),
     /// Depth of water.
     Depth(Unit<DepthUnit>),
 }
@@ -93,6 +98,7 @@ pub(super) fn kind_of(name: &str) -> Option<Kind> {
     let words: Vec<&str> = words.iter().map(String::as_str).collect();
     place(&words)
         .or_else(|| time(&words, bracketed))
+        .or_else(|| compass(&words, bracketed).map(Kind::Compass))
         .or_else(|| measured(&words, bracketed))
 }
 
@@ -252,9 +258,13 @@ fn measured(words: &[&str], bracketed: Option<&str>) -> Option<Kind> {
 fn measured_in(name: &str, unit: Option<&str>) -> Option<Kind> {
     match name {
         "speed" | "sog" | "spd" | "velocity" | "ground speed" | "groundspeed"
-        | "speed over ground" => Some(Kind::Speed(unit.map_or(Unit::Unsaid, |unit| {
-            speed_unit(unit).map_or(Unit::Unknown, Unit::Known)
-        }))),
+        | "speed over ground" => Some(Kind::Speed(speed_unit_of(unit))),
+        "stw"
+        | "water speed"
+        | "speed through water"
+        | "speed through the water"
+        | "speed water"
+        | "log speed" => Some(Kind::WaterSpeed(speed_unit_of(unit))),
         "course" | "cog" | "course over ground" | "track" | "tmg" | "track made good"
         | "course made good" | "cmg" | "bearing" => {
             // A course against magnetic north would need the variation.
@@ -273,8 +283,15 @@ fn measured_in(name: &str, unit: Option<&str>) -> Option<Kind> {
     }
 }
 
+fn speed_unit_of(unit: Option<&str>) -> Unit<SpeedUnit> {
+    unit.map_or(Unit::Unsaid, |unit| {
+        speed_unit(unit).map_or(Unit::Unknown, Unit::Known)
+    })
+}
+
 #[cfg(test)]
 mod tests {
+    use super::super::compass::North;
     use super::*;
 
     #[test]
@@ -348,15 +365,28 @@ mod tests {
                 Some(Kind::Depth(Unit::Known(DepthUnit::Metres))),
             ),
             (&["Water depth"], Some(Kind::Depth(Unit::Unsaid))),
+            (
+                &["stw", "Speed through water", "waterSpeed"],
+                Some(Kind::WaterSpeed(Unit::Unsaid)),
+            ),
+            (
+                &["STW (kn)", "speed through the water [kts]", "stw_kn"],
+                Some(Kind::WaterSpeed(Unit::Known(SpeedUnit::Knots))),
+            ),
+            (
+                &["heading", "Hdg (deg)"],
+                Some(Kind::Compass(Compass::Heading(North::Unsaid))),
+            ),
+            (
+                &["headingMag", "heading_m", "HDG (mag)"],
+                Some(Kind::Compass(Compass::Heading(North::Magnetic))),
+            ),
             (&["N/S", "lat_dir"], Some(Kind::NorthSouth)),
             (
                 &[
                     "",
                     "ele",
-                    "heading",
                     "wind speed (kn)",
-                    "speed through water",
-                    "stw",
                     "name",
                     "hdop",
                     "maxspeed",

@@ -1,6 +1,7 @@
 //! What was odd about a table as a whole, in words.
 
 use super::columns::Columns;
+use super::compass::North;
 use super::dates::{Certainty, DateOrder};
 use super::layout::Layout;
 use super::names::Unit;
@@ -108,6 +109,30 @@ fn unit_remarks(gathered: &Gathered, columns: &Columns, layout: &Layout) -> Vec<
         remarks.push(format!(
             "Column `{}` names no unit: taken for metres.",
             name(depth.index)
+        ));
+    }
+    if let Some(heading) = columns
+        .heading
+        .filter(|column| column.north == North::Unsaid)
+        && has(|fix| fix.heading.is_some())
+    {
+        remarks.push(format!(
+            "Column `{}` says neither true nor magnetic: taken for true.",
+            name(heading.index)
+        ));
+    }
+    if let Some(heading) = columns.heading.filter(|_| gathered.unturned > 0) {
+        remarks.push(format!(
+            "{} in column `{}` left out: they are magnetic, and the variation is not given beside them.",
+            count(gathered.unturned, "heading"),
+            name(heading.index)
+        ));
+    }
+    if let Some(water) = columns.water_speed.filter(|_| gathered.unitless > 0) {
+        remarks.push(format!(
+            "{} through the water left out: column `{}` names no unit; write it into the header, as in `stw (kn)`.",
+            count(gathered.unitless, "speed"),
+            name(water.index)
         ));
     }
     if gathered.unknown_units > 0 {

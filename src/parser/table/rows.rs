@@ -3,7 +3,8 @@
 use csv::{ReaderBuilder, StringRecord, Trim};
 
 use super::angle::{Axis, degrees};
-use super::columns::{AngleColumn, Columns};
+use super::columns::{AngleColumn, Columns, HeadingColumn};
+use super::compass::{self, North};
 use super::dates::{Certainty, DateSurvey};
 use super::layout::{Layout, is_comment, unquoted};
 use super::names::Unit;
@@ -34,6 +35,10 @@ pub(super) struct Gathered {
     pub(super) zoneless: usize,
     /// Speeds and depths left out because their unit is not known.
     pub(super) unknown_units: usize,
+    /// Speeds through the water left out because no column names a unit.
+    pub(super) unitless: usize,
+    /// Magnetic headings left out because the variation is not known.
+    pub(super) unturned: usize,
     /// Where the header stands again, bytes.
     pub(super) headers_again: Vec<usize>,
     times: TimeReader,
@@ -247,13 +252,34 @@ impl Gathered {
             let cell = row.cell(at).trim_end_matches(['°', 'T']);
             decimal(cell).filter(|degrees| (0.0..=360.0).contains(degrees))
         });
+        let water_speed = columns.water_speed.and_then(|column| {
+            let value = number(column.index).filter(|value| *value >= 0.0)?;
+            match column.unit {
+                Unit::Known(unit) => return Some(Speed::new(value, unit)),
+                Unit::Unsaid => self.unitless += 1,
+                Unit::Unknown => self.unknown_units += 1,
+            }
+            None
+        });
+        let variation = columns
+            .variation
+            .and_then(|at| compass::variation(row.cell(at)));
+        let heading = columns.heading.and_then(|HeadingColumn { index, north }| {
+            let heading = compass::heading(row.cell(index))?;
+            if north != North::Magnetic {
+                return Some(heading);
+            }
+            self.unturned += usize::from(variation.is_none());
+            Some(heading.turned(variation?))
+        });
         self.fixes.push(Fix {
             time: time.timestamp,
             position: read.position,
             speed,
             course: course.and_then(Bearing::new),
             depth,
-            ..Fix::bare(time.timestamp, read.position)
+            heading,
+            water_speed,
         });
     }
 }
