@@ -66,6 +66,8 @@ pub const TIME_RESERVE: f64 = 0.1;
 pub const FEWEST_DOUBLE_RUNS: usize = 2;
 /// See [`FEWEST_DOUBLE_RUNS`].
 pub const MOST_DOUBLE_RUNS: usize = 12;
+/// A plan longer than this is told to be a long day, s: daylight, battery and crew seldom last it (our own choice).
+pub const LONG_DAY_S: f64 = 7.0 * 3600.0;
 /// A swap up to this long is worth making once more, so that the old part is run before and after the new one, s
 /// (our own choice).
 pub const CHEAP_SWAP_S: f64 = 1800.0;

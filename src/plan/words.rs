@@ -194,6 +194,12 @@ pub(super) fn remarks(asked: &Asked, way: &Way, boat: &Boat, most: Option<&Way>)
             percent(most.tell.smallest)
         ));
     }
+    if way.total_s > super::assume::LONG_DAY_S {
+        said.push(format!(
+            "{} is a long day, and its card may take two pages: ask for a larger change, or leave out a setting.",
+            span(way.total_s)
+        ));
+    }
     let slowest = asked.speeds_m_s.first().copied().unwrap_or(f64::INFINITY);
     let wind = asked.wind_m_s.unwrap_or(super::assume::WIND_M_S);
     if boat.windage * (wind / slowest).powi(2) > super::assume::MUCH_WIND {
