@@ -84,7 +84,8 @@ fn points_at_the_line() {
     refused(
         "\n\ntitel = \"x\"\n",
         "line 3: `titel` is not a key of the notes\nhint: did you mean `title`? the keys here are \
-         `title`, `timezone`, `units`, `clock`, `wind`, `configuration`, `setting` and `leg`",
+         `title`, `timezone`, `units`, `clock`, `wind`, `configuration`, `setting`, `leg`, \
+         `power`, `battery`, `motor`, `home` and `reading`",
     );
     refused(
         "[wind]\nfrom = 235\ngust = 3\n",
@@ -93,7 +94,8 @@ fn points_at_the_line() {
     refused(
         "[[settings]]\nname = \"half\"\n",
         "line 1: `settings` is not a key of the notes\nhint: did you mean `setting`? the keys here are \
-         `title`, `timezone`, `units`, `clock`, `wind`, `configuration`, `setting` and `leg`",
+         `title`, `timezone`, `units`, `clock`, `wind`, `configuration`, `setting`, `leg`, \
+         `power`, `battery`, `motor`, `home` and `reading`",
     );
     refused(
         "[[setting]]\nname = \"half\"\npercent = 130\n",
@@ -151,7 +153,7 @@ fn says_what_is_missing_or_of_the_wrong_kind() {
     refused(
         "[[leg]]\nat = \"09:47\"\n",
         "line 2: this [[leg]] says nothing about the leg\nhint: add `exclude = \"the reason\"`, \
-         `configuration = \"its name\"` or `setting = \"its name\"`",
+         `configuration = \"its name\"`, `setting = \"its name\"` or `watts = 290`",
     );
     refused(
         "[[leg]]\nat = \"09:47\"\nexclude = true\n",
