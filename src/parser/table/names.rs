@@ -365,22 +365,6 @@ mod tests {
                 Some(Kind::Depth(Unit::Known(DepthUnit::Metres))),
             ),
             (&["Water depth"], Some(Kind::Depth(Unit::Unsaid))),
-            (
-                &["stw", "Speed through water", "waterSpeed"],
-                Some(Kind::WaterSpeed(Unit::Unsaid)),
-            ),
-            (
-                &["STW (kn)", "speed through the water [kts]", "stw_kn"],
-                Some(Kind::WaterSpeed(Unit::Known(SpeedUnit::Knots))),
-            ),
-            (
-                &["heading", "Hdg (deg)"],
-                Some(Kind::Compass(Compass::Heading(North::Unsaid))),
-            ),
-            (
-                &["headingMag", "heading_m", "HDG (mag)"],
-                Some(Kind::Compass(Compass::Heading(North::Magnetic))),
-            ),
             (&["N/S", "lat_dir"], Some(Kind::NorthSouth)),
             (
                 &[
@@ -395,6 +379,32 @@ mod tests {
                     "id",
                 ],
                 None,
+            ),
+        ] {
+            for name in names {
+                assert_eq!(kind_of(name), kind, "{name:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn log_and_compass_are_known() {
+        for (names, kind) in [
+            (
+                &["stw", "Speed through water", "waterSpeed"][..],
+                Some(Kind::WaterSpeed(Unit::Unsaid)),
+            ),
+            (
+                &["STW (kn)", "speed through the water [kts]", "stw_kn"],
+                Some(Kind::WaterSpeed(Unit::Known(SpeedUnit::Knots))),
+            ),
+            (
+                &["heading", "Hdg (deg)"],
+                Some(Kind::Compass(Compass::Heading(North::Unsaid))),
+            ),
+            (
+                &["headingMag", "heading_m", "HDG (mag)"],
+                Some(Kind::Compass(Compass::Heading(North::Magnetic))),
             ),
         ] {
             for name in names {

@@ -34,9 +34,9 @@ pub(crate) fn whole_way(recordings: &[Recording], settings: &Settings) {
     let files = report::files(&found, &charts, ChartForm::Svg).unwrap();
     for file in &files {
         let text = std::str::from_utf8(&file.bytes).unwrap();
-        if file.path.ends_with(".json") {
+        if file.path == "result.json" {
             let _: serde_json::Value = serde_json::from_str(text).unwrap();
-        } else if !file.path.ends_with(".gpx") {
+        } else if file.path != "legs.gpx" {
             assert!(!text.contains("NaN"), "{} holds NaN", file.path);
         }
     }

@@ -4,6 +4,7 @@
 use jiff::civil::date;
 use thereback::parser::{Options, ReadError, read_with};
 use thereback::track::Recording;
+use thereback::units::Speed;
 
 /// GPX, as it comes and behind a head that makes sure of the reader.
 pub(crate) fn gpx(bytes: &[u8]) {
@@ -65,7 +66,7 @@ fn check_recording(recording: &Recording) {
         }
     }
     for reading in &recording.wind {
-        let speed = reading.speed.map(|speed| speed.as_metres_per_second());
+        let speed = reading.speed.map(Speed::as_metres_per_second);
         assert!(speed.is_none_or(|speed| speed.is_finite() && speed >= 0.0));
     }
     for text in recording
