@@ -27,7 +27,7 @@ fn told(fit: &HeadingFit, unit: SpeedUnit) -> String {
     let error = speed_with_unit(fit.drift_se_m_s, Some(fit.drift_se_m_s), unit);
     if fit.shown {
         format!(
-            "With {which} the speed over the ground went once round with the heading: fastest toward {}{s}(±{}°), by {drift}{s}(±{error}) more than the mean of all headings, from {} legs. So far wind or current carried the boat.",
+            "With {which} the speed over the ground went once round with the heading: fastest toward {}{s}(±{}°), by {drift}{s}(±{error}) more than the mean of all headings, from {} legs. That is where, and how fast, wind or current carried the boat.",
             degrees(fit.toward_deg),
             fixed(fit.toward_se_deg, 0),
             fit.legs.len()

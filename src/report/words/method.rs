@@ -59,6 +59,12 @@ pub fn method(analysis: &Analysis) -> Vec<Topic> {
             "In still water the two speeds of a double run differ by the wind alone, and wind against the boat costs it more than the same wind behind it gives back: the mean of the two lies below the speed in a calm. So a wind that grew between the old part and the new would look like a slower boat. Thrust, the drag of the hull and that of the air, both with the square of the speed, are balanced for each double run. That tells the wind of the run, and what its mean would have been in the mean wind of the trial. How much the air holds this boat back is not known beforehand. Many values are tried; those that make repeated runs agree best count the most, and the interval is wider for the doubt that is left. It takes for granted that no current to speak of ran along the line.",
         ));
     }
+    if !analysis.days.is_empty() {
+        topics.push(topic(
+            "Several days",
+            "Each day is measured and compared by itself, in its own wind. The days’ changes are then pooled by random effects: each day is taken to have a true change of its own, scattered about a common one, and weighs by how well it is known. The spread between days is estimated after Paule and Mandel (1982), and the interval is the wider of the modified form of Hartung and Knapp (2001) and the normal one, since a handful of days that happen to agree prove little. The classic method of DerSimonian and Laird (1986) stands beside it for comparison.",
+        ));
+    }
     topics
 }
 
