@@ -62,30 +62,30 @@ fn run(name: &str, cuts: usize, flips: usize) {
 
 #[test]
 fn gpx() {
-    run("gpx", 60, 60);
+    run("gpx", 20, 20);
 }
 
 #[test]
 fn nmea() {
-    run("nmea", 60, 60);
+    run("nmea", 20, 20);
 }
 
 #[test]
 fn table() {
-    run("table", 60, 60);
+    run("table", 20, 20);
 }
 
 #[test]
 fn time_and_numbers() {
-    run("time_and_numbers", 20, 40);
+    run("time_and_numbers", 5, 5);
 }
 
 #[test]
 fn notes() {
-    run("notes", 4, 8);
+    run("notes", 4, 4);
 }
 
 #[test]
 fn the_whole_way() {
-    run("analyse", 3, 4);
+    run("analyse", 1, 2);
 }
