@@ -24,11 +24,11 @@ pub struct AlignRules {
     pub mean_s: f64,
     /// Largest offset sought, s: clocks in another time zone are up to 14 h away, and wrong by some minutes.
     pub farthest_s: f64,
-    /// Least correlation that is believed. On our own simulated draws the true lag gives 0.9 and more.
+    /// Least correlation that is believed. On the lake sample and two made-up draws the true lag gave 0.9 and more.
     pub least_correlation: f64,
     /// Lags further than this from the best one, s, are rivals: nearer ones share its peak, for legs last minutes.
     pub apart_s: f64,
-    /// How much less a rival must correlate. Source: our own simulated days, on which the nearest rival of
+    /// How much less a rival must correlate. Source: the lake sample and two made-up draws, on which the nearest rival of
     /// trials with several settings and a swap lay 0.1 and more below.
     pub least_margin: f64,
     /// Share of the log, or of the track where that is shorter, that must lie over the other at a lag.
