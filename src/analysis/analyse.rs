@@ -38,7 +38,7 @@ pub fn analyse(recordings: &[Recording], asked: &Settings) -> Analysis {
 
 /// A day with its legs found and its double runs in groups, not yet compared.
 pub(super) struct Prepared {
-    cleaned: CleanedAll,
+    summaries: Vec<TrackSummary>,
     tracks: Vec<Track>,
     timezone: Zone,
     zone: TimeZone,
@@ -56,7 +56,8 @@ impl Prepared {
         noted: impl FnOnce(&TimeZone) -> Resolved,
     ) -> Self {
         let cleaned = clean_all(recordings, &asked.rules.clean);
-        let tracks = bridge(&cleaned.tracks, &asked.rules.segment.bridge);
+        let summaries = summaries(&cleaned);
+        let tracks = bridge(cleaned.tracks, &asked.rules.segment.bridge);
         let (timezone, zone) = timezone(asked, first_position(&tracks));
         let noted = noted(&zone);
         let marks = marks(&noted);
@@ -67,7 +68,7 @@ impl Prepared {
             .unwrap_or_default();
         assigned.problems.extend(noted.problems.iter().cloned());
         Self {
-            cleaned,
+            summaries,
             tracks,
             timezone,
             zone,
@@ -86,7 +87,7 @@ impl Prepared {
 
 fn finish(prepared: Prepared, asked: &Settings) -> Analysis {
     let Prepared {
-        cleaned,
+        summaries,
         tracks,
         timezone,
         zone,
@@ -117,7 +118,7 @@ fn finish(prepared: Prepared, asked: &Settings) -> Analysis {
         units: asked.units.or(noted.units).unwrap_or_default(),
         clock: asked.clock.or(noted.clock).unwrap_or_default(),
         timezone,
-        tracks: summaries(&cleaned),
+        tracks: summaries,
         wind,
         legs: Vec::new(),
         lines: Vec::new(),
@@ -169,19 +170,17 @@ fn finish(prepared: Prepared, asked: &Settings) -> Analysis {
         analysis.circles = circles(found);
         let disagrees = against_legs(&analysis.circles, &analysis.double_runs);
         analysis.warnings.extend(disagrees);
-        analysis.settling_distance_m = found
-            .settling
-            .filter(|s| s.missing_at_start >= TELLING_LOSS)
-            .map(|s| s.distance_m);
+        analysis.settling_distance_m = settling_distance(found);
         analysis.trail = trail(found);
         analysis.buys = buys(&analysis, &counted, &noted, asked, &zone);
-        if let Some(shift) = averaging_shift(&counted, comparison) {
-            analysis.warnings.push(Warning::AveragingMatters {
+        let averaging = averaging_shift(&counted, comparison);
+        analysis
+            .warnings
+            .extend(averaging.map(|shift| Warning::AveragingMatters {
                 percent: shift.percent,
                 beyond: shift.beyond,
                 current: by_current(&analysis.gauge),
-            });
-        }
+            }));
     }
     if current {
         analysis.warnings.push(Warning::WindOrCurrent);
@@ -189,6 +188,14 @@ fn finish(prepared: Prepared, asked: &Settings) -> Analysis {
     let further = warnings(&analysis, &assigned);
     analysis.warnings.extend(further);
     analysis
+}
+
+/// Metres, where the boat loses enough in a turn to tell.
+fn settling_distance(found: &Segmented) -> Option<f64> {
+    found
+        .settling
+        .filter(|s| s.missing_at_start >= TELLING_LOSS)
+        .map(|s| s.distance_m)
 }
 
 /// Share of the speed that must be missing as legs begin before a settling distance says anything.

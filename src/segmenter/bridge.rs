@@ -48,19 +48,19 @@ impl Default for BridgeRules {
 }
 
 /// The tracks, neighbours of one recording joined where the boat held its leg through the hole.
-pub fn bridge(tracks: &[Track], rules: &BridgeRules) -> Vec<Track> {
+pub fn bridge(tracks: Vec<Track>, rules: &BridgeRules) -> Vec<Track> {
     let mut joined: Vec<Track> = Vec::with_capacity(tracks.len());
     for track in tracks {
         let whole = joined
             .last()
-            .filter(|before| holds_on(before, track, rules))
+            .filter(|before| holds_on(before, &track, rules))
             .and_then(|before| {
                 let fixes = [before.fixes(), track.fixes()].concat();
                 Track::new(track.recording(), fixes)
             });
         match (whole, joined.last_mut()) {
             (Some(whole), Some(last)) => *last = whole,
-            _ => joined.push(track.clone()),
+            _ => joined.push(track),
         }
     }
     joined
@@ -143,7 +143,7 @@ mod tests {
     fn a_leg_with_a_hole_is_one_track() {
         let straight = |t: f64| (2.0 * t, 0.5 * t);
         let tracks = [track(0, 100, straight), track(130, 260, straight)];
-        let joined = bridge(&tracks, &BridgeRules::default());
+        let joined = bridge(tracks.to_vec(), &BridgeRules::default());
         assert_eq!(joined.len(), 1);
         assert_eq!(joined[0].fixes().len(), 101 + 131);
     }
@@ -157,7 +157,7 @@ mod tests {
         let faster = track(130, 260, |t| (260.0 + 3.0 * (t - 130.0), 0.0));
         let late = track(230, 300, straight);
         for after in [turned, stopped, faster, late] {
-            let joined = bridge(&[before.clone(), after], &BridgeRules::default());
+            let joined = bridge(vec![before.clone(), after], &BridgeRules::default());
             assert_eq!(joined.len(), 2);
         }
     }
