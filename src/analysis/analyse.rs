@@ -182,9 +182,9 @@ fn finish(prepared: Prepared, asked: &Settings) -> Analysis {
                 current: by_current(&analysis.gauge),
             }));
     }
-    if current {
-        analysis.warnings.push(Warning::WindOrCurrent);
-    }
+    analysis
+        .warnings
+        .extend(current.then_some(Warning::WindOrCurrent));
     let further = warnings(&analysis, &assigned);
     analysis.warnings.extend(further);
     analysis
