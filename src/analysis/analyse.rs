@@ -9,7 +9,9 @@ use super::gauge::gauge;
 use super::headings::heading_fits;
 use super::legs::{double_runs, legs, lines, trail};
 use super::outcome::{Counted, all_cells, configurations, settings};
-use super::result::{Analysis, Gauge, IdleDrift, SCHEMA, TrackSummary, Trail, Zone, ZoneSource};
+use super::result::{
+    Analysis, Gauge, IdleDrift, SCHEMA, TrackSummary, Trail, Wind, Zone, ZoneSource,
+};
 use super::settings::Settings;
 use super::together::{Pairing, against_first, all_pairs};
 use super::warn::warnings;
@@ -112,33 +114,7 @@ fn finish(prepared: Prepared, asked: &Settings) -> Analysis {
     );
     let from = wind.from_deg.and_then(Bearing::new);
 
-    let mut analysis = Analysis {
-        schema: SCHEMA,
-        title: noted.title.clone(),
-        units: asked.units.or(noted.units).unwrap_or_default(),
-        clock: asked.clock.or(noted.clock).unwrap_or_default(),
-        timezone,
-        tracks: summaries,
-        wind,
-        legs: Vec::new(),
-        lines: Vec::new(),
-        double_runs: Vec::new(),
-        configurations: Vec::new(),
-        settings: Vec::new(),
-        cells: Vec::new(),
-        comparisons: Vec::new(),
-        pairs: Vec::new(),
-        days: Vec::new(),
-        gauge: Gauge::default(),
-        headings: Vec::new(),
-        circles: Vec::new(),
-        idle: Vec::new(),
-        settling_distance_m: None,
-        buys: Buys::default(),
-        warnings: Vec::new(),
-        rules: asked.rules.clone(),
-        trail: Trail::default(),
-    };
+    let mut analysis = without_legs(&noted, asked, timezone, summaries, wind);
     if let Some(found) = &found {
         let counted = Counted::new(found, &assigned);
         let comparison = &asked.rules.comparison;
@@ -188,6 +164,43 @@ fn finish(prepared: Prepared, asked: &Settings) -> Analysis {
     let further = warnings(&analysis, &assigned);
     analysis.warnings.extend(further);
     analysis
+}
+
+/// What is known before any leg: the day, its files and its wind.
+fn without_legs(
+    noted: &Resolved,
+    asked: &Settings,
+    timezone: Zone,
+    summaries: Vec<TrackSummary>,
+    wind: Wind,
+) -> Analysis {
+    Analysis {
+        schema: SCHEMA,
+        title: noted.title.clone(),
+        units: asked.units.or(noted.units).unwrap_or_default(),
+        clock: asked.clock.or(noted.clock).unwrap_or_default(),
+        timezone,
+        tracks: summaries,
+        wind,
+        legs: Vec::new(),
+        lines: Vec::new(),
+        double_runs: Vec::new(),
+        configurations: Vec::new(),
+        settings: Vec::new(),
+        cells: Vec::new(),
+        comparisons: Vec::new(),
+        pairs: Vec::new(),
+        days: Vec::new(),
+        gauge: Gauge::default(),
+        headings: Vec::new(),
+        circles: Vec::new(),
+        idle: Vec::new(),
+        settling_distance_m: None,
+        buys: Buys::default(),
+        warnings: Vec::new(),
+        rules: asked.rules.clone(),
+        trail: Trail::default(),
+    }
 }
 
 /// Metres, where the boat loses enough in a turn to tell.
