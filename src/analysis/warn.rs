@@ -72,7 +72,8 @@ fn included(analysis: &Analysis) -> impl Iterator<Item = &DoubleRun> {
     analysis.double_runs.iter().filter(|r| r.included)
 }
 
-/// Whether each configuration was run in one block of its own while the weather changed.
+/// Whether each configuration was run in one block of its own while the weather changed, or may have
+/// changed behind a current.
 ///
 /// In steady weather that order does no harm, and warning of it every time would teach people to
 /// look away; that it is an assumption is told with the method.
@@ -85,10 +86,32 @@ fn order(analysis: &Analysis) -> Option<Warning> {
     once.sort_unstable();
     once.dedup();
     let in_blocks = blocks.len() >= 2 && once.len() == blocks.len();
-    let changed = || weather_trend(analysis) || !unequal_wind(analysis).is_empty();
-    (in_blocks && changed()).then(|| Warning::OrderConfounded {
+    let changed = weather_trend(analysis) || !unequal_wind(analysis).is_empty();
+    let hidden = wind_hidden(analysis);
+    (in_blocks && (changed || hidden)).then(|| Warning::OrderConfounded {
         configurations: blocks.iter().map(ToString::to_string).collect(),
+        hidden: !changed,
     })
+}
+
+/// Below this probability that the drift along the line is the wind's, a current all but surely runs,
+/// and beside it a wind that grows would not be seen. Source: our own simulated days.
+const CURRENT_NEARLY_SURE: f64 = 0.05;
+
+/// A drift along the line of less than this share of the speed hides nothing that would matter.
+/// Source: our own simulated days.
+const CURRENT_OF_NOTE: f64 = 0.05;
+
+/// Whether a current along the line hides what the wind did.
+fn wind_hidden(analysis: &Analysis) -> bool {
+    let gauge = &analysis.gauge;
+    let shares = |run: &DoubleRun| (run.half_difference_m_s / run.mean_m_s).abs();
+    let share = crate::stats::quantile::median(&included(analysis).map(shares).collect::<Vec<_>>());
+    !gauge.applied
+        && share.is_some_and(|share| share > CURRENT_OF_NOTE)
+        && gauge
+            .probability
+            .is_some_and(|wind| wind < CURRENT_NEARLY_SURE)
 }
 
 /// Whether the drift along the line changed steadily through the trial, by more than chance and by

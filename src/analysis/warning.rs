@@ -17,6 +17,8 @@ pub enum Warning {
     OrderConfounded {
         /// The configurations, in the order they were run.
         configurations: Vec<String>,
+        /// Whether it only may have changed, a current hiding the wind.
+        hidden: bool,
     },
     /// The drift along the line differs between the configurations.
     UnequalWind {
@@ -148,10 +150,18 @@ impl Warning {
                 "Only one double run at {}: how far two runs of the same thing would differ is not known there. Make two or more, better three, at each setting in each configuration.",
                 list(cells)
             ),
-            Self::OrderConfounded { configurations } => format!(
-                "All runs of {} came before all runs of {}, and the drift along the line changed meanwhile: a change of the weather looks the same as a change of the boat. Next time go back to the first configuration at the end, or run them in turn.",
+            Self::OrderConfounded {
+                configurations,
+                hidden,
+            } => format!(
+                "All runs of {} came before all runs of {}, and {}: a change of the weather looks the same as a change of the boat. Next time go back to the first configuration at the end, or run them in turn.",
                 configurations.first().map_or("", String::as_str),
-                configurations.get(1..).map(list).unwrap_or_default()
+                configurations.get(1..).map(list).unwrap_or_default(),
+                if *hidden {
+                    "a current along the line hides whether the wind grew or fell meanwhile"
+                } else {
+                    "the drift along the line changed meanwhile"
+                }
             ),
             Self::UnequalWind {
                 configurations: [first, second],
