@@ -229,6 +229,7 @@ impl Day {
     }
 }
 
+#[expect(clippy::too_many_lines, reason = "one result, written out")]
 fn finish(day: Day, configurations: [&str; 2], settings: [&str; 2]) -> Analysis {
     let cells = cells(&day, configurations, settings);
     let comparisons = comparisons(&day, configurations, settings);
