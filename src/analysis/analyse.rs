@@ -161,7 +161,7 @@ fn finish(prepared: Prepared, asked: &Settings) -> Analysis {
     analysis
         .warnings
         .extend(current.then_some(Warning::WindOrCurrent));
-    let further = warnings(&analysis, &assigned);
+    let further = warnings(&analysis, found.as_ref(), &assigned);
     analysis.warnings.extend(further);
     analysis
 }

@@ -43,10 +43,14 @@ fn one_leg(
         .iter()
         .position(|run| run.legs.contains(&index));
     let own = run.and_then(|run| assigned.runs.get(run));
-    let reason = leg.left_out.clone().or_else(|| match own {
-        Some(run) => run.left_out.clone(),
-        None => Some("not part of a double run".to_owned()),
-    });
+    let reason = leg
+        .left_out
+        .as_ref()
+        .map(ToString::to_string)
+        .or_else(|| match own {
+            Some(run) => run.left_out.clone(),
+            None => Some("not part of a double run".to_owned()),
+        });
     let off = wind_from.map(|from| off_bow(from, course));
     let steady_from = leg.steady_from;
     let fixes = steady_from.map_or(&[][..], |from| {

@@ -1,7 +1,7 @@
 //! One list of configurations and one of settings for several days.
 
 use super::analyse::Prepared;
-use crate::segmenter::Assigned;
+use crate::segmenter::{Assigned, injections};
 use crate::stats::summary::mean;
 
 /// The names that all days share, each day's groups renumbered after them.
@@ -112,36 +112,18 @@ fn match_settings(day: &Prepared, common: &CommonSettings) -> Vec<usize> {
     }
 }
 
-/// The order-keeping choice whose speeds are nearest in all; few settings, so every choice is tried.
+/// The order-keeping choice whose speeds are nearest in all.
 fn by_speed(own: &[Option<f64>], common: &[Option<f64>]) -> Vec<usize> {
-    let mut best: (f64, Vec<usize>) = (f64::INFINITY, (0..own.len()).collect());
-    let mut partial: Vec<(f64, Vec<usize>)> = vec![(0.0, Vec::new())];
-    for speed in own {
-        partial = partial
-            .iter()
-            .flat_map(|(cost, chosen)| {
-                let least = chosen.last().map_or(0, |last| last + 1);
-                (least..common.len()).map(move |to| {
-                    let apart = speed.zip(common.get(to).copied().flatten());
-                    let apart = apart.map_or(0.0, |(a, b)| (a - b).powi(2));
-                    let mut longer = chosen.clone();
-                    longer.push(to);
-                    (cost + apart, longer)
-                })
-            })
-            .take(MOST_CHOICES)
-            .collect();
-    }
-    for choice in partial {
-        if choice.0 < best.0 {
-            best = choice;
-        }
-    }
-    best.1
+    let cost = |choice: &[usize]| -> f64 {
+        let pairs = own.iter().zip(choice);
+        let apart = pairs.filter_map(|(speed, to)| speed.zip(common.get(*to).copied().flatten()));
+        apart.map(|(a, b)| (a - b).powi(2)).sum()
+    };
+    injections(own.len(), common.len())
+        .into_iter()
+        .min_by(|a, b| cost(a).total_cmp(&cost(b)))
+        .unwrap_or_default()
 }
-
-/// Most choices tried: beyond six settings nobody runs a trial.
-const MOST_CHOICES: usize = 1000;
 
 #[cfg(test)]
 mod tests {

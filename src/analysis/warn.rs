@@ -2,12 +2,16 @@
 
 use super::result::{Analysis, DoubleRun, GroupSource, WindSource};
 use super::warning::Warning;
-use crate::segmenter::{Assigned, ONLY_LEADS};
+use crate::segmenter::{Assigned, FoundLeg, LeftOut, Segmented};
 use crate::stats::distribution::t_two_sided;
 use crate::stats::regression::fit_line;
 
 /// All warnings that follow from the result, in the order of their weight.
-pub(super) fn warnings(analysis: &Analysis, assigned: &Assigned) -> Vec<Warning> {
+pub(super) fn warnings(
+    analysis: &Analysis,
+    found: Option<&Segmented>,
+    assigned: &Assigned,
+) -> Vec<Warning> {
     let mut out = Vec::new();
     out.extend(
         assigned
@@ -19,7 +23,7 @@ pub(super) fn warnings(analysis: &Analysis, assigned: &Assigned) -> Vec<Warning>
     out.extend(single_runs(analysis));
     out.extend(order(analysis));
     out.extend(unequal_wind(analysis));
-    out.extend(too_short(analysis));
+    out.extend(found.and_then(too_short));
     out.extend(grouping(analysis, assigned));
     out.extend(recorded_speed(analysis));
     out.extend(sparse(analysis));
@@ -223,13 +227,14 @@ fn drift_difference(analysis: &Analysis, baseline: &str, changed: &str) -> Optio
 }
 
 /// Legs on a shared line that were too short to settle.
-fn too_short(analysis: &Analysis) -> Option<Warning> {
-    let legs: Vec<usize> = analysis
-        .legs
-        .iter()
-        .filter(|l| l.line.is_some() && l.steady_from.is_none())
-        .filter(|l| l.reason.as_deref() != Some(ONLY_LEADS))
-        .map(|l| l.leg)
+fn too_short(found: &Segmented) -> Option<Warning> {
+    let short = |leg: &FoundLeg| {
+        leg.line.is_some() && matches!(leg.left_out, Some(LeftOut::TooShort { .. }))
+    };
+    let legs: Vec<usize> = (1..)
+        .zip(&found.legs)
+        .filter(|(_, leg)| short(leg))
+        .map(|(number, _)| number)
         .collect();
     (!legs.is_empty()).then_some(Warning::ShortApproach { legs })
 }

@@ -7,14 +7,13 @@
 //! say is never in doubt.
 
 use super::assign::Assigned;
-use super::groups::{GroupRules, Run};
+use super::groups::{GroupRules, Run, groups_in_words};
 
 /// Why the groups cannot be relied on, a sentence without its full stop; `None` where they can.
 pub(super) fn doubt(assigned: &Assigned, runs: &[Run], rules: &GroupRules) -> Option<String> {
     let read = format!(
-        "The double runs were read as {} at {}, but that is not clear",
-        counted(count(assigned, |r| r.0), "configuration"),
-        counted(count(assigned, |r| r.1), "setting")
+        "The double runs were read as {}, but that is not clear",
+        groups_in_words(count(assigned, |r| r.0), count(assigned, |r| r.1))
     );
     let by_track = !assigned.configurations_noted;
     let sure = &assigned.confidence;
@@ -42,10 +41,6 @@ pub(super) fn doubt(assigned: &Assigned, runs: &[Run], rules: &GroupRules) -> Op
 fn cells(assigned: &Assigned) -> Vec<(usize, usize)> {
     let runs = assigned.runs.iter();
     runs.map(|run| (run.configuration, run.setting)).collect()
-}
-
-fn counted(number: usize, word: &str) -> String {
-    format!("{number} {word}{}", if number == 1 { "" } else { "s" })
 }
 
 fn distinct(of: impl Iterator<Item = usize>) -> Vec<usize> {

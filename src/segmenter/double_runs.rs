@@ -142,7 +142,7 @@ pub fn find_double_runs(
         let no_runs = no_runs(&line.members, legs, line.axis, rules, reversal);
         for no_run in no_runs {
             if let Some(leg) = legs.get_mut(no_run.leg) {
-                leg.left_out = Some(no_run.reason.to_owned());
+                leg.left_out = Some(no_run.reason);
             }
         }
         let whole: Vec<usize> = line

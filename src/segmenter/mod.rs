@@ -7,6 +7,7 @@ mod bridge;
 mod clear;
 mod double_runs;
 mod groups;
+mod left_out;
 mod marks;
 mod no_runs;
 mod speed;
@@ -19,9 +20,10 @@ pub use approach::{ApproachRules, Settling, settling};
 pub use assign::{Assigned, AssignedRun, assign};
 pub use bridge::{BridgeRules, bridge};
 pub use double_runs::{DoubleRunRules, FoundDoubleRun, find_double_runs};
+pub(crate) use groups::injections;
 pub use groups::{Confidence, GroupRules, Groups, Run, group};
+pub use left_out::LeftOut;
 pub use marks::{ConfigurationMark, LegMark, Marks, SettingMark};
-pub(crate) use no_runs::ONLY_LEADS;
 pub use speed::{Measured, SpeedRules, measure};
 pub use stops::{StopRules, stops};
 pub use wind_label::{WindLabel, label, off_bow};
@@ -73,7 +75,7 @@ pub struct FoundLeg {
     /// Index of its line.
     pub line: Option<usize>,
     /// Why it is left out; `None` where it is not.
-    pub left_out: Option<String>,
+    pub left_out: Option<LeftOut>,
 }
 
 impl FoundLeg {
@@ -213,11 +215,9 @@ fn leg(
         measured,
         cut: is_cut(&stretch, path),
         line: None,
-        left_out: (!settled).then(|| {
-            format!(
-                "too short: {:.0} s, of which the boat needs {seconds:.0} s to gather its speed",
-                stretch.duration()
-            )
+        left_out: (!settled).then(|| LeftOut::TooShort {
+            lasted_s: stretch.duration(),
+            needed_s: seconds,
         }),
     }
 }
@@ -254,7 +254,7 @@ fn leave_out(legs: &mut [FoundLeg], marks: &Marks, clock: Clock) {
             .iter_mut()
             .find(|l| (l.stretch.start..=l.stretch.end).contains(&at))
         {
-            leg.left_out = Some(reason.clone());
+            leg.left_out = Some(LeftOut::Noted(reason.clone()));
         }
     }
 }

@@ -1,7 +1,7 @@
 //! Legs on a line that are no runs of the trial: those broken off, and ways back to the start.
 
-use super::FoundLeg;
 use super::double_runs::{DoubleRunRules, candidate};
+use super::{FoundLeg, LeftOut};
 use crate::geometry::ReversalRules;
 use crate::stats::quantile::{median, median_absolute_deviation};
 use crate::units::Bearing;
@@ -11,14 +11,9 @@ use crate::units::Bearing;
 pub(super) struct NoRun {
     /// Index of the leg.
     pub leg: usize,
-    /// Why, in plain words.
-    pub reason: &'static str,
+    /// Why.
+    pub reason: LeftOut,
 }
-
-/// Why the way onto a line is no run.
-pub(crate) const ONLY_LEADS: &str = "only leads into the next leg the same way";
-const BROKEN_OFF: &str = "broken off: much shorter than the other runs";
-const WAY_BACK: &str = "a way back after a run that was broken off";
 
 /// The legs among `members` of one line, in order of time, that are no runs.
 pub(super) fn no_runs(
@@ -36,7 +31,7 @@ pub(super) fn no_runs(
     let mut out: Vec<NoRun> = (leading.into_iter())
         .map(|leg| NoRun {
             leg,
-            reason: ONLY_LEADS,
+            reason: LeftOut::OnlyLeads,
         })
         .collect();
     let mut rest: Vec<usize> = members.iter().copied().filter(usable).collect();
@@ -51,7 +46,7 @@ pub(super) fn no_runs(
     for leg in rest.iter().copied().filter(|m| short(*m)) {
         out.push(NoRun {
             leg,
-            reason: BROKEN_OFF,
+            reason: LeftOut::BrokenOff,
         });
     }
     for (leg, reason) in ways_back(&members, legs, &usual, rules) {
@@ -63,7 +58,7 @@ pub(super) fn no_runs(
     for leg in askew(&rest, legs, axis, rules) {
         out.push(NoRun {
             leg,
-            reason: "on another heading than the other runs",
+            reason: LeftOut::Askew,
         });
     }
     out
@@ -241,7 +236,7 @@ fn ways_back(
     legs: &[FoundLeg],
     usual: &Usual,
     rules: &DoubleRunRules,
-) -> Vec<(usize, &'static str)> {
+) -> Vec<(usize, LeftOut)> {
     let opposite = |a: &FoundLeg, b: &FoundLeg| a.stretch.course.apart(b.stretch.course) > 90.0;
     let at_once =
         |a: &FoundLeg, b: &FoundLeg| b.stretch.start - a.stretch.end <= rules.longest_turn_s;
@@ -294,8 +289,8 @@ fn ways_back(
     let mut at = 0;
     while at < members.len() {
         if is_way_back(at) == Some(true) {
-            out.extend(members.get(at).copied().map(|m| (m, BROKEN_OFF)));
-            out.extend(members.get(at + 1).copied().map(|m| (m, WAY_BACK)));
+            out.extend(members.get(at).copied().map(|m| (m, LeftOut::BrokenOff)));
+            out.extend(members.get(at + 1).copied().map(|m| (m, LeftOut::WayBack)));
             // The way back is no broken-off run, however short it is.
             at += 1;
         }
