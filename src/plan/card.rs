@@ -1,10 +1,11 @@
 //! The run card: one page to print and write on, without a script and without anything to load.
 
-use maud::{DOCTYPE, Markup, PreEscaped, html};
+use maud::{DOCTYPE, Markup, html};
 
 use super::drawn::{Plan, StepKind};
 use super::words;
 use crate::report::words::name;
+use crate::report::{Head, head};
 
 const STYLE: &str = include_str!("card.css");
 
@@ -12,10 +13,6 @@ const STYLE: &str = include_str!("card.css");
 const MANY_ROWS: usize = 18;
 /// And smaller still.
 const VERY_MANY_ROWS: usize = 30;
-
-/// No network and no script: only the page's own styles.
-const POLICY: &str =
-    "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'";
 
 /// `card.html`.
 pub fn card_html(plan: &Plan) -> String {
@@ -28,15 +25,11 @@ pub fn card_html(plan: &Plan) -> String {
     let page = html! {
         (DOCTYPE)
         html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta http-equiv="Content-Security-Policy" content=(POLICY);
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                meta name="color-scheme" content="light dark";
-                meta name="generator" content="thereback";
-                title { "Run card: " (title) }
-                style { (PreEscaped(STYLE)) }
-            }
+            (head(Head {
+                title: &format!("Run card: {title}"),
+                style: STYLE,
+                ..Head::default()
+            }))
             body {
                 main class=(class) {
                     header {

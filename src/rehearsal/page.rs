@@ -6,12 +6,9 @@ use super::tally::Rehearsal;
 use super::words;
 use crate::plan::Plan;
 use crate::plotter::Chart;
+use crate::report::{Head, head};
 
 const STYLE: &str = include_str!("../report/page.css");
-
-/// No network and no script: only the page's own styles.
-const POLICY: &str =
-    "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'";
 
 /// `rehearsal.html`.
 pub fn rehearsal_html(plan: &Plan, rehearsal: &Rehearsal, chart: &Chart) -> String {
@@ -24,15 +21,11 @@ pub fn rehearsal_html(plan: &Plan, rehearsal: &Rehearsal, chart: &Chart) -> Stri
     let page = html! {
         (DOCTYPE)
         html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta http-equiv="Content-Security-Policy" content=(POLICY);
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                meta name="color-scheme" content="light dark";
-                meta name="generator" content="thereback";
-                title { (title) }
-                style { (PreEscaped(STYLE)) }
-            }
+            (head(Head {
+                title: &title,
+                style: STYLE,
+                ..Head::default()
+            }))
             body {
                 header.masthead {
                     p.kicker { "Would the plan have told?" }

@@ -4,6 +4,8 @@ pub mod zone;
 
 pub mod notes;
 
+mod log_table;
+
 pub mod wind_log;
 
 pub mod power_log;

@@ -13,6 +13,7 @@
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
 
+use super::log_table::LogTable;
 use super::notes::When;
 
 mod align;
@@ -98,34 +99,17 @@ const MOST: f64 = 1e6;
 /// assert_eq!(log.readings[0].watts, 25.0);
 /// ```
 pub fn read(text: &str, file: &str) -> Result<PowerLog, PowerLogError> {
-    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
-    let head = text.lines().next().unwrap_or_default();
-    let delimiter = [b';', b'\t']
-        .into_iter()
-        .find(|delimiter| head.as_bytes().contains(delimiter))
-        .unwrap_or(b',');
-    let mut table = csv::ReaderBuilder::new()
-        .delimiter(delimiter)
-        .flexible(true)
-        .trim(csv::Trim::All)
-        .from_reader(text.as_bytes());
-    let headers = table.headers().cloned().unwrap_or_default();
-    let columns = Columns::find(&headers, file)?;
+    let table = LogTable::open(text);
+    let columns = Columns::find(&table.headers, file)?;
     let mut log = PowerLog {
         file: file.to_owned(),
         ..PowerLog::default()
     };
-    for row in table.records() {
-        let (line, found) = match row {
-            Ok(row) => (
-                row.position().map_or(0, csv::Position::line),
-                read_row(&row, &columns),
-            ),
-            Err(error) => (
-                error.position().map_or(0, csv::Position::line),
-                Err("a row that is no table row".to_owned()),
-            ),
-        };
+    for (line, row) in table.rows() {
+        let found = row.map_or_else(
+            || Err("a row that is no table row".to_owned()),
+            |row| read_row(&row, &columns),
+        );
         match found {
             Ok(reading) => log.readings.push(reading),
             Err(met) => {

@@ -9,6 +9,7 @@
 //! degrees true or a compass point. The header of the speed names its unit. Columns are told by
 //! their headers; `,`, `;` and tabs part them, and beside `;` or tabs a decimal comma will do.
 
+use super::log_table::LogTable;
 use super::notes::When;
 use crate::units::{Bearing, Speed, SpeedUnit, parse_direction};
 
@@ -89,33 +90,18 @@ pub enum WindLogError {
 /// # Errors
 /// [`WindLogError`] where a column or unit is missing or no row can be used.
 pub fn read(text: &str, file: &str) -> Result<WindLog, WindLogError> {
-    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
-    let head = text.lines().next().unwrap_or_default();
-    let delimiter = [b';', b'\t']
-        .into_iter()
-        .find(|delimiter| head.as_bytes().contains(delimiter))
-        .unwrap_or(b',');
-    let mut table = csv::ReaderBuilder::new()
-        .delimiter(delimiter)
-        .flexible(true)
-        .trim(csv::Trim::All)
-        .from_reader(text.as_bytes());
-    let headers = table.headers().cloned().unwrap_or_default();
-    let columns = Columns::find(&headers, file)?;
+    let table = LogTable::open(text);
+    let columns = Columns::find(&table.headers, file)?;
     let mut log = WindLog {
         file: file.to_owned(),
         ..WindLog::default()
     };
-    for row in table.records() {
-        let line = row
-            .as_ref()
-            .ok()
-            .and_then(|row| Some(row.position()?.line()));
-        if let Some(reading) = row.ok().and_then(|row| read_row(&row, &columns)) {
+    for (line, row) in table.rows() {
+        if let Some(reading) = row.and_then(|row| read_row(&row, &columns)) {
             log.readings.push(reading);
         } else {
             log.set_aside += 1;
-            log.first_set_aside = log.first_set_aside.or(line);
+            log.first_set_aside.get_or_insert(line);
         }
     }
     if log.readings.is_empty() {

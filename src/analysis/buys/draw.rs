@@ -162,12 +162,11 @@ fn join(known: &Known<'_>, out: &mut Drawn) {
         let (Some(first), Some(second)) = (drawn[0].or(drawn[1]), drawn[1].or(drawn[0])) else {
             continue;
         };
-        let own = run.legs.map(|n| known.leg(n).and_then(|leg| leg.speed_m_s));
-        let [Some(there), Some(back)] = own else {
+        let Some(own) = known.leg_speeds(run) else {
             continue;
         };
         let both = ThereAndBack {
-            speeds: [there, back],
+            speeds: own,
             watts: [first.watts, second.watts],
         };
         let (Some(mean), Some(joules)) = (both.watts(), both.energy()) else {
@@ -272,12 +271,11 @@ fn energy_of_readings(known: &Known<'_>, logged: &[(usize, usize)], out: &mut Dr
         else {
             continue;
         };
-        let own = run.legs.map(|n| known.leg(n).and_then(|leg| leg.speed_m_s));
-        let [Some(there), Some(back)] = own else {
+        let Some(own) = known.leg_speeds(run) else {
             continue;
         };
         let both = ThereAndBack {
-            speeds: [there, back],
+            speeds: own,
             watts: [power; 2],
         };
         if let Some(joules) = both.energy() {

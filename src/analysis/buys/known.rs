@@ -60,6 +60,12 @@ impl Known<'_> {
         self.analysis.legs.get(number.checked_sub(1)?)
     }
 
+    /// Speeds of the two legs of a double run, in order of time.
+    pub(super) fn leg_speeds(&self, run: &DoubleRun) -> Option<[f64; 2]> {
+        let [there, back] = run.legs.map(|n| self.leg(n).and_then(|leg| leg.speed_m_s));
+        Some([there?, back?])
+    }
+
     /// Logarithm of a cell's speed, with its error where there is one.
     pub(super) fn speed_log(&self, cell: (usize, usize)) -> Option<Estimate> {
         cell_log(&self.counted.speeds, cell, self.level())

@@ -2,6 +2,8 @@
 
 mod xy;
 
+use std::fmt::Write as _;
+
 use super::day::{Day, drawable};
 use super::svg::Head;
 use super::{Chart, PlotError, text};
@@ -34,27 +36,23 @@ fn by_setting(day: &Day) -> Result<Option<Chart>, PlotError> {
     if series.is_empty() {
         return Ok(None);
     }
-    let mut alt: Vec<String> = vec!["Speed against power setting.".to_owned()];
-    for one in &series {
-        let each: Vec<String> = one
-            .points
-            .iter()
-            .map(|p| {
-                format!(
-                    "{} {} at {} percent",
-                    text::number(p.at[1], 2),
-                    day.unit(),
-                    text::number(p.at[0], 0)
-                )
-            })
-            .collect();
-        alt.push(format!("{}: {}.", one.name, each.join(", ")));
-    }
+    let alt = alt(
+        "Speed against power setting.",
+        &series,
+        |[percent, speed]| {
+            format!(
+                "{} {} at {} percent",
+                text::number(speed, 2),
+                day.unit(),
+                text::number(percent, 0)
+            )
+        },
+    );
     let words = Words {
         head: Head {
             name: "gain-setting".to_owned(),
             title: "Speed against setting".to_owned(),
-            alt: alt.join(" "),
+            alt,
             legs: std::collections::BTreeMap::new(),
         },
         caption: "Each mark is the mean of the double runs at a setting, with its 95\u{a0}% interval; the line is the power law through them. Go level from one line to the other: where you meet it, the other part goes as fast.".to_owned(),
@@ -140,29 +138,20 @@ fn energy(day: &Day) -> Result<Option<Chart>, PlotError> {
     if series.is_empty() {
         return Ok(None);
     }
-    let mut alt = vec![format!(
-        "Energy over distance against speed, watt hours for each {mile}."
-    )];
-    for one in &series {
-        let each: Vec<String> = one
-            .points
-            .iter()
-            .map(|p| {
-                format!(
-                    "{} at {} {}",
-                    text::number(p.at[1], 1),
-                    text::number(p.at[0], 2),
-                    day.unit()
-                )
-            })
-            .collect();
-        alt.push(format!("{}: {}.", one.name, each.join(", ")));
-    }
+    let what = format!("Energy over distance against speed, watt hours for each {mile}.");
+    let alt = alt(&what, &series, |[speed, energy]| {
+        format!(
+            "{} at {} {}",
+            text::number(energy, 1),
+            text::number(speed, 2),
+            day.unit()
+        )
+    });
     let words = Words {
         head: Head {
             name: "gain-energy".to_owned(),
             title: "Energy over distance against speed".to_owned(),
-            alt: alt.join(" "),
+            alt,
             legs: std::collections::BTreeMap::new(),
         },
         caption: "Each mark is a configuration at a setting, there and back in the wind of the day, with its 95\u{a0}% interval. Of two lines the lower one goes further on a charge at the same speed.".to_owned(),
@@ -171,4 +160,14 @@ fn energy(day: &Day) -> Result<Option<Chart>, PlotError> {
         settings: day.settings.iter().map(|s| text::clean(s)).collect(),
     };
     xy::chart(words, &series).map(Some)
+}
+
+/// The text alternative: what it shows, then the points of each configuration in words.
+fn alt(what: &str, series: &[Series], say: impl Fn([f64; 2]) -> String) -> String {
+    let mut out = what.to_owned();
+    for one in series {
+        let points: Vec<String> = one.points.iter().map(|p| say(p.at)).collect();
+        let _ = write!(out, " {}: {}.", one.name, points.join(", "));
+    }
+    out
 }

@@ -5,14 +5,14 @@
 //! loading anything and every script but the page's own (told by its hash),
 //! should a drawing ever carry either.
 
+mod head;
 mod parts;
 mod prose;
 mod sections;
 
-use base64::prelude::{BASE64_STANDARD, Engine as _};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
-use sha2::{Digest, Sha256};
 
+pub(crate) use self::head::{Head, head};
 use self::parts::Numbers;
 use super::words;
 use crate::analysis::{Analysis, Verdict};
@@ -22,20 +22,6 @@ const STYLE: &str = include_str!("../page.css");
 
 /// Shows a leg in table and charts together and sorts the legs; nothing needs it.
 const SCRIPT: &str = include_str!("../page.js");
-
-/// No network: only the page's own styles and its own script.
-fn policy() -> String {
-    format!(
-        "default-src 'none'; style-src 'unsafe-inline'; script-src '{}'; img-src data:; base-uri 'none'; form-action 'none'",
-        source_of(SCRIPT)
-    )
-}
-
-/// A script as the policy names it: by its SHA-256, reckoned rather than written down, so that it
-/// cannot fall behind the script.
-fn source_of(script: &str) -> String {
-    format!("sha256-{}", BASE64_STANDARD.encode(Sha256::digest(script)))
-}
 
 /// One section of the page.
 struct Section {
@@ -52,16 +38,12 @@ pub fn report_html(analysis: &Analysis, charts: &[Chart]) -> String {
     html! {
         (DOCTYPE)
         html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta http-equiv="Content-Security-Policy" content=(policy());
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                meta name="color-scheme" content="light dark";
-                meta name="generator" content="thereback";
-                meta name="description" content=(first_sentence(analysis));
-                title { (title) }
-                style { (PreEscaped(STYLE)) }
-            }
+            (head(Head {
+                title: &title,
+                description: &first_sentence(analysis),
+                style: STYLE,
+                script: SCRIPT,
+            }))
             body {
                 a.skip href="#answer" { "Skip to the answer" }
                 header.masthead {

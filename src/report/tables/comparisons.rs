@@ -1,5 +1,6 @@
 //! Comparisons, and the cells they stand on.
 
+use super::days::interval;
 use crate::analysis::{Analysis, Cell, Comparison};
 use crate::report::rounding::{
     UNKNOWN, fixed, percent_decimals, signed, speed, speed_decimals, standard_error_of,
@@ -88,12 +89,6 @@ fn comparison_row(analysis: &Analysis, comparison: &Comparison) -> Row {
         .percent
         .value
         .map_or_else(|| UNKNOWN.to_owned(), |value| signed(value, decimals));
-    let interval = match (comparison.percent.low, comparison.percent.high) {
-        (Some(low), Some(high)) if low.is_finite() && high.is_finite() => {
-            format!("{} to {}", signed(low, decimals), signed(high, decimals))
-        }
-        _ => UNKNOWN.to_owned(),
-    };
     Row {
         id: None,
         cells: vec![
@@ -106,7 +101,7 @@ fn comparison_row(analysis: &Analysis, comparison: &Comparison) -> Row {
             own(comparison.changed_m_s),
             change,
             percent,
-            interval,
+            interval(&comparison.percent),
             verdict(comparison.verdict).to_owned(),
         ],
         muted: false,

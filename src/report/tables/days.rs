@@ -1,6 +1,6 @@
 //! Several days side by side, and the figures a comparison can be reckoned again from.
 
-use crate::analysis::{AcrossDays, Analysis, Comparison, DayOfTrial, Percent};
+use crate::analysis::{AcrossDays, Analysis, Comparison, DayOfTrial, Percent, Verdict};
 use crate::report::clock::Clock;
 use crate::report::rounding::{UNKNOWN, fixed, percent_decimals, signed};
 use crate::report::table::{Column, Row, Table};
@@ -100,7 +100,8 @@ fn change(percent: &Percent) -> String {
         .map_or_else(String::new, |v| signed(v, percent_decimals(percent)))
 }
 
-fn interval(percent: &Percent) -> String {
+/// `+3.9 to +7.7`.
+pub(super) fn interval(percent: &Percent) -> String {
     let decimals = percent_decimals(percent);
     match (percent.low, percent.high) {
         (Some(low), Some(high)) if low.is_finite() && high.is_finite() => {
@@ -149,8 +150,10 @@ fn log_row(comparison: &Comparison) -> Option<Row> {
         comparison.simultaneous.as_ref().map_or_else(unknown, |s| {
             format!("{} to {}", signed(s.low, 1), signed(s.high, 1))
         }),
+        // Of a change that is shown nobody asks how large it is at the most.
         comparison
             .no_change_beyond_percent
+            .filter(|_| comparison.verdict == Verdict::NotShown)
             .map_or_else(unknown, |x| fixed(x, 1)),
     ]))
 }

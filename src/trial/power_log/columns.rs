@@ -1,6 +1,7 @@
 //! Which column of a power log holds what, and in which unit.
 
 use super::PowerLogError;
+use crate::trial::log_table::listed;
 
 /// One column and what its figures are multiplied by to be V, A or W.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -45,11 +46,7 @@ impl Columns {
         let missing = |wanted| PowerLogError::NoColumn {
             file: file.to_owned(),
             wanted,
-            found: headers
-                .iter()
-                .map(|header| format!("`{header}`"))
-                .collect::<Vec<_>>()
-                .join(", "),
+            found: listed(headers),
         };
         let time = headers
             .iter()

@@ -1,6 +1,7 @@
 //! Which column of a wind log holds what.
 
 use super::WindLogError;
+use crate::trial::log_table::listed;
 use crate::units::SpeedUnit;
 
 /// The columns by their place.
@@ -17,11 +18,7 @@ impl Columns {
         let missing = |wanted| WindLogError::NoColumn {
             file: file.to_owned(),
             wanted,
-            found: headers
-                .iter()
-                .map(|header| format!("`{header}`"))
-                .collect::<Vec<_>>()
-                .join(", "),
+            found: listed(headers),
         };
         // Gusts and extremes have their own columns beside the means.
         let holds = |words: &[&str]| {
