@@ -4,6 +4,7 @@ mod ends;
 mod line;
 mod partition;
 mod path;
+mod pieces;
 mod plane;
 mod reversal;
 mod stretch;

@@ -1,5 +1,5 @@
-//! Straight stretches: pieces of steady velocity, joined where the heading goes on,
-//! with their ends found on the fixes themselves.
+//! Straight stretches: the track in pieces of steady velocity, joined, with their ends found on the
+//! fixes themselves.
 
 use serde::Serialize;
 
@@ -7,6 +7,7 @@ use super::ends::settle_ends;
 use super::line::Motion;
 use super::partition::{Price, partition};
 use super::path::{PathPoint, Sampled, between};
+use super::pieces::{Piece, join, without_turns};
 use super::plane::PlanePoint;
 use crate::stats::quantile::median;
 use crate::units::Bearing;
@@ -248,157 +249,4 @@ fn roughness(points: &[PlanePoint]) -> Option<f64> {
         .collect();
     // 1.4826: median absolute deviation to standard deviation of a normal distribution.
     median(&bends).map(|m| 1.4826 * m / 6.0_f64.sqrt())
-}
-
-/// Samples `from..to` and the motion that fits them.
-#[derive(Debug, Clone, Copy)]
-struct Piece {
-    from: usize,
-    to: usize,
-    motion: Motion,
-    rms: f64,
-}
-
-impl Piece {
-    fn new(from: usize, to: usize, centres: &[PathPoint]) -> Option<Self> {
-        let points = centres.get(from..to)?;
-        let motion = Motion::fit(points)?;
-        Some(Self {
-            from,
-            to,
-            motion,
-            rms: motion.cross_track_rms(points),
-        })
-    }
-
-    fn seconds(&self, rules: &StretchRules) -> f64 {
-        (self.to - self.from) as f64 * rules.sample_s
-    }
-
-    fn is_running(&self, rules: &StretchRules) -> bool {
-        self.motion.speed() >= rules.slowest_m_s
-    }
-
-    fn is_drifting(&self, rules: &StretchRules) -> bool {
-        let speed = self.motion.speed();
-        (rules.idle_slowest_m_s..=rules.idle_fastest_m_s).contains(&speed)
-            && self.seconds(rules) >= rules.shortest_drift_s
-    }
-
-    /// One standard error of the course from position error alone, degrees.
-    fn course_error_deg(&self, rules: &StretchRules) -> f64 {
-        // Slope error of a line through n points over time T is about sqrt(12/n) scale / T;
-        // white error of dense fixes has shrunk in the bins, so a third of the scale stands for it.
-        let n = (self.to - self.from) as f64;
-        let sideways = (12.0 / n).sqrt() * rules.misfit_scale_m / 3.0 / self.seconds(rules);
-        (sideways / self.motion.speed().max(f64::MIN_POSITIVE))
-            .atan()
-            .to_degrees()
-    }
-}
-
-/// Joins neighbours on one heading, the most alike first, until none are left to join.
-fn join(pieces: Vec<Piece>, centres: &[PathPoint], rules: &StretchRules) -> Vec<Piece> {
-    let mut joined: Vec<Piece> = pieces;
-    // How well each neighbour pair (i, i + 1) goes together; None where it does not.
-    let mut fits: Vec<Option<(f64, Piece)>> = joined
-        .windows(2)
-        .map(|pair| joint(&pair[0], &pair[1], centres, rules))
-        .collect();
-    loop {
-        let best = fits
-            .iter()
-            .enumerate()
-            .filter_map(|(index, fit)| fit.map(|(cost, piece)| (index, cost, piece)))
-            .min_by(|a, b| a.1.total_cmp(&b.1));
-        let Some((index, _, piece)) = best else {
-            return joined;
-        };
-        joined.remove(index + 1);
-        fits.remove(index);
-        if let Some(slot) = joined.get_mut(index) {
-            *slot = piece;
-        }
-        for neighbour in [index.checked_sub(1), Some(index)].into_iter().flatten() {
-            if let (Some(slot), Some(a), Some(b)) = (
-                fits.get_mut(neighbour),
-                joined.get(neighbour),
-                joined.get(neighbour + 1),
-            ) {
-                *slot = joint(a, b, centres, rules);
-            }
-        }
-    }
-}
-
-/// The piece that two neighbours make together and how far apart their courses
-/// are, or `None` where they are on different headings or at different settings.
-fn joint(
-    a: &Piece,
-    b: &Piece,
-    centres: &[PathPoint],
-    rules: &StretchRules,
-) -> Option<(f64, Piece)> {
-    if !a.is_running(rules) || !b.is_running(rules) {
-        return None;
-    }
-    let apart = a.motion.course()?.apart(b.motion.course()?);
-    let error = a.course_error_deg(rules).hypot(b.course_error_deg(rules));
-    let (slow, fast) = {
-        let (a, b) = (a.motion.speed(), b.motion.speed());
-        (a.min(b), a.max(b))
-    };
-    // The longer both last, the less of a difference is a gust, hunting or the boat gathering speed.
-    let lasting = (a.seconds(rules).min(b.seconds(rules)) / rules.new_speed_s).min(1.0);
-    if fast > slow * (rules.new_speed_ratio + 1.0 - lasting) {
-        return None;
-    }
-    let same = rules.same_heading_deg - lasting * (rules.same_heading_deg - rules.same_lasting_deg);
-    if apart > same + 2.0 * error {
-        return None;
-    }
-    let both = Piece::new(a.from, b.to, centres)?;
-    (both.rms <= rules.straight_rms_m).then_some((apart / (1.0 + error), both))
-}
-
-/// Takes the last of a turn, or a run up to the line, off the ends of a joined piece:
-/// parts too short to be wander of the heading hold whose course is off that of the rest.
-fn without_turns(
-    whole: Piece,
-    parts: &[Piece],
-    centres: &[PathPoint],
-    rules: &StretchRules,
-) -> Piece {
-    let (mut first, mut last) = (0, parts.len());
-    let rest_of = |first: usize, last: usize| -> Option<Piece> {
-        let from = parts.get(first)?.from;
-        let to = parts.get(last.checked_sub(1)?)?.to;
-        Piece::new(from, to, centres)
-    };
-    let turns = |part: &Piece, rest: &Piece| -> bool {
-        let (Some(a), Some(b)) = (part.motion.course(), rest.motion.course()) else {
-            return true;
-        };
-        let error = part.course_error_deg(rules);
-        part.seconds(rules) <= rules.turn_longest_s && a.apart(b) > rules.turn_deg + 2.0 * error
-    };
-    while first + 1 < last {
-        let (Some(part), Some(rest)) = (parts.get(first), rest_of(first + 1, last)) else {
-            break;
-        };
-        if !turns(part, &rest) {
-            break;
-        }
-        first += 1;
-    }
-    while first + 1 < last {
-        let (Some(part), Some(rest)) = (parts.get(last - 1), rest_of(first, last - 1)) else {
-            break;
-        };
-        if !turns(part, &rest) {
-            break;
-        }
-        last -= 1;
-    }
-    rest_of(first, last).unwrap_or(whole)
 }

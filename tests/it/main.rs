@@ -28,6 +28,7 @@ mod fuzzed;
 mod gallery;
 mod headings;
 mod judge;
+mod memory;
 mod notes;
 mod notes_written;
 mod planning;
