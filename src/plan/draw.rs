@@ -29,11 +29,8 @@ pub fn draw_up(asked: &Asked) -> Result<Plan, PlanError> {
     let chosen = choose(&asked, &boat)?;
     let leg = chosen.leg.clone();
     let line = line(&asked);
-    let steps = layout::steps(
-        &asked,
-        &leg,
-        &layout::blocks(&asked, chosen.n, chosen.alternating),
-    );
+    let blocks = layout::blocks(&asked, chosen.n, chosen.alternating);
+    let steps = layout::steps(&asked, &leg, &blocks);
     let single = tell(
         Design {
             pooled: 1,
@@ -59,7 +56,7 @@ pub fn draw_up(asked: &Asked) -> Result<Plan, PlanError> {
         line,
         double_runs: chosen.n,
         alternating: chosen.alternating,
-        blocks: layout::blocks(&asked, chosen.n, chosen.alternating),
+        blocks,
         total_s: chosen.total_s,
         in_time: chosen.in_time(&asked),
         pooled: chosen.tell,
