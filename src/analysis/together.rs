@@ -26,15 +26,14 @@ const ALL_PAIRS: &str = "Tukey & Kramer 1956: all pairs";
 /// Gives each comparison with the first the interval that holds together with the others of its
 /// setting, where there are two or more of them.
 pub(super) fn against_first(comparisons: &mut [Comparison], level: f64) {
-    let settings: Vec<Option<String>> = comparisons.iter().map(|c| c.setting.clone()).collect();
+    let mut criticals = Criticals::default();
     let all: Vec<Option<Simultaneous>> = comparisons
         .iter()
-        .zip(&settings)
-        .map(|(comparison, setting)| {
+        .map(|comparison| {
             let family: Vec<&Comparison> = (comparisons.iter())
-                .filter(|other| other.setting == *setting && other.log_ratio.is_some())
+                .filter(|c| c.setting == comparison.setting && c.log_ratio.is_some())
                 .collect();
-            dunnett(comparison, &family, level)
+            dunnett(comparison, &family, level, &mut criticals)
         })
         .collect();
     for (comparison, found) in comparisons.iter_mut().zip(all) {
@@ -42,7 +41,31 @@ pub(super) fn against_first(comparisons: &mut [Comparison], level: f64) {
     }
 }
 
-fn dunnett(own: &Comparison, family: &[&Comparison], level: f64) -> Option<Simultaneous> {
+/// Critical values already found: each takes thousands of integrals, and most comparisons of a day
+/// share one.
+#[derive(Default)]
+struct Criticals {
+    known: Vec<(Vec<f64>, Option<f64>)>,
+}
+
+impl Criticals {
+    /// The critical value that goes with these numbers, `find`ing it but once.
+    fn of(&mut self, numbers: Vec<f64>, find: impl FnOnce() -> Option<f64>) -> Option<f64> {
+        if let Some((_, critical)) = self.known.iter().find(|(known, _)| *known == numbers) {
+            return *critical;
+        }
+        let critical = find();
+        self.known.push((numbers, critical));
+        critical
+    }
+}
+
+fn dunnett(
+    own: &Comparison,
+    family: &[&Comparison],
+    level: f64,
+    criticals: &mut Criticals,
+) -> Option<Simultaneous> {
     let log = own.log_ratio?;
     if family.len() < 2 {
         return None;
@@ -52,7 +75,10 @@ fn dunnett(own: &Comparison, family: &[&Comparison], level: f64) -> Option<Simul
     let variances: Vec<f64> = family.iter().map(|c| share(c.double_runs[1])).collect();
     let loads = loads(share(own.double_runs[0]), &variances)?;
     let df = log.df.unwrap_or(f64::INFINITY);
-    let critical = many_to_one_critical(level, &loads, df, Sides::Two)?;
+    let numbers = loads.iter().copied().chain([df]).collect();
+    let critical = criticals.of(numbers, || {
+        many_to_one_critical(level, &loads, df, Sides::Two)
+    })?;
     let p = 1.0 - many_to_one_cdf((log.value / log.se).abs(), &loads, df, Sides::Two)?;
     told(log, critical, p, AGAINST_FIRST)
 }
@@ -101,8 +127,9 @@ pub(super) fn all_pairs(pairing: &Pairing<'_>, first: &[Comparison]) -> Vec<Pair
         all.extend(own.into_iter().filter(later));
     }
     let level = pairing.rules.comparison.level;
+    let mut criticals = Criticals::default();
     all.into_iter()
-        .filter_map(|c| pair(&c, used, level))
+        .filter_map(|c| pair(&c, used, level, &mut criticals))
         .collect()
 }
 
@@ -125,11 +152,18 @@ fn turned(assigned: &Assigned, baseline: usize) -> Assigned {
     out
 }
 
-fn pair(comparison: &Comparison, count: usize, level: f64) -> Option<Pair> {
+fn pair(
+    comparison: &Comparison,
+    count: usize,
+    level: f64,
+    criticals: &mut Criticals,
+) -> Option<Pair> {
     let log = comparison.log_ratio?;
     let df = log.df.unwrap_or(f64::INFINITY);
     let root = std::f64::consts::SQRT_2;
-    let critical = studentized_range_quantile(level, count, df)? / root;
+    let critical = criticals.of(vec![df], || {
+        Some(studentized_range_quantile(level, count, df)? / root)
+    })?;
     let p = 1.0 - studentized_range_cdf((log.value / log.se).abs() * root, count, df)?;
     Some(Pair {
         baseline: comparison.baseline.clone(),
