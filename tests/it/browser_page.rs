@@ -5,7 +5,9 @@ use std::path::{Path, PathBuf};
 use serde_json::json;
 use thereback::analysis::{Analysis, Settings, analyse};
 use thereback::parser::read_file;
+use thereback::plan::{Asked, card_html, draw_up};
 use thereback::plotter;
+use thereback::rehearsal::{Conditions, rehearsal_html, rehearse};
 use thereback::report::report_html;
 
 use crate::browser::{Browser, browser, skipped};
@@ -47,6 +49,45 @@ fn pages() -> (tempfile::TempDir, Vec<PathBuf>) {
         })
         .collect();
     (folder, pages)
+}
+
+/// The card and the rehearsal of a plan.
+fn before_the_day(folder: &Path) -> [PathBuf; 2] {
+    let plan = draw_up(&Asked {
+        resolve: 0.06,
+        speeds_m_s: vec![1.3, 2.3],
+        wind_m_s: Some(3.0),
+        ..Asked::default()
+    })
+    .unwrap();
+    let rehearsed = rehearse(&plan, &Conditions::default(), 5, 1, &|| {}).unwrap();
+    let chart = plotter::power_chart(&plan, &rehearsed).unwrap();
+    let pages = [
+        ("card", card_html(&plan)),
+        ("rehearsal", rehearsal_html(&plan, &rehearsed, &chart)),
+    ];
+    pages.map(|(name, page)| {
+        let path = folder.join(format!("{name}.html"));
+        std::fs::write(&path, page).unwrap();
+        path
+    })
+}
+
+#[test]
+fn browser_shows_the_card_and_the_rehearsal_quietly_and_within_their_width() {
+    let Some(mut browser) = browser("the card and the rehearsal") else {
+        return;
+    };
+    let folder = tempfile::tempdir().unwrap();
+    for page in before_the_day(folder.path()) {
+        for (width, media) in [(768, LIGHT), (768, DARK), (1440, LIGHT), (360, LIGHT)] {
+            let at = format!("{} at {width}", page.file_stem().unwrap().display());
+            browser.open(&page, width, media);
+            let wide = browser.value("document.documentElement.scrollWidth - innerWidth");
+            assert!(wide.as_f64().unwrap() <= 0.0, "{at}: {wide} px too wide");
+            assert_quiet(&browser, &at);
+        }
+    }
 }
 
 fn sample_page() -> (tempfile::TempDir, PathBuf) {
@@ -232,7 +273,8 @@ fn browser_finds_nothing_in_the_way_of_anyone() {
     let Some(mut browser) = browser("accessibility") else {
         return;
     };
-    let (_folder, pages) = pages();
+    let (folder, mut pages) = pages();
+    pages.extend(before_the_day(folder.path()));
     for page in &pages {
         for (width, media) in [(360, LIGHT), (1440, LIGHT), (1440, DARK)] {
             browser.open(page, width, media);
