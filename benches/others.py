@@ -26,20 +26,27 @@ RUN_S = 300  # the boat turns round every five minutes, at 4 m/s
 METRES_PER_DEGREE = 111_195.0
 FIX_BYTES = 112  # of one `Fix` in memory; `size_of::<Fix>()`, held by a test
 ROUNDS = 3
+LONG_FIXES = 864_000  # ten days at one fix a second
+SHAPES = {
+    "plain": "",
+    "odd": "<desc>odd &amp; rare</desc>",
+    "rich": "<hdop>0.9</hdop>\n<extensions>\n<x:speed>4.00</x:speed>\n<x:course>0.0</x:course>\n"
+            "<x:depth>4.2</x:depth>\n</extensions>",
+}
 
 
-def day(number):
-    """A day there and back on one line."""
+def day(number, fixes=FIXES, extra=""):
+    """A day there and back on one line; `extra` stands in each point."""
     start = datetime.datetime(2031, 1, 1, 8) + datetime.timedelta(days=number)
     lines = ['<?xml version="1.0"?>\n<gpx version="1.1" creator="bench" '
              'xmlns="http://www.topografix.com/GPX/1/1"><trk><trkseg>\n']
-    for second in range(FIXES):
+    for second in range(fixes):
         run, at = divmod(second, RUN_S)
         north_m = 4.0 * (RUN_S - at if run % 2 else at)
         at = (start + datetime.timedelta(seconds=second)).strftime("%Y-%m-%dT%H:%M:%SZ")
         lines.append(f'<trkpt lat="{57.7 + north_m / METRES_PER_DEGREE:.7f}" '
                      f'lon="{11.9 + 1e-6 * math.sin(second / 7):.7f}">'
-                     f"<ele>0.0</ele><time>{at}</time></trkpt>\n")
+                     f"<ele>0.0</ele><time>{at}</time>{extra}</trkpt>\n")
     return "".join(lines) + "</trkseg></trk></gpx>\n"
 
 
@@ -84,6 +91,14 @@ def main():
             ratio = largest / (count * FIXES * FIX_BYTES)
             print(f"{count:4} {count:6} {size / 1e6:7.1f} {seconds:11.2f} {1e3 * seconds / count:11.1f}"
                   f" {largest / 1e6:11.1f} {ratio:13.2f}")
+        print("\none file of ten days without a break: shape, MB, CPU s, largest MB, of the fixes")
+        for shape, extra in SHAPES.items():
+            long = folder / f"{shape}.gpx"
+            long.write_text(day(0, LONG_FIXES, extra))
+            seconds, largest = legs(long)
+            print(f"{shape:6} {long.stat().st_size / 1e6:6.0f} {seconds:6.2f} {largest / 1e6:6.0f}"
+                  f" {largest / (LONG_FIXES * FIX_BYTES):6.2f}")
+            long.unlink()
         one = folder / "day.gpx"
         one.write_text(day(0))
         ours, _ = legs(one)

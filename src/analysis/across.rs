@@ -21,7 +21,7 @@ impl Serialize for DayOfTrial {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         let own = &self.analysis;
         let files: Vec<&str> = own.tracks.iter().map(|t| t.file.as_str()).collect();
-        let mut out = serializer.serialize_struct("DayOfTrial", 20)?;
+        let mut out = serializer.serialize_struct("DayOfTrial", 22)?;
         out.serialize_field("day", &self.day)?;
         out.serialize_field("files", &files)?;
         out.serialize_field("from", &own.tracks.iter().filter_map(|t| t.from).min())?;
@@ -31,7 +31,9 @@ impl Serialize for DayOfTrial {
         out.serialize_field("settings", &own.settings)?;
         out.serialize_field("cells", &own.cells)?;
         out.serialize_field("comparisons", &own.comparisons)?;
+        out.serialize_field("pairs", &own.pairs)?;
         out.serialize_field("gauge", &own.gauge)?;
+        out.serialize_field("wind_covariate", &own.wind_covariate)?;
         out.serialize_field("headings", &own.headings)?;
         out.serialize_field("circles", &own.circles)?;
         out.serialize_field("idle", &own.idle)?;

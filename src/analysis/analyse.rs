@@ -5,6 +5,7 @@ use jiff::tz::TimeZone;
 use super::buys::{Buys, buys};
 use super::circles::{against_legs, circles};
 use super::comparisons::{averaging_shift, comparisons};
+use super::covariate::Logged;
 use super::gauge::gauge;
 use super::headings::heading_fits;
 use super::legs::{double_runs, legs, lines, trail};
@@ -21,7 +22,7 @@ use crate::clean::{CleanedAll, clean_all};
 use crate::segmenter::{Assigned, FoundDoubleRun, Marks, Segmented, assign, bridge, segment};
 use crate::stats::quantile::median;
 use crate::track::{Position, Recording, Track};
-use crate::trial::notes::{Resolved, resolve};
+use crate::trial::notes::{Resolved, Timeline};
 use crate::trial::wind::{Drift, idle_drift};
 use crate::trial::wind_log::WindLog;
 use crate::trial::zone;
@@ -29,10 +30,16 @@ use crate::units::Bearing;
 
 /// Analyses the recordings of one day. Pure: the same recordings and settings give the same result.
 pub fn analyse(recordings: &[Recording], asked: &Settings) -> Analysis {
+    analyse_owned(recordings.to_vec(), asked)
+}
+
+/// As [`analyse`], with recordings that nobody needs afterwards: their fixes are held once.
+pub fn analyse_owned(recordings: Vec<Recording>, asked: &Settings) -> Analysis {
+    let on_notes = asked.notes.as_ref();
+    let on_notes = on_notes.map(|notes| (notes, Timeline::of(&recordings)));
     let noted = |zone: &TimeZone| {
-        let notes = asked.notes.as_ref();
-        notes
-            .map(|notes| resolve(notes, zone, recordings))
+        on_notes
+            .map(|(notes, timeline)| timeline.resolve(notes, zone))
             .unwrap_or_default()
     };
     Prepared::of(recordings, asked, noted).finish(asked)
@@ -53,10 +60,11 @@ pub(super) struct Prepared {
 impl Prepared {
     /// Finds legs and groups. `noted` gives what the notes say of the day, its zone given.
     pub(super) fn of(
-        recordings: &[Recording],
+        recordings: Vec<Recording>,
         asked: &Settings,
         noted: impl FnOnce(&TimeZone) -> Resolved,
     ) -> Self {
+        let onboard = WindLog::of_recordings(&recordings);
         let cleaned = clean_all(recordings, &asked.rules.clean);
         let summaries = summaries(&cleaned);
         let tracks = bridge(cleaned.tracks, &asked.rules.segment.bridge);
@@ -75,7 +83,7 @@ impl Prepared {
             timezone,
             zone,
             noted,
-            onboard: WindLog::of_recordings(recordings),
+            onboard,
             found,
             assigned,
         }
@@ -127,7 +135,14 @@ fn finish(prepared: Prepared, asked: &Settings) -> Analysis {
         let carried = drift
             .as_ref()
             .and_then(|drift| carried_as_idle(found, drift, asked));
-        let gauge = gauge(&counted, &analysis.wind, carried, &asked.rules);
+        let logged = (asked.wind_log.as_ref()).map(|log| Logged::of(log, &counted, &zone));
+        let gauge = gauge(
+            &counted,
+            &analysis.wind,
+            carried,
+            logged.as_ref(),
+            &asked.rules,
+        );
         if assigned.unclear.is_none() {
             analysis.comparisons = comparisons(&counted, &gauge, comparison);
             let pairing = Pairing {
@@ -135,12 +150,14 @@ fn finish(prepared: Prepared, asked: &Settings) -> Analysis {
                 assigned: &assigned,
                 wind: &analysis.wind,
                 carried,
+                logged: logged.as_ref(),
                 rules: &asked.rules,
             };
             analysis.pairs = all_pairs(&pairing, &analysis.comparisons);
             against_first(&mut analysis.comparisons, comparison.level);
         }
         analysis.gauge = gauge.told;
+        analysis.wind_covariate = gauge.covariate;
         analysis.idle = idle(found, drift.as_ref());
         analysis.headings = fits;
         analysis.circles = circles(found);
@@ -192,6 +209,7 @@ fn without_legs(
         pairs: Vec::new(),
         days: Vec::new(),
         gauge: Gauge::default(),
+        wind_covariate: None,
         headings: Vec::new(),
         circles: Vec::new(),
         idle: Vec::new(),

@@ -114,8 +114,10 @@ pub struct Pair {
 /// configurations is taken out of the comparisons.
 #[derive(Debug, Clone, PartialEq, Serialize, Default)]
 pub struct Gauge {
-    /// Whether it is taken out.
+    /// Whether it is taken out so.
     pub applied: bool,
+    /// Whether it could be: `applied` too, unless a wind log serves in its place.
+    pub supported: bool,
     /// Why not, a clause.
     pub reason: Option<String>,
     /// How probable it is that the drift along the line is the wind's and not a current's, `[0, 1]`;

@@ -40,7 +40,7 @@ pub(super) fn comparisons(
             let doubt = shift.abs() * (p * (1.0 - p)).sqrt();
             let widened =
                 |e: Estimate| Estimate::new(e.value, e.se.hypot(doubt), e.df, rules.level);
-            match found.filter(|_| gauged.told.applied) {
+            match found.filter(|_| gauged.in_one_wind().is_some()) {
                 Some(f) => match widened(f.log_estimate) {
                     Some(estimate) => with_estimate(plain, estimate, f.speeds, rules),
                     None => plain,

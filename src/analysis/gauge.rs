@@ -1,5 +1,6 @@
 //! Whether the wind can be taken out of the comparison, and the comparison without it.
 
+use super::covariate::{Logged, WindCovariate};
 use super::outcome::Counted;
 use super::result::{Gauge, Wind, WindSource};
 use super::rules::Rules;
@@ -14,14 +15,46 @@ pub(super) struct Gauged {
     pub adjusted: Option<Adjusted>,
     /// How probable it is that the drift along the line is the wind's and not a current's, `[0, 1]`.
     pub probability: f64,
-    /// What the result says of it.
+    /// What the result says of the half differences.
     pub told: Gauge,
+    /// What it says of a wind log, where there is one.
+    pub covariate: Option<WindCovariate>,
+}
+
+impl Gauged {
+    /// The comparisons in one wind, where they are to stand in the result.
+    pub(super) fn in_one_wind(&self) -> Option<&Adjusted> {
+        let by_log = self.covariate.as_ref().is_some_and(|c| c.applied);
+        (self.adjusted.as_ref()).filter(|_| by_log || self.told.applied)
+    }
 }
 
 /// The comparison in one wind, how far to believe it, and what to say of it.
 ///
-/// `carried`: drift along the line under way over the idle drift along it, where both are known.
+/// A log that covers the double runs goes before their half differences: what it tells is the wind, whether
+/// or not a current runs. `carried`: drift along the line under way over the idle drift along it, where both
+/// are known.
 pub(super) fn gauge(
+    counted: &Counted<'_>,
+    wind: &Wind,
+    carried: Option<f64>,
+    logged: Option<&Logged>,
+    rules: &Rules,
+) -> Gauged {
+    let mut gauged = by_half_differences(counted, wind, carried, rules);
+    if let Some((found, told)) = logged.map(|logged| logged.adjusted(counted, rules)) {
+        if found.is_some() {
+            gauged.adjusted = found;
+            gauged.probability = 1.0;
+            gauged.told.applied = false;
+            gauged.told.reason = Some("the logged wind is taken in its place".to_owned());
+        }
+        gauged.covariate = Some(told);
+    }
+    gauged
+}
+
+fn by_half_differences(
     counted: &Counted<'_>,
     wind: &Wind,
     carried: Option<f64>,
@@ -66,6 +99,7 @@ pub(super) fn gauge(
     let found = found.ok();
     let told = Gauge {
         applied: reason.is_none(),
+        supported: reason.is_none(),
         reason: reason.map(str::to_owned),
         probability: Some(probability),
         windage: found.as_ref().map(|f| f.windage),
@@ -76,6 +110,7 @@ pub(super) fn gauge(
         adjusted: found,
         probability,
         told,
+        covariate: None,
     }
 }
 

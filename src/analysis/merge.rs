@@ -5,6 +5,7 @@ use super::buys::Buys;
 use super::compared::{Cell, Gauge};
 use super::names::NamesOfDays;
 use super::pool::{Names, pooled};
+use super::pool_pairs::{against_first_over_days, pooled_pairs};
 use super::result::{
     Analysis, Configuration, SCHEMA, Setting, Trail, Wind, WindSource, Zone, ZoneSource,
 };
@@ -21,6 +22,9 @@ pub(super) fn merge(mut days: Vec<DayOfTrial>, names: &NamesOfDays, asked: &Sett
     };
     let first = days.first().map(|day| &day.analysis);
     let all = || days.iter().map(|day| &day.analysis);
+    let rules = &asked.rules.comparison;
+    let mut comparisons = pooled(&days, &order, rules);
+    against_first_over_days(&mut comparisons, &days, rules);
     Analysis {
         schema: SCHEMA,
         title: first.and_then(|a| a.title.clone()),
@@ -35,9 +39,10 @@ pub(super) fn merge(mut days: Vec<DayOfTrial>, names: &NamesOfDays, asked: &Sett
         configurations: configurations(&days, &names.configurations),
         settings: settings(&days, &names.settings),
         cells: cells(&days, names),
-        comparisons: pooled(&days, &order, &asked.rules.comparison),
-        pairs: Vec::new(),
+        comparisons,
+        pairs: pooled_pairs(&days, &order, rules),
         gauge: gauge(&days),
+        wind_covariate: None,
         headings: Vec::new(),
         circles: all().flat_map(|a| a.circles.clone()).collect(),
         idle: all().flat_map(|a| a.idle.clone()).collect(),
@@ -195,7 +200,7 @@ fn gauge(days: &[DayOfTrial]) -> Gauge {
         .collect();
     let left: Vec<String> = comparing
         .iter()
-        .filter(|day| !day.analysis.gauge.applied)
+        .filter(|day| !day.analysis.in_one_wind())
         .map(|day| day.day.to_string())
         .collect();
     let applied = left.is_empty() && !comparing.is_empty();

@@ -6,6 +6,7 @@ mod buys;
 mod circles;
 mod compared;
 mod comparisons;
+mod covariate;
 mod gauge;
 mod headings;
 mod legs;
@@ -13,6 +14,7 @@ mod merge;
 mod names;
 mod outcome;
 mod pool;
+mod pool_pairs;
 mod result;
 mod rules;
 mod settings;
@@ -22,12 +24,13 @@ mod warn;
 mod warning;
 mod wind;
 
-pub use analyse::analyse;
+pub use analyse::{analyse, analyse_owned};
 pub use buys::{
     Buys, Calm, CalmSpeed, CellPower, CellReach, CellSlip, CubeLaw, Curve, EqualSetting,
     EqualSpeed, EqualSpeedDraw, HomeAt, InWind, LegPower, LogClock, Power, PowerComparison,
     PowerSource, Propeller, Ranged, Reach, RunPower, WayHome, Why, WhyVerdict,
 };
+pub use covariate::{LoggedRun, WindCovariate};
 pub use result::*;
 pub use rules::{ComparisonRules, Rules};
 pub use settings::Settings;

@@ -11,6 +11,7 @@ use crate::stats::meanofmeans::mean_of_means;
 use crate::stats::regression::fit_line;
 use crate::stats::samples::PooledScatter;
 use crate::stats::summary::mean;
+use crate::trial::changing_drift::DriftSeen;
 use crate::trial::compare::{RunSpeed, cells, of_runs, pooled_scatter};
 use crate::trial::gauge::GaugedRun;
 use crate::units::Bearing;
@@ -56,6 +57,46 @@ impl<'a> Counted<'a> {
         self.runs
             .iter()
             .filter_map(|index| Some(self.found.double_runs.get(*index)?.middle()))
+            .collect()
+    }
+
+    /// Index, start and end of the same runs.
+    pub(super) fn spans(&self) -> impl Iterator<Item = (usize, [Timestamp; 2])> {
+        self.runs.iter().filter_map(|index| {
+            let run = self.found.double_runs.get(*index)?;
+            Some((
+                *index,
+                [run.start, run.end].map(|t| self.found.clock.time(t)),
+            ))
+        })
+    }
+
+    /// How the drift along the line showed in the same runs.
+    pub(super) fn drifts(&self) -> Vec<DriftSeen> {
+        let seen = |(index, speed): (&usize, &RunSpeed)| {
+            let run = self.found.double_runs.get(*index)?;
+            let middle = |leg: usize| -> Option<f64> {
+                let stretch = self.found.legs.get(leg)?.stretch;
+                Some(f64::midpoint(stretch.start, stretch.end))
+            };
+            let [first, second] = [middle(run.legs[0])?, middle(run.legs[1])?];
+            let [along_at, against_at] = if run.first_along {
+                [first, second]
+            } else {
+                [second, first]
+            };
+            Some(DriftSeen {
+                line: run.line,
+                setting: speed.setting,
+                half_difference: run.half_difference(),
+                along_at,
+                against_at,
+            })
+        };
+        self.runs
+            .iter()
+            .zip(&self.speeds)
+            .filter_map(seen)
             .collect()
     }
 

@@ -14,6 +14,7 @@ pub use super::circles::TurningCircle;
 pub use super::compared::{
     Cell, Comparison, Difference, Gauge, LogRatio, Pair, Percent, Simultaneous, Verdict,
 };
+use super::covariate::WindCovariate;
 pub use super::headings::HeadingFit;
 use super::rules::Rules;
 use super::warning::Warning;
@@ -60,12 +61,14 @@ pub struct Analysis {
     pub cells: Vec<Cell>,
     /// Each changed configuration against the baseline, per setting and pooled.
     pub comparisons: Vec<Comparison>,
-    /// Every pair of three configurations or more, on one day; empty for fewer, and for several days.
+    /// Every pair of three configurations or more, over all days; empty for fewer.
     pub pairs: Vec<Pair>,
     /// Each day by itself, in order of time; empty for one day, which the other fields then are.
     pub days: Vec<DayOfTrial>,
-    /// Whether a changing wind was taken out of the comparisons.
+    /// Whether a changing wind was taken out of the comparisons by the half differences.
     pub gauge: Gauge,
+    /// Whether it was by a wind log; `None` where there is none, and for several days.
+    pub wind_covariate: Option<WindCovariate>,
     /// Speed against heading, a harmonic for each cell with legs on three headings or more.
     pub headings: Vec<HeadingFit>,
     /// Steady turns through two full circles, which tell the drift by themselves.
@@ -84,6 +87,13 @@ pub struct Analysis {
     /// The track itself, for drawing; not part of `result.json`.
     #[serde(skip)]
     pub trail: Trail,
+}
+
+impl Analysis {
+    /// Whether the comparisons of this day are those in one wind, told by whatever means.
+    pub fn in_one_wind(&self) -> bool {
+        self.gauge.applied || self.wind_covariate.as_ref().is_some_and(|c| c.applied)
+    }
 }
 
 /// The zone in which local times are shown.

@@ -9,7 +9,7 @@ use jiff::tz::TimeZone;
 use rayon::prelude::*;
 
 use super::across::DayOfTrial;
-use super::analyse::{Prepared, analyse, timezone};
+use super::analyse::{Prepared, analyse_owned, timezone};
 use super::merge::merge;
 use super::names::{NamesOfDays, align};
 use super::result::Analysis;
@@ -17,29 +17,35 @@ use super::settings::Settings;
 use super::warning::Warning;
 use crate::segmenter::{ConfigurationMark, LegMark};
 use crate::track::{Position, Recording};
-use crate::trial::notes::{Resolved, resolve};
+use crate::trial::notes::{Resolved, Timeline};
 
 /// Analyses recordings that are already put together by days, as `clean::by_day` does; pure, as
-/// [`analyse`].
+/// [`super::analyse()`].
 ///
-/// One day is analysed as [`analyse`] does. Of several, each is analysed by itself and the comparisons
+/// One day is analysed as [`analyse_owned`] does. Of several, each is analysed by itself and the comparisons
 /// are pooled; configurations and settings are matched by the names in the notes, or else by their order.
 /// Where the notes leave each day one configuration only, all days are one trial: then a change of the
 /// weather from day to day cannot be told from a change of the boat, which is warned of.
-pub fn analyse_days(days: &[Vec<Recording>], asked: &Settings) -> Analysis {
-    if let [] | [_] = days {
-        return analyse(days.first().map_or(&[], Vec::as_slice), asked);
+pub fn analyse_days(mut days: Vec<Vec<Recording>>, asked: &Settings) -> Analysis {
+    if days.len() < 2 {
+        return analyse_owned(days.pop().unwrap_or_default(), asked);
     }
-    let noted = noted(days, asked);
+    let noted = noted(&days, asked);
+    // Only notes that name configurations can make one trial of all days.
+    let whole: Option<Vec<Recording>> = noted
+        .has_configurations
+        .then(|| days.iter().flatten().cloned().collect());
     let mut prepared: Vec<Prepared> = days
-        .par_iter()
+        .into_par_iter()
         .zip(&noted.days)
         .map(|(day, noted)| Prepared::of(day, asked, |_| noted.clone()))
         .collect();
     let names = align(&mut prepared);
-    if noted.has_configurations && names.configurations.len() > 1 && !any_compares(&prepared) {
-        let all: Vec<Recording> = days.iter().flatten().cloned().collect();
-        let mut one = analyse(&all, asked);
+    if let Some(whole) = whole
+        && names.configurations.len() > 1
+        && !any_compares(&prepared)
+    {
+        let mut one = analyse_owned(whole, asked);
         one.warnings.insert(0, Warning::ComparedAcrossDays);
         return one;
     }
@@ -91,9 +97,8 @@ fn noted(days: &[Vec<Recording>], asked: &Settings) -> NotedDays {
             has_configurations: false,
         };
     };
-    let all: Vec<Recording> = days.iter().flatten().cloned().collect();
-    let (_, zone): (_, TimeZone) = timezone(asked, begun(&all));
-    let mut whole = resolve(notes, &zone, &all);
+    let (_, zone): (_, TimeZone) = timezone(asked, begun(days));
+    let mut whole = Timeline::of(days.iter().flatten()).resolve(notes, &zone);
     let problems = std::mem::take(&mut whole.problems);
     let spans: Vec<Option<Span>> = days.iter().map(|day| span(day)).collect();
     NotedDays {
@@ -115,8 +120,9 @@ fn fixes(recordings: &[Recording]) -> impl Iterator<Item = &crate::track::Fix> {
 }
 
 /// Where the recordings begin; a receiver without a position writes 0, 0.
-fn begun(recordings: &[Recording]) -> Option<Position> {
-    fixes(recordings)
+fn begun(days: &[Vec<Recording>]) -> Option<Position> {
+    days.iter()
+        .flat_map(|day| fixes(day))
         .map(|fix| fix.position)
         .find(|at| at.latitude() != 0.0 || at.longitude() != 0.0)
 }

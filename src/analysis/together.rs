@@ -7,6 +7,7 @@
 
 use super::compared::{Comparison, LogRatio, Pair, Simultaneous};
 use super::comparisons::comparisons;
+use super::covariate::Logged;
 use super::gauge::gauge;
 use super::outcome::Counted;
 use super::result::Wind;
@@ -99,10 +100,13 @@ pub(super) struct Pairing<'a> {
     pub wind: &'a Wind,
     /// Drift along the line under way over the idle drift, where known.
     pub carried: Option<f64>,
+    /// What a wind log says, where there is one.
+    pub logged: Option<&'a Logged>,
     pub rules: &'a Rules,
 }
 
-/// Every pair of three configurations or more, per setting and over all settings; empty for fewer.
+/// Every pair of three configurations or more, per setting and over all settings; empty for fewer,
+/// unless the two that were run leave out the first of three.
 ///
 /// `first`: the comparisons with the first configuration. The other pairs are compared in the same
 /// way, each configuration in turn put first.
@@ -111,14 +115,22 @@ pub(super) fn all_pairs(pairing: &Pairing<'_>, first: &[Comparison]) -> Vec<Pair
     let used = (0..count)
         .filter(|c| has_runs(pairing.assigned, *c))
         .count();
-    if used < 3 {
+    // Of several days some may have run two of the three without the first, which no comparison tells.
+    let without_first = count >= 3 && used == 2 && !has_runs(pairing.assigned, 0);
+    if used < 3 && !without_first {
         return Vec::new();
     }
     let mut all: Vec<Comparison> = first.to_vec();
     for baseline in 1..count {
         let turned = turned(pairing.assigned, baseline);
         let counted = Counted::new(pairing.found, &turned);
-        let gauged = gauge(&counted, pairing.wind, pairing.carried, pairing.rules);
+        let gauged = gauge(
+            &counted,
+            pairing.wind,
+            pairing.carried,
+            pairing.logged,
+            pairing.rules,
+        );
         let own = comparisons(&counted, &gauged, &pairing.rules.comparison);
         let later = |c: &Comparison| {
             let names = &pairing.assigned.configurations;

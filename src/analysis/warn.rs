@@ -111,7 +111,7 @@ fn wind_hidden(analysis: &Analysis) -> bool {
     let gauge = &analysis.gauge;
     let shares = |run: &DoubleRun| (run.half_difference_m_s / run.mean_m_s).abs();
     let share = crate::stats::quantile::median(&included(analysis).map(shares).collect::<Vec<_>>());
-    !gauge.applied
+    !analysis.in_one_wind()
         && share.is_some_and(|share| share > CURRENT_OF_NOTE)
         && gauge
             .probability
@@ -175,7 +175,7 @@ fn unequal_wind(analysis: &Analysis) -> Vec<Warning> {
             out.push(Warning::UnequalWind {
                 configurations: [baseline.name.clone(), changed.name.clone()],
                 half_difference_m_s: pair.means,
-                taken_out: analysis.gauge.applied,
+                taken_out: analysis.in_one_wind(),
             });
         }
     }

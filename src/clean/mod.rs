@@ -31,7 +31,7 @@ use std::collections::BTreeMap;
 use self::better::Why;
 use self::overlap::GaveWay;
 use self::summary::Tally;
-use crate::track::{Fix, Recording, Track};
+use crate::track::{Fix, RecordedTrack, Recording, Track};
 
 const NO_POSITION: &str = "position 0, 0: the receiver had none yet";
 const REPEATED: &str = "repeated time";
@@ -47,16 +47,18 @@ const MOST_JUMPS: f64 = 0.1;
 
 /// Cleans one recording, which is number `recording_index` of those given.
 ///
+/// The recording is taken by value and its fixes are sorted out where they lie: a long
+/// track is most of the memory, and nothing needs it as it was read.
 /// Never fails: a recording without any two fixes that agree gives no tracks.
-pub fn clean(recording_index: usize, recording: &Recording, rules: &CleanRules) -> Cleaned {
-    let mut tally = Tally::of(recording);
-    let mut remarks = recording.remarks.clone();
+pub fn clean(recording_index: usize, recording: Recording, rules: &CleanRules) -> Cleaned {
+    let mut tally = Tally::of(&recording);
+    let mut remarks = recording.remarks;
 
-    let segments = ordered_segments(recording, &mut tally, &mut remarks);
-    let pieces = settled(&segments, &mut tally);
+    let segments = ordered_segments(recording.tracks, &mut tally, &mut remarks);
+    let pieces = settled(segments, &mut tally);
     remarks.extend(clock::remarks(&pieces.fixes, rules));
     remarks.extend(frozen::remark(&pieces.fixes, rules));
-    let mut tracks = unbroken_tracks(&pieces, rules, &mut tally, &mut remarks);
+    let mut tracks = unbroken_tracks(pieces, rules, &mut tally, &mut remarks);
     remarks.extend(recorded::check_speeds(&mut tracks));
 
     let tracks: Vec<Track> = tracks
@@ -83,24 +85,17 @@ pub fn clean(recording_index: usize, recording: &Recording, rules: &CleanRules) 
 /// Where tracks of two recordings overlap in time, the better one stands over
 /// the stretch they share: the one with fewer gaps, else with less scatter, else
 /// with clearly more fixes, else the one that began earlier. A remark says so.
-pub fn clean_all(recordings: &[Recording], rules: &CleanRules) -> CleanedAll {
-    let mut cleaned: Vec<Cleaned> = recordings
-        .iter()
-        .enumerate()
-        .map(|(index, recording)| clean(index, recording, rules))
-        .collect();
-    let tracks: Vec<Track> = cleaned
-        .iter_mut()
-        .flat_map(|c| std::mem::take(&mut c.tracks))
-        .collect();
+pub fn clean_all(recordings: Vec<Recording>, rules: &CleanRules) -> CleanedAll {
+    let mut tracks: Vec<Track> = Vec::new();
+    let mut summaries: Vec<RecordingSummary> = Vec::with_capacity(recordings.len());
+    for (index, mut recording) in recordings.into_iter().enumerate() {
+        let file = std::mem::take(&mut recording.file);
+        let mut cleaned = clean(index, recording, rules);
+        tracks.append(&mut cleaned.tracks);
+        summaries.push(cleaned.summary(file));
+    }
     let fixes: Vec<&[Fix]> = tracks.iter().map(Track::fixes).collect();
     let settled = overlap::settle(&fixes);
-
-    let mut summaries: Vec<RecordingSummary> = recordings
-        .iter()
-        .zip(cleaned)
-        .map(|(recording, c)| c.summary(recording))
-        .collect();
     for (track, (covered, repeated)) in tracks
         .iter()
         .zip(settled.covered.iter().zip(&settled.repeated))
@@ -110,14 +105,23 @@ pub fn clean_all(recordings: &[Recording], rules: &CleanRules) -> CleanedAll {
             summary.set_more_aside(REPEATED, *repeated);
         }
     }
-    for (recording, remark) in overlap_remarks(&settled.gave_way, &tracks, recordings) {
+    for (recording, remark) in overlap_remarks(&settled.gave_way, &tracks, &summaries) {
         if let Some(summary) = summaries.get_mut(recording) {
             summary.remarks.push(remark);
         }
     }
     let mut standing = Vec::with_capacity(tracks.len());
+    let mut tracks: Vec<Option<Track>> = tracks.into_iter().map(Some).collect();
     for stretch in settled.stretches {
-        let Some(track) = tracks.get(stretch.track) else {
+        let Some(slot) = tracks.get_mut(stretch.track) else {
+            continue;
+        };
+        // A track that nothing covers is moved; only parts of one are copied.
+        if let Some(whole) = slot.take_if(|track| stretch.fixes == (0..track.fixes().len())) {
+            standing.push(whole);
+            continue;
+        }
+        let Some(track) = slot else {
             continue;
         };
         let fixes = track.fixes().get(stretch.fixes).unwrap_or_default();
@@ -140,7 +144,7 @@ pub fn clean_all(recordings: &[Recording], rules: &CleanRules) -> CleanedAll {
 fn overlap_remarks(
     gave_way: &[GaveWay],
     tracks: &[Track],
-    recordings: &[Recording],
+    recordings: &[RecordingSummary],
 ) -> Vec<(usize, String)> {
     let of = |track: usize| tracks.get(track).map(Track::recording);
     let mut totals: BTreeMap<(usize, usize), BTreeMap<Why, f64>> = BTreeMap::new();
@@ -169,16 +173,17 @@ fn overlap_remarks(
 
 /// The recorder's segments, each in order, and in order of their first times.
 fn ordered_segments(
-    recording: &Recording,
+    tracks: Vec<RecordedTrack>,
     tally: &mut Tally,
     remarks: &mut Vec<String>,
 ) -> Vec<Vec<Fix>> {
     let mut turned = 0;
     let mut segments: Vec<Vec<Fix>> = Vec::new();
-    for segment in recording.tracks.iter().flat_map(|track| &track.segments) {
-        let placed: Vec<Fix> = segment.iter().copied().filter(has_position).collect();
-        tally.add(NO_POSITION, segment.len() - placed.len());
-        let ordered = order::in_order(placed);
+    for mut segment in tracks.into_iter().flat_map(|track| track.segments) {
+        let met = segment.len();
+        segment.retain(has_position);
+        tally.add(NO_POSITION, met - segment.len());
+        let ordered = order::in_order(segment);
         tally.add(REPEATED, ordered.repeated);
         tally.add(BACKWARDS, ordered.backwards);
         turned += usize::from(ordered.turned);
@@ -212,33 +217,50 @@ struct Pieces {
 }
 
 /// The segments without overlaps in time.
-fn settled(segments: &[Vec<Fix>], tally: &mut Tally) -> Pieces {
+fn settled(segments: Vec<Vec<Fix>>, tally: &mut Tally) -> Pieces {
     let slices: Vec<&[Fix]> = segments.iter().map(Vec::as_slice).collect();
     let settled = overlap::settle(&slices);
     tally.add(COVERED, settled.covered.iter().sum());
     tally.add(REPEATED, settled.repeated.iter().sum());
-    let mut pieces = Pieces {
-        fixes: Vec::with_capacity(settled.stretches.iter().map(|s| s.fixes.len()).sum()),
-        lengths: Vec::with_capacity(settled.stretches.len()),
+    let stretches = &settled.stretches;
+    let lengths: Vec<usize> = stretches.iter().map(|s| s.fixes.len()).collect();
+    let in_file_order = stretches.iter().map(|s| s.track).eq(0..slices.len());
+    let whole = (lengths.iter().copied()).eq(slices.iter().map(|s| s.len()));
+    let fixes = if in_file_order && whole {
+        joined(segments)
+    } else {
+        let mut fixes = Vec::with_capacity(lengths.iter().sum());
+        for stretch in settled.stretches {
+            let segment = slices.get(stretch.track).copied().unwrap_or_default();
+            fixes.extend_from_slice(segment.get(stretch.fixes).unwrap_or_default());
+        }
+        fixes
     };
-    for stretch in settled.stretches {
-        let segment = slices.get(stretch.track).copied().unwrap_or_default();
-        let fixes = segment.get(stretch.fixes).unwrap_or_default();
-        pieces.fixes.extend_from_slice(fixes);
-        pieces.lengths.push(fixes.len());
+    Pieces { fixes, lengths }
+}
+
+/// All segments one behind the other, in the place of the first.
+fn joined(segments: Vec<Vec<Fix>>) -> Vec<Fix> {
+    let all: usize = segments.iter().map(Vec::len).sum();
+    let mut segments = segments.into_iter();
+    let mut fixes = segments.next().unwrap_or_default();
+    fixes.reserve_exact(all - fixes.len());
+    for mut segment in segments {
+        fixes.append(&mut segment);
     }
-    pieces
+    fixes
 }
 
 /// The pieces without jumps, cut at holes; those of one fix are set aside.
 fn unbroken_tracks(
-    pieces: &Pieces,
+    pieces: Pieces,
     rules: &CleanRules,
     tally: &mut Tally,
     remarks: &mut Vec<String>,
 ) -> Vec<Vec<Fix>> {
-    let met = pieces.fixes.len();
-    let kept = jumps::largest_chain(&pieces.fixes, rules);
+    let Pieces { mut fixes, lengths } = pieces;
+    let met = fixes.len();
+    let kept = jumps::largest_chain(&fixes, rules);
     let false_fixes = kept.iter().filter(|keep| !**keep).count();
     let limit = rules.max_speed_m_s;
     tally.add(
@@ -250,23 +272,48 @@ fn unbroken_tracks(
             "{false_fixes} of {met} fixes are set aside for steps faster than {limit} m/s: if the boat was that fast, raise the limit.",
         ));
     }
-    let mut marked = pieces.fixes.iter().zip(kept);
-    let mut tracks = Vec::new();
-    for &length in &pieces.lengths {
-        let piece = marked.by_ref().take(length);
-        let true_fixes: Vec<Fix> = piece
-            .filter(|(_, keep)| *keep)
-            .map(|(fix, _)| *fix)
-            .collect();
-        for run in true_fixes.chunk_by(|a, b| step::seconds(a, b) <= rules.max_gap_s) {
-            if run.len() < 2 {
-                tally.add(ALONE, run.len());
-            } else {
-                tracks.push(run.to_vec());
-            }
+    let mut marks = kept.iter();
+    let true_lengths = lengths.iter().map(|&length| {
+        let piece = marks.by_ref().take(length);
+        piece.filter(|keep| **keep).count()
+    });
+    let true_lengths: Vec<usize> = true_lengths.collect();
+    let mut marks = kept.iter();
+    fixes.retain(|_| marks.next().is_some_and(|keep| *keep));
+
+    let mut runs: Vec<usize> = Vec::new();
+    let mut rest = fixes.as_slice();
+    for length in true_lengths {
+        let (piece, behind) = rest.split_at_checked(length).unwrap_or((rest, &[]));
+        let unbroken = piece.chunk_by(|a, b| step::seconds(a, b) <= rules.max_gap_s);
+        runs.extend(unbroken.map(<[Fix]>::len));
+        rest = behind;
+    }
+    let mut tracks = split(fixes, &runs);
+    tracks.retain(|run| {
+        let alone = run.len() < 2;
+        tally.add(ALONE, if alone { run.len() } else { 0 });
+        !alone
+    });
+    tracks
+}
+
+/// Splits fixes into runs of these lengths. What is split off gives its room back on the way, so
+/// that no more than half as much again is held at any time.
+fn split(mut fixes: Vec<Fix>, lengths: &[usize]) -> Vec<Vec<Fix>> {
+    let mut runs = Vec::with_capacity(lengths.len());
+    for (index, length) in lengths.iter().enumerate().rev() {
+        if index == 0 {
+            runs.push(std::mem::take(&mut fixes));
+            break;
+        }
+        runs.push(fixes.split_off(fixes.len().saturating_sub(*length)));
+        if fixes.len() < fixes.capacity() / 2 {
+            fixes.shrink_to_fit();
         }
     }
-    tracks
+    runs.reverse();
+    runs
 }
 
 #[cfg(test)]

@@ -44,9 +44,9 @@ pub struct RecordingSummary {
 }
 
 impl Cleaned {
-    pub(super) fn summary(self, recording: &Recording) -> RecordingSummary {
+    pub(super) fn summary(self, file: String) -> RecordingSummary {
         RecordingSummary {
-            file: recording.file.clone(),
+            file,
             points_met: self.points_met,
             fixes_used: self.fixes_used,
             set_aside: self.set_aside,

@@ -144,6 +144,10 @@ pub(crate) struct TrialArgs {
     /// Speed of the true wind, with its unit: 11kn, "5.2 m/s"
     #[arg(long, value_name = "SPEED")]
     pub(crate) wind_speed: Option<Speed>,
+    /// Log of the true wind: a CSV file of times, directions and speeds, such as a station's; where it
+    /// covers the double runs they are compared in one wind
+    #[arg(long, value_name = "FILE")]
+    pub(crate) wind_log: Option<PathBuf>,
     /// Log of what the motor draws: a CSV file of times with volts and amps, or watts
     #[arg(long, value_name = "FILE")]
     pub(crate) power_log: Option<PathBuf>,

@@ -6,10 +6,11 @@ use std::path::Path;
 
 use anyhow::{Result, anyhow, bail};
 use rayon::prelude::*;
-use thereback::analysis::{Analysis, Settings, Trail, analyse, analyse_days};
+use thereback::analysis::{Analysis, Settings, Trail, analyse_days, analyse_owned};
 use thereback::clean::by_day;
 use thereback::parser::Options;
-use thereback::trial::notes::{self, Notes, Resolved};
+use thereback::track::Recording;
+use thereback::trial::notes::{self, Notes, Resolved, Timeline};
 use thereback::trial::power_log::{self, PowerLog};
 use thereback::trial::wind_log::{self, WindLog};
 use thereback::trial::zone;
@@ -36,17 +37,12 @@ pub(crate) fn analysed(args: &TrialArgs) -> Result<Option<Analysed>> {
     if recordings.is_empty() {
         return Ok(None);
     }
-    let days = by_day(recordings.clone());
-    // Where no fix has a time there are no days; what that means is for the analysis to say.
-    let analysis = if days.len() > 1 {
-        analyse_days(&days, &settings)
-    } else {
-        analyse(&recordings, &settings)
-    };
+    let timeline = Timeline::of(&recordings);
+    let analysis = analyse_days(days(recordings), &settings);
     let zone = zone::named(&analysis.timezone.name)?;
     let given = settings
         .notes
-        .map(|notes| notes::resolve(&notes, &zone, &recordings))
+        .map(|notes| timeline.resolve(&notes, &zone))
         .unwrap_or_default();
     Ok(Some(Analysed { analysis, given }))
 }
@@ -66,7 +62,7 @@ pub(crate) fn analysed_days(args: &TrialArgs, with_trails: bool) -> Result<Vec<A
     Ok(days
         .into_par_iter()
         .map(|day| {
-            let mut analysis = analyse(&day, &settings);
+            let mut analysis = analyse_owned(day, &settings);
             if !with_trails {
                 analysis.trail = Trail::default();
             }
@@ -75,10 +71,26 @@ pub(crate) fn analysed_days(args: &TrialArgs, with_trails: bool) -> Result<Vec<A
         .collect())
 }
 
+/// The recordings by days; where no fix has a time there are none, and what that means is for the
+/// analysis to say.
+fn days(recordings: Vec<Recording>) -> Vec<Vec<Recording>> {
+    let mut segments = recordings
+        .iter()
+        .flat_map(|r| r.tracks.iter().flat_map(|track| &track.segments));
+    if segments.all(Vec::is_empty) {
+        return vec![recordings];
+    }
+    by_day(recordings)
+}
+
 fn settings(args: &TrialArgs) -> Result<Settings> {
     let notes = args.notes.as_deref().map(read_notes).transpose()?;
-    let wind_log = match (&args.notes, &notes) {
-        (Some(path), Some(notes)) => read_wind_log(path, notes)?,
+    let wind_log = match (&args.wind_log, &args.notes, &notes) {
+        (Some(path), ..) => Some(read_wind_log(path)?),
+        // A log is named relative to the notes that name it.
+        (None, Some(path), Some(notes)) => (notes.wind.log.as_ref())
+            .map(|name| read_wind_log(&path.with_file_name(name)))
+            .transpose()?,
         _ => None,
     };
     let power_log = match (&args.power_log, &args.notes, &notes) {
@@ -106,13 +118,8 @@ fn read_notes(path: &Path) -> Result<Notes> {
     Ok(notes::read(&text, &path.display().to_string())?)
 }
 
-/// The log is named relative to the notes that name it.
-fn read_wind_log(notes_path: &Path, notes: &Notes) -> Result<Option<WindLog>> {
-    let Some(name) = &notes.wind.log else {
-        return Ok(None);
-    };
-    let path = notes_path.with_file_name(name);
-    let text = read_text(&path, "wind log")?;
+fn read_wind_log(path: &Path) -> Result<WindLog> {
+    let text = read_text(path, "wind log")?;
     let log = wind_log::read(&text, &path.display().to_string())?;
     if log.set_aside > 0 {
         let first = log
@@ -128,7 +135,7 @@ fn read_wind_log(notes_path: &Path, notes: &Notes) -> Result<Option<WindLog>> {
             log.file, log.set_aside
         ));
     }
-    Ok(Some(log))
+    Ok(log)
 }
 
 fn read_power_log(path: &Path) -> Result<PowerLog> {

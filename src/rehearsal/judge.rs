@@ -59,7 +59,7 @@ pub fn judge(plan: &Plan, day: &SimulatedDay) -> Judged {
         lost: found.is_none().then(|| lost(plan, &analysis)),
         found,
         scatter: scatter(&analysis),
-        adjusted: analysis.gauge.applied,
+        adjusted: analysis.in_one_wind(),
     }
 }
 

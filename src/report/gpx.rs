@@ -33,7 +33,7 @@ pub fn legs_gpx(analysis: &Analysis) -> Result<Vec<u8>, ReportError> {
         ..Metadata::default()
     };
     let legs = analysis.legs.iter();
-    written(metadata, legs.map(|leg| track(analysis, leg)).collect())
+    written(metadata, legs.map(|leg| track(analysis, leg)))
 }
 
 /// The same for several days: the day stands first in each track's name.
@@ -51,21 +51,48 @@ pub(super) fn legs_gpx_of_days(days: &[Analysis]) -> Result<Vec<u8>, ReportError
             ..track(analysis, leg)
         })
     });
-    written(metadata, tracks.collect())
+    written(metadata, tracks)
 }
 
-fn written(metadata: Metadata, tracks: Vec<Track>) -> Result<Vec<u8>, ReportError> {
+/// The document, its tracks written one at a time: the writer's points take several times the room of
+/// a fix, which a record of many days would multiply.
+fn written(
+    metadata: Metadata,
+    tracks: impl Iterator<Item = Track>,
+) -> Result<Vec<u8>, ReportError> {
+    let mut text = document(Some(metadata), None)?;
+    let end = text.split_off(text.rfind(DOCUMENT_END).unwrap_or(text.len()));
+    text.truncate(text.trim_end().len());
+    for track in tracks {
+        let own = document(None, Some(track))?;
+        let start = own.find(TRACK).unwrap_or(own.len());
+        let indented = own.get(..start).map_or(0, |before| before.trim_end().len());
+        let close = own.rfind(DOCUMENT_END).unwrap_or(own.len());
+        text.push_str(own.get(indented..close).unwrap_or_default().trim_end());
+    }
+    text.push('\n');
+    text.push_str(&end);
+    text.push('\n');
+    Ok(text.into_bytes())
+}
+
+/// How a track begins.
+const TRACK: &str = "<trk>";
+
+/// How a document ends.
+const DOCUMENT_END: &str = "</gpx>";
+
+fn document(metadata: Option<Metadata>, track: Option<Track>) -> Result<String, ReportError> {
     let file = Gpx {
         version: GpxVersion::Gpx11,
         creator: Some("thereback".to_owned()),
-        metadata: Some(metadata),
-        tracks,
+        metadata,
+        tracks: track.into_iter().collect(),
         ..Gpx::default()
     };
     let mut bytes = Vec::new();
     gpx::write(&file, &mut bytes).map_err(|error| ReportError::Gpx(Box::new(error)))?;
-    bytes.push(b'\n');
-    Ok(bytes)
+    Ok(String::from_utf8_lossy(&bytes).into_owned())
 }
 
 fn track(analysis: &Analysis, leg: &Leg) -> Track {

@@ -88,7 +88,9 @@ fn list(parts: &mut Vec<String>, title: &str, lines: &[String]) {
 fn method(analysis: &Analysis) -> String {
     let s = NO_BREAK_SPACE;
     let runs = words::counted(analysis.double_runs.len(), "double run", "double runs");
-    let wind = if analysis.gauge.applied {
+    let wind = if analysis.wind_covariate.as_ref().is_some_and(|c| c.applied) {
+        "Configurations are compared in one wind, that of the wind log. "
+    } else if analysis.gauge.applied {
         "Configurations are compared in one wind, told from how much the two directions differ. "
     } else {
         ""

@@ -14,6 +14,12 @@ use crate::stats::roots::zero_between;
 /// Winds and speeds are found to this share of themselves.
 const TOLERANCE: f64 = 1e-13;
 
+/// A drive is found to this share of itself, which is far below the error of any speed.
+const DRIVE_TOLERANCE: f64 = 1e-9;
+
+/// Steps after which a drive is given up: where the boat makes way, a dozen will do.
+const MOST_STEPS: usize = 60;
+
 /// Strongest wind considered, m/s: no one runs a trial in more (Beaufort 9).
 const STRONGEST_WIND: f64 = 24.0;
 
@@ -76,6 +82,21 @@ impl Windage {
         ))
     }
 
+    /// The drive behind the mean of the two speeds in a known wind, m/s; `None` where the boat would
+    /// make no way against it. A current that holds steady over both drops out of the mean.
+    pub fn drive(self, mean: f64, wind: f64) -> Option<f64> {
+        let mut drive = (mean * mean + self.ratio * (mean * mean + wind * wind)).sqrt();
+        // The mean grows about as the drive does, so each step takes out nearly all of the error.
+        for _ in 0..MOST_STEPS {
+            let factor = mean / self.mean_speed(drive, wind)?;
+            drive *= factor;
+            if (factor - 1.0).abs() < DRIVE_TOLERANCE {
+                return Some(drive);
+            }
+        }
+        None
+    }
+
     /// Speed that a drive gives with the wind against (1) or behind (-1), m/s.
     pub fn speed(self, drive: f64, wind: f64, towards: f64) -> Option<f64> {
         let excess = |u: f64| Some(u * u + self.air(u, wind, towards) - drive * drive);
@@ -105,6 +126,7 @@ mod tests {
                 assert!((found.drive - 2.0).abs() < 1e-9);
                 let mean = windage.mean_speed(found.drive, wind).unwrap();
                 assert!((mean - f64::midpoint(pair.slower, pair.faster)).abs() < 1e-9);
+                assert!((windage.drive(mean, wind).unwrap() - 2.0).abs() < 1e-7);
             }
         }
     }
@@ -134,5 +156,10 @@ mod tests {
             faster: 2.0,
         };
         assert_eq!(windage.solve(pair), None);
+        let gale = Windage {
+            ratio: 0.5,
+            off_line_deg: 0.0,
+        };
+        assert_eq!(gale.drive(0.2, 20.0), None);
     }
 }

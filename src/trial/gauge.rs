@@ -11,12 +11,17 @@
 mod calm;
 pub use calm::{CalmCell, calm_speeds};
 
+mod logged;
+pub use logged::{LoggedWind, adjusted_by_log};
+
+mod tried;
+use tried::Tried;
+
 use serde::Serialize;
 
-use super::balance::{Pair, Windage};
-use super::compare::{self, cells, weight_of};
+use super::compare::{self, cells};
 use crate::stats::interval::Estimate;
-use crate::stats::summary::{mean, sum_of_squares};
+use crate::stats::summary::mean;
 use crate::units::Bearing;
 
 /// What is assumed of the boat and asked of the track.
@@ -30,6 +35,10 @@ pub struct GaugeRules {
     pub windage: f64,
     /// How far it may be off, as a standard deviation of its logarithm: within a factor of four.
     pub windage_log_sd: f64,
+    /// The same where a log tells the wind, which also blew somewhere else and at another height than on
+    /// the boat: a constant factor of 0.6 to 1.6 on its speed, which goes into the windage as its
+    /// square (our own estimate; no source).
+    pub logged_log_sd: f64,
     /// The wind is taken out where it is at least so probable that it, and not a current, makes the
     /// two directions differ.
     pub least_probability: f64,
@@ -43,6 +52,7 @@ impl Default for GaugeRules {
             fewest_runs: 6,
             windage: 0.02,
             windage_log_sd: 0.7,
+            logged_log_sd: 0.9,
             least_probability: 0.7,
             least_signal: 3.0,
         }
@@ -127,8 +137,12 @@ const GRID: usize = 61;
 /// the caller to judge.
 pub fn adjusted(runs: &[GaugedRun], level: f64, rules: &GaugeRules) -> Result<Adjusted, NotGauged> {
     signal(runs, rules)?;
-    let tried = tried(runs, rules);
-    let weights = weights(&tried, runs).ok_or(NotGauged::NoWindExplains)?;
+    averaged(runs, &tried(runs, rules), level)
+}
+
+/// The comparisons averaged over the windages tried.
+fn averaged(runs: &[GaugedRun], tried: &[Tried], level: f64) -> Result<Adjusted, NotGauged> {
+    let weights = weights(tried, runs).ok_or(NotGauged::NoWindExplains)?;
     let average = |value: &dyn Fn(&Tried) -> Option<f64>| -> Option<f64> {
         tried
             .iter()
@@ -177,12 +191,14 @@ pub fn adjusted(runs: &[GaugedRun], level: f64, rules: &GaugeRules) -> Result<Ad
 }
 
 fn tried(runs: &[GaugedRun], rules: &GaugeRules) -> Vec<Tried> {
-    (0..GRID)
-        .filter_map(|step| {
-            let sds = 6.0 * step as f64 / (GRID - 1) as f64 - 3.0;
-            Tried::new(runs, sds, rules)
-        })
+    grid()
+        .filter_map(|sds| Tried::new(runs, sds, rules))
         .collect()
+}
+
+/// The windages tried, in standard deviations off the one assumed.
+fn grid() -> impl Iterator<Item = f64> {
+    (0..GRID).map(|step| 6.0 * step as f64 / (GRID - 1) as f64 - 3.0)
 }
 
 /// Whether the half differences tell a wind that stays on its side.
@@ -218,110 +234,6 @@ fn cells_of(runs: &[GaugedRun]) -> Vec<(usize, usize)> {
 
 fn own_scatter(runs: &[GaugedRun]) -> Option<f64> {
     compare::own_scatter(runs.iter().map(|r| (r.mean(), r.se)))
-}
-
-/// The runs under one windage.
-struct Tried {
-    log_windage: f64,
-    /// Standard deviations off the windage assumed.
-    off_sds: f64,
-    /// Mean wind, m/s.
-    wind: f64,
-    /// Drive of each run, m/s.
-    drives: Vec<f64>,
-    /// Logarithm of what each run's mean would have been in the mean wind.
-    logs: Vec<f64>,
-    /// Sum of squares of these within the cells.
-    within: f64,
-}
-
-/// A comparison under one windage.
-struct Contrast {
-    log_ratio: f64,
-    /// From the scatter alone.
-    se: f64,
-    log_baseline: f64,
-}
-
-impl Tried {
-    fn new(runs: &[GaugedRun], off_sds: f64, rules: &GaugeRules) -> Option<Self> {
-        let log_windage = rules.windage.ln() + off_sds * rules.windage_log_sd;
-        let usual: f64 = runs.iter().map(GaugedRun::half_difference).sum();
-        let solved: Vec<(Windage, f64, f64)> = runs
-            .iter()
-            .map(|run| {
-                let windage = Windage {
-                    ratio: log_windage.exp(),
-                    off_line_deg: run.off_line_deg,
-                };
-                let (faster, slower) = if usual >= 0.0 {
-                    (run.along, run.against)
-                } else {
-                    (run.against, run.along)
-                };
-                // In a lull noise may turn the two round; then there was no wind to speak of.
-                let pair = Pair {
-                    slower: slower.min(faster),
-                    faster: faster.max(slower),
-                };
-                let balance = windage.solve(pair)?;
-                Some((windage, balance.drive, balance.wind))
-            })
-            .collect::<Option<_>>()?;
-        let wind = solved.iter().map(|s| s.2).sum::<f64>() / solved.len() as f64;
-        let logs: Vec<f64> = solved
-            .iter()
-            .map(|(windage, drive, _)| Some(windage.mean_speed(*drive, wind)?.ln()))
-            .collect::<Option<_>>()?;
-        let within = cells_of(runs)
-            .into_iter()
-            .filter_map(|cell| sum_of_squares(&of_cell(runs, &logs, cell)))
-            .sum();
-        Some(Self {
-            log_windage,
-            off_sds,
-            wind,
-            drives: solved.iter().map(|s| s.1).collect(),
-            logs,
-            within,
-        })
-    }
-
-    /// The difference of the mean logarithms and its standard error from the scatter.
-    fn contrast(
-        &self,
-        runs: &[GaugedRun],
-        changed: usize,
-        setting: Option<usize>,
-        own: Option<f64>,
-        df: f64,
-    ) -> Option<Contrast> {
-        let mut settings: Vec<usize> = runs
-            .iter()
-            .map(|r| r.setting)
-            .filter(|s| setting.is_none_or(|asked| asked == *s))
-            .collect();
-        settings.sort_unstable();
-        settings.dedup();
-        let (mut total, mut sum, mut baseline) = (0.0, 0.0, 0.0);
-        for setting in settings {
-            let a = of_cell(runs, &self.logs, (0, setting));
-            let b = of_cell(runs, &self.logs, (changed, setting));
-            let (Some(mean_a), Some(mean_b)) = (mean(&a), mean(&b)) else {
-                continue;
-            };
-            let weight = weight_of([a.len(), b.len()]);
-            total += weight;
-            sum += weight * (mean_b - mean_a);
-            baseline += weight * mean_a;
-        }
-        let scatter = (self.within / df).sqrt().max(own.unwrap_or(0.0));
-        (total > 0.0).then(|| Contrast {
-            log_ratio: sum / total,
-            se: scatter / total.sqrt(),
-            log_baseline: baseline / total,
-        })
-    }
 }
 
 fn of_cell(runs: &[GaugedRun], logs: &[f64], cell: (usize, usize)) -> Vec<f64> {

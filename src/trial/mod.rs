@@ -18,6 +18,8 @@ pub mod compare;
 
 pub mod balance;
 
+pub mod changing_drift;
+
 pub mod gauge;
 
 pub mod beaufort;

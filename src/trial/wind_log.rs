@@ -193,6 +193,38 @@ mod tests {
         assert_eq!(mean("2026-06-12T12:00:00Z", "2026-06-12T12:10:00Z"), None);
     }
 
+    /// Half way between two readings an hour apart lies their mean; beyond the last one nothing is told.
+    #[test]
+    fn what_is_smoothed_is_covered() {
+        let text = "time,direction,speed (m/s)\n2026-06-12T09:00Z,90,4\n2026-06-12T10:00Z,90,8\n";
+        let log = read(text, "wind.csv").unwrap();
+        let speed = |from: &str, to: &str| {
+            let found = log.smoothed(at(from), at(to), &TimeZone::UTC)?;
+            found.speed.map(Speed::as_metres_per_second)
+        };
+        let near = |found: Option<f64>, wanted: f64| (found.unwrap() - wanted).abs() < 1e-9;
+        assert!(near(
+            speed("2026-06-12T09:25:00Z", "2026-06-12T09:35:00Z"),
+            6.0
+        ));
+        assert!(near(
+            speed("2026-06-12T09:10:00Z", "2026-06-12T09:20:00Z"),
+            5.0
+        ));
+        assert_eq!(speed("2026-06-12T09:58:00Z", "2026-06-12T10:08:00Z"), None);
+        assert_eq!(speed("2026-06-12T07:30:00Z", "2026-06-12T07:40:00Z"), None);
+        let dense = "time,direction,speed (m/s)\n2026-06-12T09:00Z,90,4\n2026-06-12T09:10Z,90,7\n2026-06-12T09:20Z,90,4\n";
+        let dense = read(dense, "wind.csv").unwrap();
+        let middle = at("2026-06-12T09:10:00Z");
+        let smoothed = dense.smoothed(middle, middle, &TimeZone::UTC).unwrap();
+        // Weights 2/3, 1 and 2/3.
+        let wanted = (7.0 + 4.0 * 4.0 / 3.0) / (7.0 / 3.0);
+        assert!(near(
+            smoothed.speed.map(Speed::as_metres_per_second),
+            wanted
+        ));
+    }
+
     #[test]
     fn reads_local_times_semicolons_and_decimal_commas() {
         let zone = crate::trial::zone::named("Europe/Stockholm").unwrap();

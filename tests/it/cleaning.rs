@@ -45,7 +45,7 @@ fn recording(segments: Vec<Vec<Fix>>) -> Recording {
 #[track_caller]
 fn cleaned(segments: Vec<Vec<Fix>>) -> Cleaned {
     let recording = recording(segments);
-    let cleaned = clean(3, &recording, &CleanRules::default());
+    let cleaned = clean(3, recording.clone(), &CleanRules::default());
     check_counts(&cleaned);
     assert_eq!(cleaned.points_met, recording.points_met);
     assert!(cleaned.tracks.iter().all(|track| track.recording() == 3));
@@ -181,7 +181,7 @@ fn a_craft_faster_than_the_limit_is_told_to_raise_it() {
         max_speed_m_s: 45.0,
         ..CleanRules::default()
     };
-    assert_eq!(lengths(&clean(0, &recording(fast), &rules).tracks), [300]);
+    assert_eq!(lengths(&clean(0, recording(fast), &rules).tracks), [300]);
 }
 
 #[test]
@@ -228,7 +228,7 @@ fn what_the_reader_set_aside_and_remarked_stays() {
         first_line: Some(12),
     });
     given.remarks.push("Odd.".to_owned());
-    let cleaned = clean(0, &given, &CleanRules::default());
+    let cleaned = clean(0, given.clone(), &CleanRules::default());
     check_counts(&cleaned);
     assert_eq!((cleaned.points_met, cleaned.fixes_used), (17, 10));
     assert_eq!(cleaned.remarks, ["Odd."]);
@@ -238,7 +238,7 @@ fn what_the_reader_set_aside_and_remarked_stays() {
 fn of_two_recorders_the_denser_stands() {
     let plotter = recording(vec![north(0, 200, 10, 4.0)]);
     let handheld = recording(vec![north(505, 500, 1, 4.0)]);
-    let all = clean_all(&[plotter, handheld], &CleanRules::default());
+    let all = clean_all(vec![plotter, handheld], &CleanRules::default());
     assert_eq!(lengths(&all.tracks), [51, 500, 99]);
     assert_eq!(
         all.tracks.iter().map(Track::recording).collect::<Vec<_>>(),
@@ -255,7 +255,7 @@ fn of_two_recorders_the_denser_stands() {
 #[test]
 fn the_same_file_given_twice_counts_once() {
     let day = recording(vec![north(0, 100, 1, 4.0)]);
-    let all = clean_all(&[day.clone(), day], &CleanRules::default());
+    let all = clean_all(vec![day.clone(), day], &CleanRules::default());
     assert_eq!(lengths(&all.tracks), [100]);
     assert_eq!(
         all.recordings
@@ -293,9 +293,9 @@ proptest! {
     fn counts_add_up_whatever_is_given(segments in any_segments(), more in any_segments()) {
         let given = [recording(segments), recording(more)];
         for recording in &given {
-            check_counts(&clean(0, recording, &CleanRules::default()));
+            check_counts(&clean(0, recording.clone(), &CleanRules::default()));
         }
-        let all = clean_all(&given, &CleanRules::default());
+        let all = clean_all(given.to_vec(), &CleanRules::default());
         prop_assert!(all.tracks.windows(2).all(|w| w[0].end() < w[1].start()));
         for (index, summary) in all.recordings.iter().enumerate() {
             let own = all.tracks.iter().filter(|t| t.recording() == index);
@@ -306,9 +306,9 @@ proptest! {
 
     #[test]
     fn cleaning_what_is_clean_changes_nothing(segments in any_segments()) {
-        let once = clean(0, &recording(segments), &CleanRules::default());
+        let once = clean(0, recording(segments), &CleanRules::default());
         let again = once.tracks.iter().map(|t| t.fixes().to_vec()).collect();
-        let twice = clean(0, &recording(again), &CleanRules::default());
+        let twice = clean(0, recording(again), &CleanRules::default());
         prop_assert_eq!(twice.tracks, once.tracks);
     }
 
@@ -340,6 +340,6 @@ proptest! {
             latest_year: i16::MAX,
             min_frozen_fixes: 0,
         };
-        check_counts(&clean(0, &recording(segments), &rules));
+        check_counts(&clean(0, recording(segments), &rules));
     }
 }

@@ -72,6 +72,8 @@ mod report_geojson;
 mod report_variants;
 mod report_words;
 mod several_days;
+mod several_days_coverage;
 mod simulated_days;
 mod stats_never_panic;
 mod study_small;
+mod wind_log;

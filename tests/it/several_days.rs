@@ -55,7 +55,7 @@ fn headline(analysis: &Analysis) -> &thereback::analysis::Comparison {
 #[test]
 fn three_days_are_pooled() {
     let days = [day(0, 0.89), day(1, 0.89), day(2, 0.89)];
-    let analysis = analyse_days(&recordings(&days), &notes(&days));
+    let analysis = analyse_days(recordings(&days), &notes(&days));
     assert_eq!(analysis.days.len(), 3);
     let pooled = headline(&analysis);
     let across = pooled.across_days.as_ref().unwrap();
@@ -91,7 +91,7 @@ fn days_that_differ_widen_the_interval() {
     let alike = [day(0, 0.89), day(1, 0.89), day(2, 0.89)];
     let unlike = [day(0, 0.80), day(1, 0.95), day(2, 1.05)];
     let width = |days: &[SimulatedDay]| {
-        let analysis = analyse_days(&recordings(days), &notes(days));
+        let analysis = analyse_days(recordings(days), &notes(days));
         let pooled = headline(&analysis);
         let across = pooled.across_days.as_ref().unwrap();
         let width = pooled.percent.high.unwrap() - pooled.percent.low.unwrap();
@@ -106,7 +106,7 @@ fn days_that_differ_widen_the_interval() {
 #[test]
 fn without_notes_days_are_matched_by_order_and_it_is_said() {
     let days = [day(0, 0.89), day(1, 0.89)];
-    let analysis = analyse_days(&recordings(&days), &Settings::default());
+    let analysis = analyse_days(recordings(&days), &Settings::default());
     let codes: Vec<&str> = analysis
         .warnings
         .iter()
@@ -126,7 +126,7 @@ fn a_day_that_began_with_the_other_is_turned_round_by_the_notes() {
         .unwrap();
     second.day.blocks.reverse();
     let days = [day(0, 0.89), simulate(&second, 8)];
-    let analysis = analyse_days(&recordings(&days), &notes(&days));
+    let analysis = analyse_days(recordings(&days), &notes(&days));
     for one in &analysis.days {
         for comparison in &one.analysis.comparisons {
             assert_eq!(comparison.baseline, "stern");
@@ -145,7 +145,7 @@ fn one_configuration_a_day_is_one_trial_with_a_warning() {
         .checked_add(SignedDuration::from_hours(25))
         .unwrap();
     let days = [simulate(&first, 5), simulate(&second, 6)];
-    let analysis = analyse_days(&recordings(&days), &notes(&days));
+    let analysis = analyse_days(recordings(&days), &notes(&days));
     let codes: Vec<&str> = analysis
         .warnings
         .iter()
@@ -158,7 +158,7 @@ fn one_configuration_a_day_is_one_trial_with_a_warning() {
 #[test]
 fn every_output_of_several_days_can_be_written() {
     let days = [day(0, 0.89), day(1, 0.89), day(2, 0.89)];
-    let analysis = analyse_days(&recordings(&days), &notes(&days));
+    let analysis = analyse_days(recordings(&days), &notes(&days));
     let charts = plotter::charts(&analysis).unwrap();
     assert_eq!(charts[0].name, "comparison-days");
     let files = report::files(&analysis, &charts, report::ChartForm::Svg).unwrap();
@@ -188,13 +188,13 @@ fn the_notes_of_several_days_read_back_give_the_same() {
     use thereback::trial::notes::{self, Resolved};
     let days = [day(0, 0.89), day(1, 0.89)];
     let recordings = recordings(&days);
-    let found = analyse_days(&recordings, &Settings::default());
+    let found = analyse_days(recordings.clone(), &Settings::default());
     let text = notes::write(&found, &Resolved::default());
     let again = Settings {
         notes: Some(notes::read(&text, "notes.toml").unwrap()),
         ..Settings::default()
     };
-    let again = analyse_days(&recordings, &again);
+    let again = analyse_days(recordings, &again);
     assert_eq!(headline(&again).log_ratio, headline(&found).log_ratio);
     let problems = again.warnings.iter().filter(|w| w.code() == "notes");
     assert_eq!(problems.count(), 0);

@@ -103,7 +103,7 @@ struct DayWind {
 /// `None` where the balance did not apply or the wind's direction is not known.
 fn day_wind(known: &Known<'_>, course: Option<Bearing>) -> Option<DayWind> {
     let gauge = &known.analysis.gauge;
-    if !gauge.applied {
+    if !gauge.supported {
         return None;
     }
     let from = Bearing::new(known.analysis.wind.from_deg?)?;

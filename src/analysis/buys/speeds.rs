@@ -25,7 +25,7 @@ pub(super) fn calm(known: &Known<'_>) -> Calm {
         assumption: None,
     };
     let gauge = &known.analysis.gauge;
-    if !gauge.applied {
+    if !gauge.supported {
         return refused(
             gauge
                 .reason

@@ -122,18 +122,9 @@ impl<'a> Builder<'a> {
         }
     }
 
-    /// A reference `&name;`; entities a file declares itself are never expanded.
+    /// A reference `&name;`.
     pub(super) fn reference(&mut self, name: &str, character: Option<char>) {
-        let text = match (name, character) {
-            (_, Some(character)) => character.to_string(),
-            ("amp", _) => "&".to_owned(),
-            ("lt", _) => "<".to_owned(),
-            ("gt", _) => ">".to_owned(),
-            ("quot", _) => "\"".to_owned(),
-            ("apos", _) => "'".to_owned(),
-            _ => format!("&{};", clipped(name, REFERENCE_CHARACTERS)),
-        };
-        self.text(Cow::Owned(text));
+        self.text(referred(name, character));
     }
 
     /// Broken markup was passed over.
@@ -255,7 +246,7 @@ impl<'a> Builder<'a> {
         self.capture = field.map(|field| Capture::new(field, self.stack.len()));
     }
 
-    fn deliver(&mut self, capture: &Capture<'a>) {
+    fn deliver(&mut self, capture: &Capture<'_>) {
         let text = capture.text();
         match (capture.field, &mut self.point) {
             (Field::Written, _) => {
@@ -269,5 +260,18 @@ impl<'a> Builder<'a> {
             }
             (_, None) => {}
         }
+    }
+}
+
+/// What a reference stands for; entities a file declares itself are never expanded.
+pub(super) fn referred(name: &str, character: Option<char>) -> Cow<'static, str> {
+    match (name, character) {
+        (_, Some(character)) => Cow::Owned(character.to_string()),
+        ("amp", _) => Cow::Borrowed("&"),
+        ("lt", _) => Cow::Borrowed("<"),
+        ("gt", _) => Cow::Borrowed(">"),
+        ("quot", _) => Cow::Borrowed("\""),
+        ("apos", _) => Cow::Borrowed("'"),
+        _ => Cow::Owned(format!("&{};", clipped(name, REFERENCE_CHARACTERS))),
     }
 }

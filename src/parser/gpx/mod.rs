@@ -102,7 +102,7 @@ mod tests {
         "<trkpt>",
     ];
 
-    const INSIDE: [&str; 26] = [
+    const INSIDE: [&str; 40] = [
         "<time>2031-06-04T09:12:30Z</time>",
         "<time>2031-06-04 09:12:31</time>",
         "<time>noon</time>",
@@ -129,6 +129,20 @@ mod tests {
         "<![CDATA[x]]>",
         "&amp;",
         "loose",
+        "&#10;",
+        "&",
+        "]]>",
+        "<![CDATA[]]",
+        "<?p <trkpt> ?>",
+        "<desc>a &amp; b</desc>",
+        "<desc>a & b</desc>",
+        "<desc>&amp<b/>c</desc>",
+        "<desc>&unknown;<!-- c -->]]></desc>",
+        "<desc><![CDATA[<time>]]></desc>",
+        "<time>2031&#45;06-04T09:12:30Z&#xA;</time>",
+        "<time>2031-06-04T09:12:30Z&<![CDATA[]]></time>",
+        "<speed>&#x32;&amp;5</speed>",
+        "<speed>2&#46;5&</speed>",
     ];
 
     /// Whole points with anything inside, and anything between them.

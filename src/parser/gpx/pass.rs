@@ -6,7 +6,9 @@ use memchr::memchr;
 use quick_xml::Reader;
 use quick_xml::events::Event;
 
-use super::builder::Builder;
+use super::builder::{Builder, referred};
+use super::capture::Capture;
+use super::names::Field;
 use super::plain;
 
 /// How often reading starts anew behind broken markup.
@@ -45,12 +47,7 @@ pub(super) fn run<'a>(text: &'a str, way: Way, builder: &mut Builder<'a>) {
 
 /// Reads from byte `from` to the end, or to broken markup, whose place is returned.
 fn pass<'a>(text: &'a str, from: usize, way: Way, builder: &mut Builder<'a>) -> Option<usize> {
-    let mut xml = Reader::from_str(text.get(from..)?);
-    let config = xml.config_mut();
-    // Names are matched by the builder, which knows how to go on.
-    config.check_end_names = false;
-    config.allow_unmatched_ends = true;
-    config.allow_dangling_amp = true;
+    let mut xml = tokenizer(text.get(from..)?);
     let mut after_tag = false;
     loop {
         if after_tag && way == Way::Quick && builder.takes_points() {
@@ -102,6 +99,35 @@ fn pass<'a>(text: &'a str, from: usize, way: Way, builder: &mut Builder<'a>) -> 
             Ok(Event::Comment(_) | Event::Decl(_) | Event::PI(_) | Event::DocType(_))
             | Err(quick_xml::Error::IllFormed(_)) => {}
             Err(_) => return Some(from + xml.error_position() as usize),
+        }
+    }
+}
+
+fn tokenizer(text: &str) -> Reader<&[u8]> {
+    let mut xml = Reader::from_str(text);
+    let config = xml.config_mut();
+    // Names are matched by the builder, which knows how to go on.
+    config.check_end_names = false;
+    config.allow_unmatched_ends = true;
+    config.allow_dangling_amp = true;
+    xml
+}
+
+/// The text of an element, which holds no markup, with its references resolved.
+pub(super) fn resolved(text: &str, field: Field) -> Capture<'_> {
+    let mut capture = Capture::new(field, 0);
+    let mut xml = tokenizer(text);
+    loop {
+        match xml.read_event() {
+            Ok(Event::Text(piece)) => capture.add(piece.into_inner()),
+            Ok(Event::GeneralRef(reference)) => {
+                let character = reference.resolve_char_ref().ok().flatten();
+                capture.add(referred(&reference, character));
+            }
+            Ok(Event::Eof) => return capture,
+            Err(quick_xml::Error::IllFormed(_)) => {}
+            // Neither comes without a `<`.
+            Ok(_) | Err(_) => return capture,
         }
     }
 }

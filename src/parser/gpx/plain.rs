@@ -1,16 +1,18 @@
 //! The quick way through runs of plain points.
 //!
 //! Nearly all of a track's bytes are track points in the plainest XML: quotes in
-//! order, text without references, end tags that match. These are read here
-//! straight from the bytes. Whatever is not so plain, be it a reference, loose
-//! text, a mismatch or the end of the file, is left untouched to the tokenizer,
-//! from the start of its point on. Both ways must give the same; tests hold them
-//! to it.
+//! order, end tags that match. These are read here straight from the bytes. Text
+//! that nobody asks for is passed over with whatever references it holds; in text
+//! that is asked for they are resolved. Whatever is not so plain, be it a mismatch,
+//! a processing instruction or the end of the file, is left untouched to the
+//! tokenizer, from the start of its point on. Both ways must give the same; tests
+//! hold them to it.
 
-use memchr::{memchr, memchr2, memmem};
+use memchr::{memchr, memmem};
 
 use super::builder::Builder;
 use super::names::{Field, Kind, kind_of, local, recorded_field};
+use super::pass::resolved;
 use super::point::OpenPoint;
 use crate::parser::time::TimeReader;
 
@@ -59,14 +61,34 @@ fn read_point<'a>(text: &'a str, from: usize, times: &mut TimeReader) -> Option<
                 at += 4 + memmem::find(comment, b"-->")? + 3;
                 continue;
             }
-            _ => {}
+            [
+                b'<',
+                b'!',
+                b'[',
+                b'C',
+                b'D',
+                b'A',
+                b'T',
+                b'A',
+                b'[',
+                text @ ..,
+            ] => {
+                at += 9 + memmem::find(text, b"]]>")? + 3;
+                continue;
+            }
+            [b'<', ..] => {}
+            // Text between elements means nothing.
+            loose => {
+                at += memchr(b'<', loose)?;
+                continue;
+            }
         }
         let child = start_tag(text, at, |kind| !kind.is_structural())?;
         if child.is_empty {
             at = child.end;
             continue;
         }
-        let length = memchr2(b'<', b'&', bytes.get(child.end..)?)?;
+        let length = memchr(b'<', bytes.get(child.end..)?)?;
         let text_end = child.end + length;
         match bytes.get(text_end..)? {
             [b'<', b'/', ..] => {
@@ -77,7 +99,12 @@ fn read_point<'a>(text: &'a str, from: usize, times: &mut TimeReader) -> Option<
                 };
                 if let Some(field) = field {
                     let content = text.get(child.end..text_end)?;
-                    point.put(field, content, level == 0, times);
+                    if memchr(b'&', content.as_bytes()).is_some() {
+                        let capture = resolved(content, field);
+                        point.put(field, capture.text(), level == 0, times);
+                    } else {
+                        point.put(field, content, level == 0, times);
+                    }
                 }
             }
             [b'<', ..] if child.kind == Kind::Other => {

@@ -43,7 +43,7 @@ fn comparison_table(analysis: &Analysis, pair: &[&Comparison]) -> Option<Table> 
         caption: format!(
             "{}: speed, change and 95\u{a0}% interval{}",
             capital(&pair_title(first)),
-            if analysis.gauge.applied {
+            if analysis.in_one_wind() {
                 ", all in one wind"
             } else {
                 ""
@@ -120,7 +120,7 @@ fn speed_error(comparison: &Comparison) -> Option<f64> {
 pub(crate) fn cells_table(analysis: &Analysis) -> Table {
     let unit = analysis.units;
     Table {
-        caption: if analysis.gauge.applied {
+        caption: if analysis.in_one_wind() {
             "Each configuration at each setting, as measured".to_owned()
         } else {
             "Each configuration at each setting".to_owned()

@@ -196,7 +196,14 @@ pub(crate) fn pairs_table(analysis: &Analysis) -> Option<Table> {
         })
         .collect();
     (!rows.is_empty()).then(|| Table {
-        caption: "All pairs, their intervals wide enough that all of them hold together in 95 of 100 such trials (Tukey and Kramer)".to_owned(),
+        caption: format!(
+            "All pairs, their intervals wide enough that all of them hold together in 95 of 100 such trials ({})",
+            if analysis.days.is_empty() {
+                "Tukey and Kramer"
+            } else {
+                "each pooled over the days, with Bonferroni’s and Dunn’s share of the error"
+            }
+        ),
         columns: vec![
             Column::text("Pair"),
             Column::text("Setting"),

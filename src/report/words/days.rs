@@ -57,20 +57,22 @@ pub(super) fn winds(analysis: &Analysis) -> String {
 
 /// What was done about the wind on each day, days alike told together; none where nothing was compared.
 pub(super) fn one_wind_of_days(analysis: &Analysis) -> Option<String> {
-    let (mut taken, mut left): (Vec<String>, Vec<String>) = (Vec::new(), Vec::new());
+    let (mut taken, mut logged, mut left) = (Vec::new(), Vec::new(), Vec::new());
     for day in &analysis.days {
         let own = &day.analysis;
         if own.comparisons.is_empty() {
             continue;
         }
-        if own.gauge.applied {
+        if own.wind_covariate.as_ref().is_some_and(|c| c.applied) {
+            logged.push(format!("day {}", day.day));
+        } else if own.gauge.applied {
             taken.push(format!("day {}", day.day));
         } else if let Some(why) = own.gauge.reason.as_deref() {
             let why = one_line(why);
             left.push(format!("day {} ({})", day.day, why.trim_end_matches('.')));
         }
     }
-    if taken.is_empty() && left.is_empty() {
+    if taken.is_empty() && logged.is_empty() && left.is_empty() {
         return None;
     }
     let mut out = Vec::new();
@@ -78,6 +80,12 @@ pub(super) fn one_wind_of_days(analysis: &Analysis) -> Option<String> {
         out.push(format!(
             "On {} the wind is taken out of the comparison: it shows in how much the two legs of a double run differ, and each run was brought to the mean wind of its day.",
             list(&taken)
+        ));
+    }
+    if !logged.is_empty() {
+        out.push(format!(
+            "On {} the wind is taken out of the comparison by the wind log.",
+            list(&logged)
         ));
     }
     if !left.is_empty() {

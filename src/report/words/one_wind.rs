@@ -2,8 +2,9 @@
 
 use super::answer::headline_comparisons;
 use super::{list, one_line, pair_title};
-use crate::analysis::{Analysis, Comparison};
-use crate::report::rounding::{NO_BREAK_SPACE, percent_decimals, signed};
+use crate::analysis::{Analysis, Comparison, WindCovariate};
+use crate::report::rounding::{NO_BREAK_SPACE, fixed, percent_decimals, signed};
+use crate::units::{Speed, SpeedUnit};
 
 /// What was done about a wind that was not the same for all runs, a few sentences; none where the
 /// question does not arise.
@@ -16,7 +17,7 @@ pub fn one_wind(analysis: &Analysis) -> Option<String> {
     if !analysis.days.is_empty() {
         return super::days::one_wind_of_days(analysis);
     }
-    if analysis.gauge.applied {
+    if analysis.in_one_wind() {
         let otherwise: Vec<String> = headline_comparisons(analysis)
             .into_iter()
             .filter_map(|comparison| left_in(comparison, analysis.configurations.len() > 2))
@@ -29,15 +30,47 @@ pub fn one_wind(analysis: &Analysis) -> Option<String> {
                 list(&otherwise)
             )
         };
+        if let Some(logged) = analysis.wind_covariate.as_ref().filter(|c| c.applied) {
+            return Some(format!(
+                "The wind is taken out of the comparison. The wind log says how it blew during each double run{}; each run was brought to the mean of that, and configurations are compared in that one wind. So the speeds compared differ a little from the plain means of the double runs, which are as measured.{otherwise}",
+                from_to(logged, analysis.units)
+            ));
+        }
         return Some(format!(
-            "The wind is taken out of the comparison. It shows in how much the two legs of a double run differ; from that each run was brought to the mean wind of the trial, and configurations are compared in that one wind. So the speeds compared differ a little from the plain means of the double runs, which are as measured.{otherwise}"
+            "The wind is taken out of the comparison. It shows in how much the two legs of a double run differ; from that each run was brought to the mean wind of the trial, and configurations are compared in that one wind. So the speeds compared differ a little from the plain means of the double runs, which are as measured.{otherwise}{}",
+            not_logged(analysis).unwrap_or_default()
         ));
     }
     let reason = analysis.gauge.reason.as_deref()?;
+    let log = not_logged(analysis).unwrap_or_default();
     Some(format!(
-        "A wind that was not the same for all runs is not taken out of the comparison: {}. The intervals are a little wider for the chance that it was wind all the same.",
+        "A wind that was not the same for all runs is not taken out of the comparison: {}. The intervals are a little wider for the chance that it was wind all the same.{log}",
         one_line(reason).trim_end_matches('.')
     ))
+}
+
+/// Why a log that there is was not used; begins with a space.
+fn not_logged(analysis: &Analysis) -> Option<String> {
+    let reason = analysis.wind_covariate.as_ref()?.reason.as_deref()?;
+    Some(format!(" The wind log is not used for this: {reason}."))
+}
+
+/// `, from 3.1 to 4.8 m/s`.
+fn from_to(logged: &WindCovariate, unit: SpeedUnit) -> String {
+    let speeds = || logged.double_runs.iter().map(|run| run.speed_m_s);
+    let shown = |m_s: f64| fixed(Speed::metres_per_second(m_s).in_unit(unit), 1);
+    match (
+        speeds().min_by(f64::total_cmp),
+        speeds().max_by(f64::total_cmp),
+    ) {
+        (Some(least), Some(most)) => format!(
+            ", from {} to {}{NO_BREAK_SPACE}{}",
+            shown(least),
+            shown(most),
+            unit.symbol()
+        ),
+        _ => String::new(),
+    }
 }
 
 /// The change as it would have been: `+5.9 % (95 % interval +3.7 to +8.1 %)`.

@@ -42,7 +42,7 @@ mod error;
 pub use error::{NotesError, Problem};
 
 mod resolve;
-pub use resolve::{ConfigurationMark, LegMark, Resolved, SettingMark, resolve};
+pub use resolve::{ConfigurationMark, LegMark, Resolved, SettingMark, Timeline, resolve};
 
 mod outing;
 

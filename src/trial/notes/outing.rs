@@ -23,9 +23,8 @@ pub(super) struct Outing {
 }
 
 /// The outings of the recordings, in order of time; a lone fix with a false date is one of its own.
-pub(super) fn outings(recordings: &[Recording]) -> Vec<Outing> {
+pub(super) fn outings<'a>(recordings: impl Iterator<Item = &'a Recording>) -> Vec<Outing> {
     let mut times: Vec<Timestamp> = recordings
-        .iter()
         .flat_map(|recording| &recording.tracks)
         .flat_map(|track| &track.segments)
         .flatten()

@@ -8,7 +8,7 @@ use super::error::quoted_list;
 use super::outing::{Miss, Outing, dates, instants, outings, pick};
 use super::{EnergyNotes, LegReading, Notes, When};
 pub use crate::segmenter::{ConfigurationMark, LegMark, SettingMark};
-use crate::track::Recording;
+use crate::track::{Recording, Waypoint};
 use crate::units::{Bearing, ClockFace, Speed, SpeedUnit};
 
 /// At most this many waypoint names are listed in one problem, so that it stays a sentence.
@@ -50,11 +50,41 @@ pub struct Resolved {
 /// track does. A time that fits nowhere, or in more than one place, and a waypoint that is not
 /// there or carries no time, leave a sentence in [`Resolved::problems`]; nothing fails.
 pub fn resolve(notes: &Notes, zone: &TimeZone, recordings: &[Recording]) -> Resolved {
-    let day = Day {
-        zone,
-        outings: outings(recordings),
-        recordings,
-    };
+    Timeline::of(recordings).resolve(notes, zone)
+}
+
+/// When tracks were recorded and what was marked on the way: all that the notes' times are held
+/// against, so that the fixes themselves need not be kept for it.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Timeline {
+    outings: Vec<Outing>,
+    waypoints: Vec<Waypoint>,
+}
+
+impl Timeline {
+    /// That of these recordings.
+    pub fn of<'a>(recordings: impl IntoIterator<Item = &'a Recording> + Clone) -> Self {
+        let waypoints = recordings.clone().into_iter().flat_map(|r| &r.waypoints);
+        Self {
+            waypoints: waypoints.cloned().collect(),
+            outings: outings(recordings.into_iter()),
+        }
+    }
+
+    /// As [`resolve`].
+    pub fn resolve(&self, notes: &Notes, zone: &TimeZone) -> Resolved {
+        resolved(
+            notes,
+            &Day {
+                zone,
+                outings: &self.outings,
+                waypoints: &self.waypoints,
+            },
+        )
+    }
+}
+
+fn resolved(notes: &Notes, day: &Day<'_>) -> Resolved {
     let mut problems = Vec::new();
     let mut problem = |line: usize, what: String| {
         problems.push(format!("{}, line {line}: {what}", notes.file));
@@ -145,8 +175,8 @@ fn disorder(marks: &[ConfigurationMark]) -> Vec<Option<String>> {
 /// What a written time is held against.
 struct Day<'a> {
     zone: &'a TimeZone,
-    outings: Vec<Outing>,
-    recordings: &'a [Recording],
+    outings: &'a [Outing],
+    waypoints: &'a [Waypoint],
 }
 
 impl Day<'_> {
@@ -172,7 +202,7 @@ impl Day<'_> {
             return Err(self.skipped(&time.to_string()));
         }
         let found = self.choose(&candidates, &time.to_string(), may_precede);
-        let outside = pick(&candidates, &self.outings, may_precede) == Err(Miss::Outside);
+        let outside = pick(&candidates, self.outings, may_precede) == Err(Miss::Outside);
         found.map_err(|why| match self.half_day_later(time) {
             Some(later) if outside => format!("{why}; for the afternoon write `{later}`"),
             _ => why,
@@ -180,7 +210,7 @@ impl Day<'_> {
     }
 
     fn on_each_date(&self, time: Time) -> Vec<Timestamp> {
-        dates(&self.outings, self.zone)
+        dates(self.outings, self.zone)
             .into_iter()
             .flat_map(|date| instants(DateTime::from_parts(date, time), self.zone))
             .collect()
@@ -189,12 +219,12 @@ impl Day<'_> {
     /// A time of the morning that would fit as one of the afternoon.
     fn half_day_later(&self, time: Time) -> Option<String> {
         let later = time.checked_add(SignedDuration::from_hours(12)).ok()?;
-        pick(&self.on_each_date(later), &self.outings, false).ok()?;
+        pick(&self.on_each_date(later), self.outings, false).ok()?;
         Some(later.strftime("%H:%M").to_string())
     }
 
     fn mark(&self, name: &str, may_precede: bool) -> Result<Timestamp, String> {
-        let all = || self.recordings.iter().flat_map(|r| &r.waypoints);
+        let all = || self.waypoints.iter();
         let exact = all().any(|waypoint| waypoint.name.trim() == name);
         let named = |there: &str| {
             let there = there.trim();
@@ -221,7 +251,7 @@ impl Day<'_> {
         written: &str,
         may_precede: bool,
     ) -> Result<Timestamp, String> {
-        pick(candidates, &self.outings, may_precede).map_err(|miss| match miss {
+        pick(candidates, self.outings, may_precede).map_err(|miss| match miss {
             Miss::Several(times) => {
                 let times: Vec<String> = times.iter().map(|t| self.with_offset(*t)).collect();
                 format!(

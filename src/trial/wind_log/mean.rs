@@ -41,7 +41,7 @@ impl WindLog {
             .map(|(_, reading)| *reading)
             .collect();
         if !inside.is_empty() {
-            return mean_of(&inside);
+            return mean_of(&alike(&inside));
         }
         let nearest = |side: f64| {
             timed
@@ -54,7 +54,46 @@ impl WindLog {
             .into_iter()
             .flatten()
             .collect();
-        mean_of(&around)
+        mean_of(&alike(&around))
+    }
+}
+
+fn alike<'a>(readings: &[&'a Reading]) -> Vec<(f64, &'a Reading)> {
+    readings.iter().map(|reading| (1.0, *reading)).collect()
+}
+
+/// How far from the middle of a span readings count at the least, seconds. What a station and a boat some
+/// way off have in common is the slow change of the wind, not gusts and squalls: half an hour's
+/// readings to either side, the nearer the more, leave it. Our own judgement.
+const SMOOTHING_S: f64 = 1800.0;
+
+impl WindLog {
+    /// The wind in the middle of a span that the log covers, smoothed: readings weigh less in proportion to
+    /// their distance, those half an hour off or more not at all; where readings are farther apart than
+    /// that, it lies on the straight line between the two.
+    ///
+    /// `None` where there is no reading within [`REACH_S`] before the middle or none after it.
+    pub fn smoothed(&self, start: Timestamp, end: Timestamp, zone: &TimeZone) -> Option<MeanWind> {
+        let half = end.duration_since(start) / 2;
+        let middle = start.checked_add(half).ok()?;
+        let timed: Vec<(f64, &Reading)> = self
+            .readings
+            .iter()
+            .filter_map(|reading| Some((distance(&reading.at, middle, middle, zone)?, reading)))
+            .collect();
+        let nearest = |side: f64| {
+            let on_side = timed.iter().map(|(away, _)| away * side);
+            on_side
+                .filter(|away| (0.0..=REACH_S).contains(away))
+                .min_by(f64::total_cmp)
+        };
+        let (before, after) = (nearest(-1.0)?, nearest(1.0)?);
+        let reach = SMOOTHING_S.max(before + after);
+        let weighed = timed.iter().filter_map(|(away, reading)| {
+            let weight = 1.0 - away.abs() / reach;
+            (weight > 0.0).then_some((weight, *reading))
+        });
+        mean_of(&weighed.collect::<Vec<_>>())
     }
 }
 
@@ -79,19 +118,20 @@ fn distance(at: &When, start: Timestamp, end: Timestamp, zone: &TimeZone) -> Opt
     }
 }
 
-/// The mean vector, `None` for no readings at all.
-fn mean_of(readings: &[&Reading]) -> Option<MeanWind> {
+/// The mean vector of readings with their weights, `None` for no readings at all.
+fn mean_of(readings: &[(f64, &Reading)]) -> Option<MeanWind> {
     let count = readings.len();
-    let known = readings.iter().all(|reading| reading.speed.is_some());
+    let known = readings.iter().all(|(_, reading)| reading.speed.is_some());
+    let total: f64 = readings.iter().map(|(weight, _)| weight).sum();
     let (mut east, mut north) = (0.0, 0.0);
-    for reading in readings {
+    for (weight, reading) in readings {
         let (e, n) = reading.from.unit();
-        let weight = match reading.speed {
+        let length = match reading.speed {
             Some(speed) if known => speed.as_metres_per_second(),
             _ => 1.0,
         };
-        east += weight * e / count as f64;
-        north += weight * n / count as f64;
+        east += weight * length * e / total;
+        north += weight * length * n / total;
     }
     let length = east.hypot(north);
     (count > 0).then(|| MeanWind {

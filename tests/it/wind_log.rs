@@ -1,0 +1,125 @@
+//! A wind log as covariate of the comparison, from the sample day to the written report.
+
+use jiff::{SignedDuration, Timestamp};
+use thereback::analysis::{Analysis, Settings, analyse};
+use thereback::parser::read_file;
+use thereback::report;
+use thereback::track::Recording;
+use thereback::trial::notes::When;
+use thereback::trial::wind_log::{Reading, WindLog};
+use thereback::units::{Bearing, Speed};
+
+fn sample() -> Recording {
+    read_file(std::path::Path::new("samples/lake_trim.gpx")).unwrap()
+}
+
+/// A reading every ten minutes from `from` on for `hours`, the wind growing by 0.4 m/s an hour.
+fn log(from: Timestamp, hours: i64, with_speeds: bool) -> WindLog {
+    let readings = (0..=6 * hours).map(|tens| Reading {
+        at: When::Instant(from + SignedDuration::from_mins(10 * tens)),
+        from: Bearing::new(246.0).unwrap(),
+        speed: with_speeds.then(|| Speed::metres_per_second(4.0 + 0.4 * tens as f64 / 6.0)),
+    });
+    WindLog {
+        file: "station.csv".to_owned(),
+        readings: readings.collect(),
+        ..WindLog::default()
+    }
+}
+
+fn analysed(log: Option<WindLog>) -> Analysis {
+    let settings = Settings {
+        wind_log: log,
+        ..Settings::default()
+    };
+    analyse(&[sample()], &settings)
+}
+
+fn begun() -> Timestamp {
+    analysed(None).tracks[0].from.unwrap()
+}
+
+fn covered() -> Analysis {
+    analysed(Some(log(begun() - SignedDuration::from_hours(1), 12, true)))
+}
+
+#[test]
+fn a_log_that_covers_the_runs_goes_before_the_half_differences() {
+    let analysis = covered();
+    let told = analysis.wind_covariate.as_ref().unwrap();
+    assert!(told.applied && told.reason.is_none(), "{told:?}");
+    let included = analysis.double_runs.iter().filter(|run| run.included);
+    assert_eq!(told.double_runs.len(), included.count());
+    assert!(
+        told.double_runs
+            .is_sorted_by(|a, b| a.speed_m_s <= b.speed_m_s)
+    );
+    assert!(told.windage.unwrap() > 0.0);
+    let gauge = &analysis.gauge;
+    assert!(!gauge.applied && gauge.supported && gauge.reason.is_some());
+    assert!(analysis.in_one_wind());
+    // The speed in a calm still comes from the half differences.
+    assert!(analysis.buys.calm.cells.is_some());
+    for comparison in &analysis.comparisons {
+        assert!(comparison.unadjusted_percent.is_some());
+    }
+}
+
+#[test]
+fn the_report_says_whose_wind_it_was() {
+    let analysis = covered();
+    let files = report::files(&analysis, &[], report::ChartForm::Svg).unwrap();
+    let text = |name: &str| {
+        let file = files.iter().find(|file| file.path.ends_with(name)).unwrap();
+        String::from_utf8(file.bytes.clone()).unwrap()
+    };
+    let page = text("report.html");
+    for words in [
+        "The wind log says how it blew during each double run",
+        "With the wind left in, the change would have been",
+        "analysis of covariance",
+    ] {
+        assert!(page.contains(words), "{words}");
+    }
+    assert!(text("report.md").contains("that of the wind log"));
+    assert!(text("result.json").contains("\"wind_covariate\": {"));
+}
+
+/// What is refused, with its reason, leaves the comparison as it is without a log.
+#[track_caller]
+fn refused(log: WindLog, reason: &str) {
+    let (with, without) = (analysed(Some(log)), analysed(None));
+    let told = with.wind_covariate.as_ref().unwrap();
+    assert!(!told.applied);
+    assert!(told.reason.as_ref().unwrap().contains(reason), "{told:?}");
+    assert!(with.gauge.supported);
+    let logs = |analysis: &Analysis| -> Vec<_> {
+        analysis
+            .comparisons
+            .iter()
+            .map(|c| c.log_ratio.map(|l| l.value))
+            .collect()
+    };
+    assert_eq!(logs(&with).len(), logs(&without).len());
+    let page = report::files(&with, &[], report::ChartForm::Svg).unwrap();
+    let page = page
+        .iter()
+        .find(|file| file.path.ends_with("report.html"))
+        .unwrap();
+    let page = String::from_utf8_lossy(&page.bytes);
+    assert!(
+        page.contains("The wind log is not used for this"),
+        "{reason}"
+    );
+}
+
+#[test]
+fn a_log_that_does_not_serve_is_refused_with_its_reason() {
+    let start = begun();
+    refused(log(start, 12, false), "holds no speeds");
+    refused(log(start, 2, true), "does not cover");
+    refused(
+        log(start + SignedDuration::from_hours(48), 2, true),
+        "covers none",
+    );
+}
