@@ -124,9 +124,8 @@ pub(super) fn resolved(text: &str, field: Field) -> Capture<'_> {
                 let character = reference.resolve_char_ref().ok().flatten();
                 capture.add(referred(&reference, character));
             }
-            Ok(Event::Eof) => return capture,
             Err(quick_xml::Error::IllFormed(_)) => {}
-            // Neither comes without a `<`.
+            // The end; anything else does not come without a `<`.
             Ok(_) | Err(_) => return capture,
         }
     }

@@ -149,7 +149,9 @@ mod tests {
     #[test]
     fn a_log_in_another_place_scales_the_windage_and_no_change() {
         let (runs, mut winds) = runs(0.02, 0.0);
-        winds.iter_mut().for_each(|wind| wind.speed *= 1.4);
+        for wind in &mut winds {
+            wind.speed *= 1.4;
+        }
         let found = adjusted_by_log(&runs, &winds, 0.95, &GaugeRules::default()).unwrap();
         let pooled = found.changes.iter().find(|c| c.setting.is_none()).unwrap();
         assert!(
@@ -169,7 +171,9 @@ mod tests {
             adjusted_by_log(&runs, &winds[..5], 0.95, &rules),
             Err(NotGauged::TooFew)
         );
-        winds.iter_mut().for_each(|wind| wind.speed = 200.0);
+        for wind in &mut winds {
+            wind.speed = 200.0;
+        }
         let gale = adjusted_by_log(&runs, &winds, 0.95, &rules);
         assert_eq!(gale, Err(NotGauged::NoWindExplains));
     }
