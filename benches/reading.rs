@@ -26,7 +26,7 @@ enum Shape {
     Plain,
     /// Speed, course and depth in extensions too.
     Rich,
-    /// A reference, which takes every point off the quick way.
+    /// A reference, which the quick way passes over.
     Odd,
 }
 
