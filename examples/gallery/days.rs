@@ -44,10 +44,13 @@ pub(crate) fn leaves() -> Result<Vec<Leaf>> {
             index,
             "<section><h2><a href=\"{name}.html\">{what}</a></h2>"
         );
-        for chart in charts
-            .iter()
-            .filter(|c| ["comparison", "track"].contains(&c.name.as_str()))
-        {
+        // A curve through the legs is best seen round.
+        let shown: &[&str] = if analysis.headings.is_empty() {
+            &["comparison", "track"]
+        } else {
+            &["comparison", "track", "heading-round"]
+        };
+        for chart in charts.iter().filter(|c| shown.contains(&c.name.as_str())) {
             let file = format!("{name}-{}.svg", chart.name);
             let _ = write!(
                 index,
@@ -123,6 +126,11 @@ fn days() -> Result<Vec<Day>> {
     day("no-wind", "No wind and no current", "", |s| {
         s.wind.speed = 0.0;
         s.water.eddies = 0.0;
+    });
+    day("four-headings", "Legs on four headings", "", |s| {
+        s.day.lines_deg = vec![205.0, 295.0];
+        s.day.fishing_before_s = 900.0;
+        s.day.fishing_after_s = 600.0;
     });
     day("antimeridian", "Across the antimeridian", "", |s| {
         (s.latitude_deg, s.longitude_deg) = (-16.82, 179.9995);

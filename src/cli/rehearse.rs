@@ -8,7 +8,7 @@ use indicatif::{ProgressBar, ProgressStyle};
 use thereback::plan::Plan;
 use thereback::plotter::power_chart;
 use thereback::rehearsal::{Conditions, kept_days, rehearsal_html, rehearse, text};
-use thereback::rehearse::{GpxStyle, SimulatedDay, samples};
+use thereback::rehearse::{GpxStyle, Sample, SimulatedDay, samples};
 use thereback::report::OutputFile;
 use thereback::units::Speed;
 
@@ -92,7 +92,8 @@ fn conditions(args: &RehearseArgs) -> Conditions {
 fn save_samples(folder: &Path) -> Result<Outcome> {
     let files: Vec<OutputFile> = samples()
         .iter()
-        .flat_map(|sample| day_files(sample.name, &sample.day, sample.style))
+        .flat_map(Sample::files)
+        .map(|(path, bytes)| OutputFile { path, bytes })
         .collect();
     output::write(folder, &files, &[])?;
     for file in &files {

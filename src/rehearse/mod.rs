@@ -14,6 +14,7 @@
 
 mod answer;
 mod balance;
+mod draw;
 mod fishing;
 mod gpx;
 mod helm;
@@ -33,6 +34,7 @@ mod weather;
 #[cfg(test)]
 mod tests;
 
+pub use draw::{Drawing, Motor, TrueCellDraw, TrueDraw, simulate_drawing};
 pub use gpx::GpxStyle;
 pub use presets::{firth, lake};
 pub use samples::{Sample, samples};
@@ -97,6 +99,16 @@ pub fn simulate(scenario: &Scenario, seed: u64) -> SimulatedDay {
 ///
 /// Coarser steps are quicker and give other days, as if from another seed; steady speeds do not depend on the step.
 pub fn simulate_in_steps(scenario: &Scenario, seed: u64, step_s: f64) -> SimulatedDay {
+    live(scenario, seed, step_s, |_, _| ()).0
+}
+
+/// Lives through a scenario, and looks at the voyage and what came of it before they are forgotten.
+fn live<T>(
+    scenario: &Scenario,
+    seed: u64,
+    step_s: f64,
+    look: impl FnOnce(&voyage::Voyage, &Truth) -> T,
+) -> (SimulatedDay, T) {
     let step_s = step_s.clamp(0.1, 1.0);
     // Two streams, so that another recorder sees the same day.
     let sea = Pcg64::seed_from_u64(seed);
@@ -127,10 +139,13 @@ pub fn simulate_in_steps(scenario: &Scenario, seed: u64, step_s: f64) -> Simulat
             })
         })
         .collect();
-    SimulatedDay {
+    let truth = answer::truth(&voyage, &diary, seed);
+    let seen = look(&voyage, &truth);
+    let day = SimulatedDay {
         segments: record::record(scenario, &voyage.moments, &plane, &mut receiver),
         waypoints,
-        truth: answer::truth(&voyage, &diary, seed),
+        truth,
         decimals: scenario.recorder.decimals,
-    }
+    };
+    (day, seen)
 }

@@ -175,6 +175,16 @@ impl Craft {
         }
     }
 
+    /// What the propeller pushes with at a speed ahead, N; `thrust` as in [`Self::step`].
+    pub(super) fn push(&self, thrust: f64, ahead: f64) -> f64 {
+        thrust * self.thrust_factor * (1.0 - self.thrust_fall * ahead)
+    }
+
+    /// Drag of hull and air ahead in calm and still water, N.
+    pub(super) fn calm_drag(&self, ahead: f64) -> f64 {
+        (self.hull_drag + self.air_drag) * ahead * ahead.abs()
+    }
+
     /// The steady motion at a heading in an unchanging wind and water.
     pub(super) fn steady(&self, thrust: f64, heading_deg: f64, around: Surroundings) -> Motion {
         /// Long steps: the damping is implicit, so they only hasten the settling.

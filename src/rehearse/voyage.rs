@@ -46,6 +46,10 @@ pub(super) struct Moment {
     pub(super) behind: Option<f64>,
     /// Whether the motor pushes.
     pub(super) under_way: bool,
+    /// How hard, N.
+    pub(super) push: f64,
+    /// Speed ahead through the water, m/s.
+    pub(super) ahead: f64,
 }
 
 /// What a straight stretch is for.
@@ -180,7 +184,7 @@ impl<'a> Voyage<'a> {
         });
         let velocity = self.motion.over_ground(heading, around.water);
         self.place = self.place + velocity * self.step_s;
-        self.log(velocity, thrust > 0.0);
+        self.log(velocity, thrust);
     }
 
     /// One step made fast: nothing moves.
@@ -188,7 +192,7 @@ impl<'a> Voyage<'a> {
         self.surroundings_on();
         self.motion = Motion::default();
         self.rate_deg_s = 0.0;
-        self.log(Vector::default(), false);
+        self.log(Vector::default(), 0.0);
     }
 
     /// Steps for a time, s.
@@ -266,7 +270,7 @@ impl<'a> Voyage<'a> {
         self.heading_deg = wrapped(self.heading_deg + self.step_s * (self.rate_deg_s + forced));
     }
 
-    fn log(&mut self, velocity: Vector, under_way: bool) {
+    fn log(&mut self, velocity: Vector, thrust: f64) {
         let orbit = self.waves.step(&mut self.rng);
         let air = self.around.air;
         let with_the_wind = air * (self.scenario.water.wave_speed / air.length().max(0.1));
@@ -282,7 +286,9 @@ impl<'a> Voyage<'a> {
             water: self.around.water,
             heading_deg: self.heading_deg,
             behind,
-            under_way,
+            under_way: thrust > 0.0,
+            push: self.hull.push(thrust, self.motion.ahead),
+            ahead: self.motion.ahead,
         });
     }
 }

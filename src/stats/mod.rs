@@ -49,6 +49,7 @@ pub mod ratio;
 pub mod calibration;
 
 pub mod monotone;
+pub mod monotone_interval;
 
 pub mod circular;
 

@@ -11,6 +11,9 @@
 mod calm;
 pub use calm::{CalmCell, calm_speeds};
 
+mod still;
+pub use still::still_speeds;
+
 mod logged;
 pub use logged::{LoggedWind, adjusted_by_log};
 
@@ -44,6 +47,11 @@ pub struct GaugeRules {
     pub least_probability: f64,
     /// The mean half difference must be this many times its own error to tell the wind at all.
     pub least_signal: f64,
+    /// Least part of the wind with which an idle boat drifts: 3-6 % (common practice, no source).
+    pub least_idle_share: f64,
+    /// How far a wind told by eye or by a station may fall short of the one at the boat, m/s: Beaufort's
+    /// calm is a wind of less than a knot (WMO-No. 306, code table 1100).
+    pub by_eye_m_s: f64,
 }
 
 impl Default for GaugeRules {
@@ -55,6 +63,8 @@ impl Default for GaugeRules {
             logged_log_sd: 0.9,
             least_probability: 0.7,
             least_signal: 3.0,
+            least_idle_share: 0.03,
+            by_eye_m_s: 0.5,
         }
     }
 }
@@ -210,8 +220,7 @@ fn signal(runs: &[GaugedRun], rules: &GaugeRules) -> Result<(), NotGauged> {
     let error = own_scatter(runs).unwrap_or(0.0);
     let of = |run: &GaugedRun| error * run.mean();
     let usual = mean(&halves).ok_or(NotGauged::TooFew)?;
-    let typical = runs.iter().map(of).sum::<f64>() / runs.len() as f64;
-    if usual.abs() < rules.least_signal * typical / (runs.len() as f64).sqrt() {
+    if faint(runs, rules) {
         return Err(NotGauged::NoSignal);
     }
     let turned = runs
@@ -221,6 +230,15 @@ fn signal(runs: &[GaugedRun], rules: &GaugeRules) -> Result<(), NotGauged> {
         return Err(NotGauged::TurnedRound);
     }
     Ok(())
+}
+
+/// Whether the two directions differ too little to tell a wind, on average over all runs.
+pub fn faint(runs: &[GaugedRun], rules: &GaugeRules) -> bool {
+    let n = runs.len() as f64;
+    let usual = runs.iter().map(GaugedRun::half_difference).sum::<f64>() / n;
+    let error = own_scatter(runs).unwrap_or(0.0);
+    let typical = runs.iter().map(|run| error * run.mean()).sum::<f64>() / n;
+    usual.abs() < rules.least_signal * typical / n.sqrt()
 }
 
 /// Runs less cells less the windage.

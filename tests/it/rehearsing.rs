@@ -158,8 +158,7 @@ fn the_samples_are_made_byte_for_byte() {
     let done = run(folder.path(), &["rehearse", "--save", "made"]);
     assert_eq!((done.code, done.stderr.as_str()), (0, ""));
     for sample in samples() {
-        for ending in ["gpx", "truth.json"] {
-            let name = format!("{}.{ending}", sample.name);
+        for (name, _) in sample.files() {
             let made = fs::read(folder.path().join("made").join(&name)).unwrap();
             assert!(
                 made == fs::read(kept.join(&name)).unwrap(),

@@ -21,6 +21,8 @@ pub(super) struct Drawn {
     pub(super) speeds: Vec<f64>,
     /// Currents, A, with their cells.
     pub(super) amps: Vec<((usize, usize), f64)>,
+    /// The battery's volts, V, where they stood in for volts that were not read.
+    pub(super) nominal_volts: Option<f64>,
     pub(super) remarks: Vec<String>,
 }
 
@@ -126,28 +128,36 @@ fn seconds(time: jiff::Timestamp) -> f64 {
     time.as_second() as f64 + f64::from(time.subsec_nanosecond()) * 1e-9
 }
 
+/// Volts of the battery as stated, V: what stands in where the current alone was read.
+fn battery_volts(known: &Known<'_>) -> Option<f64> {
+    known.noted.energy.battery.and_then(|b| b.volts)
+}
+
 fn from_leg_readings(known: &Known<'_>, out: &mut Drawn) {
     let share = known.asked.rules.buys.reading_share;
+    let volts = battery_volts(known);
     for reading in &known.noted.energy.legs {
         let inside = |leg: &&crate::analysis::Leg| leg.start <= reading.at && reading.at <= leg.end;
-        let (Some(leg), Some(watts)) = (
-            known.analysis.legs.iter().find(inside),
-            reading.draw.power(),
-        ) else {
-            let why = if reading.draw.power().is_none() {
-                "A reading of a leg has amps without volts, or volts alone, so its power is not known."
+        let draw = reading.draw.with_volts(volts);
+        let (Some(leg), Some(watts)) = (known.analysis.legs.iter().find(inside), draw.power())
+        else {
+            let why = if draw.power().is_none() {
+                "A reading of a leg has no power: it takes watts, or volts and amps."
             } else {
                 "A reading of a leg lies within none."
             };
             out.remarks.push(why.to_owned());
             continue;
         };
+        if reading.draw.is_amps_alone() {
+            out.nominal_volts = volts;
+        }
         out.source = PowerSource::Readings;
         out.legs.push(LegPower {
             leg: leg.leg,
             watts,
             watts_se: Some(share * watts),
-            amps: reading.draw.current(),
+            amps: draw.current(),
         });
     }
 }
@@ -209,6 +219,7 @@ fn from_readings(known: &Known<'_>, out: &mut Drawn) {
         .map(|r| (r.configuration, r.setting))
         .collect();
     let share = known.asked.rules.buys.reading_share;
+    let volts = battery_volts(known);
     for note in &known.noted.energy.readings {
         let Some(cell) = known.cell(&note.configuration, &note.setting) else {
             out.remarks.push(format!(
@@ -220,13 +231,17 @@ fn from_readings(known: &Known<'_>, out: &mut Drawn) {
         if logged.contains(&cell) || note.draw.is_empty() {
             continue;
         }
-        let Some(power) = note.draw.power() else {
+        let draw = note.draw.with_volts(volts);
+        let Some(power) = draw.power() else {
             out.remarks.push(format!(
-                "The reading of {} at {} has amps without volts, or volts alone, so its power is not known.",
+                "The reading of {} at {} has no power: it takes watts, or volts and amps.",
                 note.configuration, note.setting
             ));
             continue;
         };
+        if note.draw.is_amps_alone() {
+            out.nominal_volts = volts;
+        }
         let Some(speed) = known
             .speed_log(cell)
             .map(|log| log.value.exp())
@@ -250,7 +265,7 @@ fn from_readings(known: &Known<'_>, out: &mut Drawn) {
         });
         out.speeds.push(speed);
         out.amps
-            .extend(note.draw.current().map(|current| (cell, current)));
+            .extend(draw.current().map(|current| (cell, current)));
     }
     energy_of_readings(known, &logged, out);
 }

@@ -17,7 +17,13 @@ pub(super) fn equal_speed(known: &Known<'_>) -> EqualSpeed {
             percent: found.percent,
             speed_m_s: found.speed,
             changed_percent: found.changed_percent,
-            interpolated_percent: found.interpolated_percent,
+            interpolated_percent: found.interpolated_percent.value,
+            interpolated_low_percent: found.interpolated_percent.low,
+            interpolated_high_percent: found.interpolated_percent.high,
+            power_law_holds: fitted
+                .iter()
+                .find(|c| c.configuration == found.changed)
+                .and_then(|c| c.holds),
             reason: found.reason.map(str::to_owned),
         })
         .collect();
@@ -40,6 +46,7 @@ pub(super) fn equal_speed(known: &Known<'_>) -> EqualSpeed {
                 to_percent: curve.range[1],
                 factor_m_s: curve.factor,
                 exponent: curve.exponent,
+                power_law_holds: curve.holds,
             })
             .collect(),
         settings,

@@ -28,6 +28,7 @@ pub(super) fn power(known: &Known<'_>, drawn: Drawn) -> Power {
         clock: drawn.clock,
         legs: drawn.legs,
         double_runs: drawn.runs,
+        nominal_volts: drawn.nominal_volts,
         remarks: drawn.remarks,
     }
 }

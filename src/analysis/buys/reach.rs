@@ -37,6 +37,9 @@ pub(super) fn reach(known: &Known<'_>, drawn: &Drawn, calm: &Calm) -> Reach {
         (None, _) => Some(
             "How long and how far a charge lasts takes a [battery] in the notes, with its capacity and the share you let it give: `usable = \"80 %\"`.",
         ),
+        (Some(_), _) if rated_j.is_none() => Some(
+            "The notes state the battery’s volts and not what it holds, so how long and how far a charge lasts is not told. Add `amp_hours = 100` and `usable = \"80 %\"` under [battery].",
+        ),
         (Some(_), None) => Some(
             "The usable share of the battery is not stated, and none is assumed: it depends on its kind, its age and the cold. Add `usable = \"80 %\"` or what its maker says under [battery].",
         ),

@@ -101,6 +101,30 @@ pub struct Curve {
     pub factor_m_s: f64,
     /// Exponent with its interval.
     pub exponent: Ranged,
+    /// Whether the means lie on that law as far as their scatter tells; `None` with fewer than three
+    /// settings, or where nothing was run twice.
+    pub power_law_holds: Option<bool>,
+}
+
+impl EqualSetting {
+    /// The setting of equal speed by the curve that fits: the power law, or the monotone one where the
+    /// means do not lie on a power law.
+    pub fn best_percent(&self) -> Ranged {
+        if self.power_law_holds == Some(false) {
+            self.interpolated()
+        } else {
+            self.changed_percent
+        }
+    }
+
+    /// The setting by the monotone curve.
+    pub fn interpolated(&self) -> Ranged {
+        Ranged {
+            value: self.interpolated_percent,
+            low: self.interpolated_low_percent,
+            high: self.interpolated_high_percent,
+        }
+    }
 }
 
 /// A setting of equal speed.
@@ -120,6 +144,13 @@ pub struct EqualSetting {
     pub changed_percent: Ranged,
     /// The same by the monotone curve through the means, where three settings were run.
     pub interpolated_percent: Option<f64>,
+    /// Lower end of its interval; an end beyond the settings run is `None`.
+    pub interpolated_low_percent: Option<f64>,
+    /// Upper end.
+    pub interpolated_high_percent: Option<f64>,
+    /// Whether the changed configuration's means lie on a power law as far as their scatter tells, see
+    /// [`Curve::power_law_holds`]. Where they do not, the monotone curve is the answer.
+    pub power_law_holds: Option<bool>,
     /// Why there is none, a clause.
     pub reason: Option<String>,
 }
@@ -147,6 +178,8 @@ pub struct Power {
     pub limit_w: Option<f64>,
     /// The same as a current.
     pub limit_a: Option<f64>,
+    /// The battery's volts as stated, where they stood in for volts that were not read.
+    pub nominal_volts: Option<f64>,
     /// Why there are no figures, a sentence.
     pub reason: Option<String>,
     /// What could not be used, one sentence each.

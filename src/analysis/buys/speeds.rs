@@ -2,9 +2,10 @@
 
 use super::known::Known;
 use super::result::{Calm, CalmSpeed, InWind};
+use crate::analysis::IdleDrift;
 use crate::trial::buys::Ranged;
-use crate::trial::gauge::{NotGauged, calm_speeds};
-use crate::units::{Bearing, SpeedUnit};
+use crate::trial::gauge::{CalmCell, GaugedRun, NotGauged, calm_speeds, faint, still_speeds};
+use crate::units::{Bearing, Speed, SpeedUnit};
 
 /// Round winds in the unit shown, as people speak of them.
 fn winds(unit: SpeedUnit) -> [f64; 2] {
@@ -25,7 +26,13 @@ pub(super) fn calm(known: &Known<'_>) -> Calm {
         assumption: None,
     };
     let gauge = &known.analysis.gauge;
+    let from = known.analysis.wind.from_deg.and_then(Bearing::new);
+    let winds = winds(known.analysis.units);
+    let runs = known.counted.gauged(from);
     if !gauge.supported {
+        if !runs.is_empty() && faint(&runs, &known.asked.rules.gauge) {
+            return without_wind(known, &runs, &winds).unwrap_or_else(refused);
+        }
         return refused(
             gauge
                 .reason
@@ -33,14 +40,52 @@ pub(super) fn calm(known: &Known<'_>) -> Calm {
                 .unwrap_or("there are no double runs to tell it from"),
         );
     }
-    let from = known.analysis.wind.from_deg.and_then(Bearing::new);
-    let winds = winds(known.analysis.units);
-    let runs = known.counted.gauged(from);
     let found = match calm_speeds(&runs, &winds, known.level(), &known.asked.rules.gauge) {
         Ok(found) => found,
         Err(NotGauged::TooFew) => return refused("there are too few double runs"),
         Err(_) => return refused("no wind explains how much the two directions differ"),
     };
+    told(known, found, &winds, ASSUMPTION.to_owned())
+}
+
+/// Where the two directions differ too little to tell a wind: near the mean of both.
+fn without_wind(
+    known: &Known<'_>,
+    runs: &[GaugedRun],
+    winds: &[f64],
+) -> Result<Calm, &'static str> {
+    let most = most_wind(known).ok_or(
+        "the two directions hardly differ, so no wind blew along the line, but one across it would not show in them and slows both alike; note the wind’s speed (`speed = \"0 kn\"` under [wind] in a calm), or let the boat drift idle for five minutes",
+    )?;
+    let found = still_speeds(runs, winds, most, known.level(), &known.asked.rules.gauge);
+    let found = found.map_err(|why| match why {
+        NotGauged::TooFew => "no setting was run twice with one configuration",
+        _ => "the two directions differ more than the wind of the day can have made them",
+    })?;
+    let unit = known.analysis.units;
+    let shown = Speed::metres_per_second(most).in_unit(unit);
+    let assumption = format!(
+        "The two directions hardly differ, so the speed in a calm is told as near the mean of both: the interval allows for any wind of up to {shown:.1} {unit} that they leave room for, above all one across the line. It takes for granted that thrust stays the same at one setting and that no current hid a wind.",
+    );
+    Ok(told(known, found, winds, assumption))
+}
+
+/// The most wind there can have been, m/s: by what was stated, or by how fast the boat drifted idle.
+fn most_wind(known: &Known<'_>) -> Option<f64> {
+    let rules = &known.asked.rules.gauge;
+    let stated = known.analysis.wind.speed_m_s.map(|v| v + rules.by_eye_m_s);
+    let seconds = |d: &IdleDrift| d.end.duration_since(d.start).as_secs_f64();
+    let idle = &known.analysis.idle;
+    let time: f64 = idle.iter().map(seconds).sum();
+    let drifted: f64 = idle.iter().map(|d| d.speed_m_s * seconds(d)).sum();
+    let by_drift = (time > 0.0).then(|| drifted / time / rules.least_idle_share);
+    match (stated, by_drift) {
+        (Some(a), Some(b)) => Some(a.min(b)),
+        (a, b) => a.or(b),
+    }
+}
+
+fn told(known: &Known<'_>, found: Vec<CalmCell>, winds: &[f64], assumption: String) -> Calm {
     let cells = found
         .into_iter()
         .map(|cell| CalmSpeed {
@@ -62,6 +107,6 @@ pub(super) fn calm(known: &Known<'_>) -> Calm {
     Calm {
         cells: Some(cells),
         reason: None,
-        assumption: Some(ASSUMPTION.to_owned()),
+        assumption: Some(assumption),
     }
 }

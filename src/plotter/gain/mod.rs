@@ -55,7 +55,7 @@ fn by_setting(day: &Day) -> Result<Option<Chart>, PlotError> {
             alt,
             legs: std::collections::BTreeMap::new(),
         },
-        caption: "Each mark is the mean of the double runs at a setting, with its 95\u{a0}% interval; the line is the power law through them. Go level from one line to the other: where you meet it, the other part goes as fast.".to_owned(),
+        caption: "Each mark is the mean of the double runs at a setting, with its 95\u{a0}% interval; the line is the power law through them, or joins them where they lie on none. Go level from one line to the other: where you meet it, the other part goes as fast.".to_owned(),
         x: "setting (% of full power)".to_owned(),
         y: format!("speed ({})", day.unit()),
         settings: Vec::new(),
@@ -83,12 +83,16 @@ fn setting_series(day: &Day, curve: &Curve) -> Series {
         })
         .collect();
     let (from, to) = (curve.from_percent, curve.to_percent);
-    let line = curve.exponent.value.map(|exponent| {
-        (0..=CURVE_STEPS).map(move |k| {
-            let x = from + (to - from) * k as f64 / CURVE_STEPS as f64;
-            [x, curve.factor_m_s * x.powf(exponent)]
-        })
-    });
+    // Where the means lie on no power law the marks are joined.
+    let law = curve.exponent.value;
+    let line = law
+        .filter(|_| curve.power_law_holds != Some(false))
+        .map(|exponent| {
+            (0..=CURVE_STEPS).map(move |k| {
+                let x = from + (to - from) * k as f64 / CURVE_STEPS as f64;
+                [x, curve.factor_m_s * x.powf(exponent)]
+            })
+        });
     Series {
         configuration: day.configuration(&curve.configuration),
         name: text::clean(&curve.configuration),

@@ -1,4 +1,7 @@
-//! Legs that would hide each other, side by side within a few degrees.
+//! Legs that would hide each other, side by side.
+//!
+//! A few are moved apart by so little that none seems to be on another course. More of them stand side by
+//! side in order of time over a bracket, whose tick points to the course they were all run on.
 
 use super::{PLOT, RADIUS};
 use crate::analysis::Leg;
@@ -10,11 +13,41 @@ use crate::units::Bearing;
 
 /// Legs nearer to each other than this, in units of the chart, are drawn side by side.
 const SIDE_BY_SIDE: f64 = 8.5;
-/// No leg stands further from its own course than this, degrees: what a boat steered by hand keeps to
-/// (common practice, no source), so that no mark seems to be on another course.
+/// Without a bracket no leg stands further from its own course than this, degrees: what a boat steered by
+/// hand keeps to (common practice, no source), so that no mark seems to be on another course.
 const FARTHEST_DEG: f64 = 4.0;
-/// The same in units of the chart.
-const FARTHEST: f64 = FARTHEST_DEG * (PLOT.right - PLOT.left) / 360.0;
+/// With a bracket half of it is no longer than this, degrees: half the way to the next point of the
+/// compass with a name.
+const BRACKET_DEG: f64 = 22.5;
+/// How far below the legs their bracket lies, units of the chart.
+const BELOW: f64 = 5.0;
+
+/// Degrees in units of the chart.
+const fn units(degrees: f64) -> f64 {
+    degrees * (PLOT.right - PLOT.left) / 360.0
+}
+
+/// A bracket under legs of one course.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Bracket {
+    /// Its ends.
+    pub(crate) from: f64,
+    /// See [`Self::from`].
+    pub(crate) to: f64,
+    /// Where its tick points: the mean course of the legs.
+    pub(crate) course: f64,
+    /// How far down it lies.
+    pub(crate) y: f64,
+}
+
+/// Where legs are drawn.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub(crate) struct Places {
+    /// Of each leg, in units of the chart from the left.
+    pub(crate) x: Vec<f64>,
+    /// Under those that stand off their course.
+    pub(crate) brackets: Vec<Bracket>,
+}
 
 /// One leg on the chart.
 pub(crate) struct LegSpot {
@@ -58,12 +91,51 @@ impl LegSpot {
     }
 }
 
-/// Where legs stand that would hide each other: side by side, none further than [`FARTHEST_DEG`] from its course.
-pub(crate) fn beside(spots: &[LegSpot]) -> Vec<f64> {
-    let mut places: Vec<f64> = spots.iter().map(|s| s.at.x).collect();
+/// Where legs stand that would hide each other.
+pub(crate) fn beside(spots: &[LegSpot]) -> Places {
+    let mut places = Places {
+        x: spots.iter().map(|s| s.at.x).collect(),
+        brackets: Vec::new(),
+    };
+    for cluster in clusters(spots) {
+        let own: Vec<&LegSpot> = cluster.iter().filter_map(|k| spots.get(*k)).collect();
+        let wanted: Vec<f64> = own.iter().map(|s| s.at.x).collect();
+        let gaps = (wanted.len() - 1) as f64;
+        if gaps * SIDE_BY_SIDE <= 2.0 * units(FARTHEST_DEG) {
+            let moved = spread(&wanted, SIDE_BY_SIDE, [PLOT.left, PLOT.right]);
+            for (k, x) in cluster.into_iter().zip(moved) {
+                if let Some(place) = places.x.get_mut(k) {
+                    *place = x.clamp(*place - units(FARTHEST_DEG), *place + units(FARTHEST_DEG));
+                }
+            }
+            continue;
+        }
+        // Clusters are in order of the legs, which is that of time.
+        let gap = SIDE_BY_SIDE.min(2.0 * units(BRACKET_DEG) / gaps);
+        let course = wanted.iter().sum::<f64>() / wanted.len() as f64;
+        let half = gap * gaps / 2.0;
+        let middle = course.clamp(PLOT.left + half, PLOT.right - half);
+        for (step, k) in cluster.iter().enumerate() {
+            if let Some(place) = places.x.get_mut(*k) {
+                *place = middle - half + gap * step as f64;
+            }
+        }
+        let lowest = own.iter().map(|s| s.bottom()).fold(0.0, f64::max);
+        places.brackets.push(Bracket {
+            from: middle - half,
+            to: middle + half,
+            course,
+            y: (lowest + BELOW).min(PLOT.bottom - 2.0),
+        });
+    }
+    places
+}
+
+/// Legs that hide one another, directly or through others; none of a single leg.
+fn clusters(spots: &[LegSpot]) -> Vec<Vec<usize>> {
+    let mut out = Vec::new();
     let mut seen = vec![false; spots.len()];
     for start in 0..spots.len() {
-        // All that hide one another, directly or through others.
         let mut cluster = vec![start];
         let mut next = 0;
         while let Some(&k) = cluster.get(next) {
@@ -82,22 +154,11 @@ pub(crate) fn beside(spots: &[LegSpot]) -> Vec<f64> {
         }
         cluster.sort_unstable();
         cluster.dedup();
-        let wanted: Vec<f64> = cluster
-            .iter()
-            .filter_map(|k| spots.get(*k).map(|s| s.at.x))
-            .collect();
-        if wanted.len() < 2 {
-            continue;
-        }
-        let gap = SIDE_BY_SIDE.min(2.0 * FARTHEST / (wanted.len() - 1) as f64);
-        let moved = spread(&wanted, gap, [PLOT.left, PLOT.right]);
-        for (k, x) in cluster.into_iter().zip(moved) {
-            if let Some(place) = places.get_mut(k) {
-                *place = x.clamp(*place - FARTHEST, *place + FARTHEST);
-            }
+        if cluster.len() > 1 {
+            out.push(cluster);
         }
     }
-    places
+    out
 }
 
 fn hide(a: &LegSpot, b: &LegSpot) -> bool {

@@ -232,27 +232,37 @@ fn draw_legs(sheet: &Sheet, day: &Day, scale: &Scale, legs: &[&Leg], place: usiz
         .iter()
         .filter_map(|leg| LegSpot::of(day, scale, leg))
         .collect();
-    for (spot, x) in spots.iter().zip(beside(&spots)) {
+    let places = beside(&spots);
+    let muted = Pen::new(Ink::Muted).wide(0.8);
+    for bracket in &places.brackets {
+        let at = |x: f64| Pt::new(x, bracket.y);
+        sheet.line(at(bracket.from), at(bracket.to), muted)?;
+        for end in [bracket.from, bracket.to] {
+            sheet.line(at(end), at(end).by(0.0, -3.0), muted)?;
+        }
+        sheet.line(at(bracket.course), at(bracket.course).by(0.0, 7.0), muted)?;
+    }
+    for (spot, x) in spots.iter().zip(&places.x) {
         let pen = pen
             .leg(spot.leg)
             .opacity(if spot.included { 1.0 } else { 0.45 });
         if let Some([top, bottom]) = spot.bar {
-            marks::upright_bar(sheet, Pt::new(x, top), Pt::new(x, bottom), pen.wide(1.2))?;
+            marks::upright_bar(sheet, Pt::new(*x, top), Pt::new(*x, bottom), pen.wide(1.2))?;
         }
     }
-    for (spot, x) in spots.iter().zip(beside(&spots)) {
+    for (spot, x) in spots.iter().zip(&places.x) {
         let pen = pen
             .leg(spot.leg)
             .opacity(if spot.included { 1.0 } else { 0.45 });
         let (shape, filling) = (Shape::of(spot.setting), Filling::of(spot.setting));
-        marks::mark(sheet, shape, filling, Pt::new(x, spot.at.y), RADIUS, pen)?;
+        marks::mark(sheet, shape, filling, Pt::new(*x, spot.at.y), RADIUS, pen)?;
     }
     Ok(())
 }
 
 fn caption(day: &Day, legs: &[&Leg]) -> String {
     let mut sentences = vec![
-        "Each mark is a leg with its 95\u{a0}% interval; legs that would hide each other are moved apart, by 4° at the most. Level lines are the means of the double runs, in which drift along the line cancels. The axes are the same for every configuration.".to_owned(),
+        "Each mark is a leg with its 95\u{a0}% interval; legs that would hide each other stand side by side, within 4° of their course or, where there are many, in order of time over a bracket whose tick points to their course. Level lines are the means of the double runs, in which drift along the line cancels. The axes are the same for every configuration.".to_owned(),
     ];
     if day.settings.len() > 1 {
         sentences.push(format!("Marks: {}.", text::shapes(&day.settings)));

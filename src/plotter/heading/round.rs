@@ -185,10 +185,50 @@ fn draw_panel(sheet: &Sheet, day: &Day, dial: Dial, panel: &Panel) -> Drawn {
         let letters = Letters::new(NOTE, Align::Middle).muted().halo();
         sheet.text(&tick.label, words, letters)?;
     }
-    for leg in &panel.legs {
-        draw_leg(sheet, day, dial, panel, leg)?;
+    for (leg, turned) in panel.legs.iter().zip(turned(day, dial, panel)) {
+        draw_leg(sheet, day, dial, panel, leg, turned)?;
     }
     Ok(())
+}
+
+/// Marks stand at least so far apart round the compass, units of the chart, where there is room.
+const APART: f64 = 6.6;
+/// No mark is turned further from its course than this, degrees: half the way between two of the spokes,
+/// so that no leg comes near another.
+const FARTHEST_DEG: f64 = 20.0;
+
+/// By how much each leg is turned from its course, degrees, so that legs of one cell on one course stand
+/// side by side in order of time.
+fn turned(day: &Day, dial: Dial, panel: &Panel) -> Vec<f64> {
+    let radius = |leg: &Leg| day::leg_speed(leg).map_or(0.0, |v| dial.radius(day, v));
+    let course = |leg: &Leg| Bearing::new(leg.course_deg);
+    let same = |a: &Leg, b: &Leg| {
+        let near = course(a)
+            .zip(course(b))
+            .is_some_and(|(a, b)| a.apart(b) < FARTHEST_DEG);
+        a.setting == b.setting && near
+    };
+    (panel.legs.iter())
+        .map(|leg| {
+            let group: Vec<&&Leg> = panel.legs.iter().filter(|other| same(leg, other)).collect();
+            let place = group.iter().position(|other| other.leg == leg.leg);
+            let (Some(place), Some(own)) = (place, course(leg)) else {
+                return 0.0;
+            };
+            let n = group.len() as f64;
+            let out = group.iter().map(|l| radius(l)).sum::<f64>() / n;
+            let gap = (APART / out.max(APART)).to_degrees();
+            let gap = gap.min(2.0 * FARTHEST_DEG / (n - 1.0).max(1.0));
+            // About the mean course of the group.
+            let off = |l: &&&Leg| course(l).map_or(0.0, |c| own.turn_to(c).degrees());
+            let mean = group.iter().map(off).sum::<f64>() / n;
+            if n < 2.0 {
+                0.0
+            } else {
+                mean + gap * (place as f64 - (n - 1.0) / 2.0)
+            }
+        })
+        .collect()
 }
 
 /// The speeds at which rings are drawn.
@@ -198,14 +238,14 @@ fn rings(dial: Dial) -> Vec<axis::Tick> {
     ticks
 }
 
-fn draw_leg(sheet: &Sheet, day: &Day, dial: Dial, panel: &Panel, leg: &Leg) -> Drawn {
+fn draw_leg(sheet: &Sheet, day: &Day, dial: Dial, panel: &Panel, leg: &Leg, turned: f64) -> Drawn {
     let (Some(course), Some(speed)) = (Bearing::new(leg.course_deg), day::leg_speed(leg)) else {
         return Ok(());
     };
     let pen = Pen::new(Ink::Configuration(panel.place))
         .leg(leg.leg)
         .opacity(if leg.included { 1.0 } else { 0.45 });
-    let course = course.degrees();
+    let course = course.degrees() + turned;
     let place = |m_s: f64| at(panel.centre, course, dial.radius(day, m_s));
     if let Some([low, high]) = day::leg_interval(leg) {
         sheet.line(place(low), place(high), pen.wide(1.6))?;
@@ -284,7 +324,7 @@ fn arc(centre: Pt, radius: f64, from: f64, to: f64) -> Vec<Pt> {
 }
 
 fn caption(day: &Day, panels: &[Panel]) -> String {
-    let mut words = "North up; the farther out a mark, the faster the leg, on the course it points to from the centre. Circles are the means of the double runs: legs outside their circle were helped by wind or current, those inside it hindered.".to_owned();
+    let mut words = "North up; the farther out a mark, the faster the leg, on the course it points to from the centre; legs of one setting on one course stand side by side about it in order of time. Circles are the means of the double runs: legs outside their circle were helped by wind or current, those inside it hindered.".to_owned();
     if panels.len() > 1 {
         words.push_str(" The scale is the same for every configuration and begins at zero.");
     } else {

@@ -112,8 +112,10 @@ fn draw_map(sheet: &Sheet, map: &Map, day: &Day, ground: &Ground) -> Drawn {
         sheet.line(from, to, line_pen())?;
         names.avoid(from, to);
     }
+    let measured = (ground.legs.iter()).filter(|leg| leg.leg.double_run.is_some());
+    let thinner = thinner(measured.count());
     for leg in &ground.legs {
-        draw_leg(sheet, map, day, leg)?;
+        draw_leg(sheet, map, day, leg, thinner)?;
         names.avoid(map.at(leg.start), map.at(leg.end));
     }
     sheet.frame_line(area, Pen::new(Ink::Grid))?;
@@ -131,7 +133,15 @@ fn draw_map(sheet: &Sheet, map: &Map, day: &Day, ground: &Ground) -> Drawn {
     Ok(())
 }
 
-fn draw_leg(sheet: &Sheet, map: &Map, day: &Day, leg: &GroundLeg) -> Drawn {
+/// How much thinner legs are drawn where many share a line, so that none paints over the others.
+fn thinner(legs: usize) -> f64 {
+    /// So many legs are drawn at their full width.
+    const FEW: f64 = 16.0;
+    const THINNEST: f64 = 0.4;
+    (FEW / legs.max(1) as f64).clamp(THINNEST, 1.0)
+}
+
+fn draw_leg(sheet: &Sheet, map: &Map, day: &Day, leg: &GroundLeg, thinner: f64) -> Drawn {
     let name = leg.leg.configuration.as_deref();
     let place = name.map(|name| day.configuration(name));
     let area = map.area();
@@ -140,16 +150,18 @@ fn draw_leg(sheet: &Sheet, map: &Map, day: &Day, leg: &GroundLeg) -> Drawn {
     let steady = leg.steady.map(|p| map.at(p));
     let until = steady.unwrap_or(end);
     if let Some([a, b]) = clip::clipped(start, until, area) {
-        sheet.line(a, b, approach_pen(place).leg(number))?;
+        let pen = approach_pen(place);
+        sheet.line(a, b, pen.wide(1.0 * thinner).leg(number))?;
     }
     let Some(steady) = steady else {
         return Ok(());
     };
     if let Some([a, b]) = clip::clipped(steady, end, area) {
-        let pen = leg_pen(place).leg(number);
+        let width = if place.is_some() { 2.2 * thinner } else { 1.8 };
+        let pen = leg_pen(place).wide(width).leg(number);
         sheet.line(a, b, pen)?;
         if b == end {
-            marks::arrow_head(sheet, a, b, 8.0, pen)?;
+            marks::arrow_head(sheet, a, b, 8.0 * thinner.sqrt(), pen)?;
         }
     }
     Ok(())

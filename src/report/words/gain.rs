@@ -74,6 +74,12 @@ pub fn gain_basis(analysis: &Analysis) -> Vec<String> {
             _ => format!("{moved}, as the notes say."),
         });
     }
+    if let Some(volts) = buys.power.nominal_volts {
+        let volts = fixed(volts, usize::from(volts.fract() != 0.0));
+        out.push(format!(
+            "Where the current alone was read, watts are nominal: amps times the battery’s stated {volts}{s}V. A battery under load gives less, so the true power may be some percent lower and a charge last that much longer; a comparison of like draws is hardly touched.",
+        ));
+    }
     if !buys.power.cells.is_empty() {
         out.push("Energy over distance is that there and back over the distance there and back, in the wind of the day.".to_owned());
     }
@@ -90,6 +96,7 @@ pub fn gain_basis(analysis: &Analysis) -> Vec<String> {
             None => {}
         }
     }
+    out.extend(curve_sentences(analysis));
     for law in &buys.propeller.cube_law {
         let range = range(law.exponent, 1);
         let verdict = if law.cube {
@@ -201,11 +208,9 @@ fn equal_sentence(analysis: &Analysis, found: &EqualSetting) -> String {
         "{baseline} at {} ({percent}{s}%, {speed})",
         name(&found.setting)
     );
-    match (&found.reason, found.changed_percent.value) {
-        (None, Some(_)) => format!(
-            "{changed} goes as fast at {}{s}% as {at}.",
-            range(found.changed_percent, 1)
-        ),
+    let best = found.best_percent();
+    match (&found.reason, best.value) {
+        (None, Some(_)) => format!("{changed} goes as fast at {}{s}% as {at}.", range(best, 1)),
         (reason, _) => format!(
             "For the speed of {at} no setting of {changed} is told: {}.",
             reason
@@ -213,6 +218,40 @@ fn equal_sentence(analysis: &Analysis, found: &EqualSetting) -> String {
                 .unwrap_or("it cannot be read off the curve")
         ),
     }
+}
+
+/// What the settings of equal speed are read off, where three settings leave a choice.
+fn curve_sentences(analysis: &Analysis) -> Vec<String> {
+    let s = NO_BREAK_SPACE;
+    let equal = &analysis.buys.equal_speed;
+    let of = |changed: &str| -> Vec<String> {
+        (equal.settings.iter())
+            .filter(|e| e.changed == changed && e.interpolated_percent.is_some())
+            .map(|e| {
+                format!(
+                    "{}{s}% for {}",
+                    range(e.interpolated(), 1),
+                    name(&e.setting)
+                )
+            })
+            .collect()
+    };
+    (equal.curves.iter())
+        .filter_map(|curve| {
+            let told = of(&curve.configuration);
+            let changed = name(&curve.configuration);
+            match curve.power_law_holds? {
+                _ if told.is_empty() => None,
+                true => Some(format!(
+                    "Settings of equal speed are read off a power law through the double runs of {changed}; the smooth rising curve through their means gives {}.",
+                    list(&told)
+                )),
+                false => Some(format!(
+                    "The speeds of {changed} do not rise as a power of the setting, so settings of equal speed are read off the smooth rising curve through their means; how it runs between the settings that were run is not measured.",
+                )),
+            }
+        })
+        .collect()
 }
 
 fn over_limit(analysis: &Analysis) -> Option<String> {

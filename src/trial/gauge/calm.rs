@@ -3,6 +3,7 @@
 //! The same balance as the comparison's, with the same doubt about the windage: what each drive would
 //! give in no wind at all, averaged over the windages by their weights.
 
+use super::tried::within;
 use super::{
     GaugeRules, GaugedRun, NotGauged, Tried, cells_of, degrees, mean, of_cell, own_scatter, signal,
     tried, weights,
@@ -44,15 +45,19 @@ pub fn calm_speeds(
     signal(runs, rules)?;
     let tried = tried(runs, rules);
     let weights = weights(&tried, runs).ok_or(NotGauged::NoWindExplains)?;
-    let df = degrees(runs).max(1.0);
+    // Under one windage nothing but the cells is fitted, so the windage takes no degree of freedom
+    // here: the doubt about it is counted in the spread, and once is enough.
+    let df = degrees(runs).max(1.0) + 1.0;
     let own = own_scatter(runs);
     let estimate = |cell: (usize, usize), wind: f64, towards: f64| -> Option<Estimate> {
         let mut each: Vec<(f64, f64, f64)> = tried
             .iter()
             .zip(&weights)
             .filter_map(|(t, w)| {
-                let logs = of_cell(runs, &t.in_wind(wind, towards)?, cell);
-                let scatter = (t.within / df).sqrt().max(own.unwrap_or(0.0));
+                let all = t.in_wind(wind, towards)?;
+                // The scatter of the very figures that are averaged.
+                let scatter = (within(runs, &all) / df).sqrt().max(own.unwrap_or(0.0));
+                let logs = of_cell(runs, &all, cell);
                 Some((*w, mean(&logs)?, scatter * scatter / logs.len() as f64))
             })
             .collect();
@@ -64,18 +69,7 @@ pub fn calm_speeds(
         for (weight, ..) in &mut each {
             *weight /= told;
         }
-        let value: f64 = each.iter().map(|(w, v, _)| w * v).sum();
-        let noise: f64 = each.iter().map(|(w, _, var)| w * var).sum();
-        let spread: f64 = each.iter().map(|(w, v, _)| w * (v - value).powi(2)).sum();
-        // The scatter is known with its degrees of freedom, the doubt about the windage outright
-        // (Satterthwaite 1946, Biometrics Bulletin 2, 110-114).
-        let joint = df * ((noise + spread) / noise).powi(2);
-        let joint = if joint.is_finite() {
-            joint
-        } else {
-            f64::INFINITY
-        };
-        Estimate::new(value, (noise + spread).sqrt(), joint, level)
+        averaged(&each, df, level)
     };
     Ok(cells_of(runs)
         .into_iter()
@@ -93,6 +87,23 @@ pub fn calm_speeds(
             })
         })
         .collect())
+}
+
+/// The mean of weighted values, each with a variance from the scatter that has `df` degrees of freedom.
+///
+/// The weights sum to 1. The doubt between the values is known outright, the scatter with its degrees
+/// of freedom (Satterthwaite 1946, Biometrics Bulletin 2, 110-114).
+pub(super) fn averaged(each: &[(f64, f64, f64)], df: f64, level: f64) -> Option<Estimate> {
+    let value: f64 = each.iter().map(|(w, v, _)| w * v).sum();
+    let noise: f64 = each.iter().map(|(w, _, var)| w * var).sum();
+    let spread: f64 = each.iter().map(|(w, v, _)| w * (v - value).powi(2)).sum();
+    let joint = df * ((noise + spread) / noise).powi(2);
+    let joint = if joint.is_finite() {
+        joint
+    } else {
+        f64::INFINITY
+    };
+    Estimate::new(value, (noise + spread).sqrt(), joint, level)
 }
 
 impl Tried {

@@ -7,7 +7,7 @@
 //!
 //! [battery]
 //! amp_hours = 100                    # with volts, or: watt_hours = 1280
-//! volts = 12.8
+//! volts = 12.8                       # also stands in for readings of amps alone
 //! usable = "80 %"                    # what you let it give; no default
 //!
 //! [motor]
@@ -135,6 +135,20 @@ impl Draw {
         self.watts.or_else(|| Some(self.volts? * self.amps?))
     }
 
+    /// The same with `nominal` volts of the battery where the current alone was read.
+    #[must_use]
+    pub fn with_volts(self, nominal: Option<f64>) -> Self {
+        Self {
+            volts: self.volts.or(nominal.filter(|_| self.is_amps_alone())),
+            ..self
+        }
+    }
+
+    /// Whether the current was read, and neither power nor voltage.
+    pub fn is_amps_alone(self) -> bool {
+        self.amps.is_some() && self.volts.is_none() && self.watts.is_none()
+    }
+
     /// Current, A: as read, or power over voltage.
     pub fn current(self) -> Option<f64> {
         self.amps
@@ -185,13 +199,15 @@ pub(super) fn read_energy(
     configurations: &[&str],
     settings: &[&str],
 ) -> Result<EnergyNotes, NotesError> {
+    let battery = read_battery(top)?;
+    let volts = battery.and_then(|b| b.volts);
     Ok(EnergyNotes {
         log: read_log(top)?,
-        battery: read_battery(top)?,
+        battery,
         motor: read_motor(top)?,
         home: read_home(top)?,
         pitches: Vec::new(),
-        readings: read_readings(top, configurations, settings)?,
+        readings: read_readings(top, configurations, settings, volts)?,
         legs: Vec::new(),
     })
 }
@@ -219,7 +235,9 @@ fn read_battery(top: &Section) -> Result<Option<BatteryNote>, NotesError> {
     if note.amp_hours.is_some() && note.watt_hours.is_some() {
         return Err(battery.error("watt_hours", Problem::TwoCapacities));
     }
-    if note.rated_wh().is_none() {
+    // Volts alone still turn amps into watts; what the battery holds is then not known.
+    let volts_alone = note.volts.is_some() && note.amp_hours.is_none() && note.usable.is_none();
+    if note.rated_wh().is_none() && !volts_alone {
         let key = if note.amp_hours.is_some() {
             ("volts", "volts = 12.8")
         } else {
@@ -263,6 +281,7 @@ fn read_readings(
     top: &Section,
     configurations: &[&str],
     settings: &[&str],
+    nominal: Option<f64>,
 ) -> Result<Vec<ReadingNote>, NotesError> {
     top.tables("reading", "[[reading]]", READING)?
         .iter()
@@ -277,7 +296,7 @@ fn read_readings(
                     "configuration = \"three blades\"",
                 )?,
                 setting: name("setting", settings, "setting = \"half\"")?,
-                draw: read_draw(section)?,
+                draw: read_draw(section, nominal)?,
                 rpm: section.number("rpm", "rpm = 900", MOST_RPM)?,
                 line: section.line(),
             };
@@ -289,11 +308,18 @@ fn read_readings(
         .collect()
 }
 
-/// Watts, volts and amps of a section.
-pub(super) fn read_draw(section: &Section) -> Result<Draw, NotesError> {
-    Ok(Draw {
+/// Watts, volts and amps of a section; amps alone only where the battery's `nominal` volts are stated.
+pub(super) fn read_draw(section: &Section, nominal: Option<f64>) -> Result<Draw, NotesError> {
+    let draw = Draw {
         watts: section.number("watts", "watts = 290", MOST_WATTS)?,
         volts: section.number("volts", "volts = 12.6", MOST_VOLTS)?,
         amps: section.number("amps", "amps = 23.5", MOST_AMPS)?,
-    })
+    };
+    if draw.is_amps_alone() && nominal.is_none() {
+        return Err(section.error("amps", Problem::AmpsAlone));
+    }
+    if draw.volts.is_some() && draw.power().is_none() {
+        return Err(section.error("volts", Problem::VoltsAlone));
+    }
+    Ok(draw)
 }

@@ -91,6 +91,16 @@ pub enum Problem {
         "this [[reading]] holds no reading\nhint: add `watts = 290`, `amps = 23.5` with `volts = 12.6`, or `rpm = 900`"
     )]
     NothingRead,
+    /// A current without any voltage.
+    #[error(
+        "`amps` stands without `volts`, so the power is not known\nhint: add `volts = 12.6` as read, or the battery's `volts = 12.8` under [battery]"
+    )]
+    AmpsAlone,
+    /// A voltage without a current.
+    #[error(
+        "`volts` stands without `amps`, so the power is not known\nhint: add `amps = 23.5`, or write `watts = 290`"
+    )]
+    VoltsAlone,
     /// Settings that are not listed slowest first.
     #[error(
         "setting `{name}` ({percent} %) comes after `{before}` ({before_percent} %)\nhint: list the settings slowest first"

@@ -74,6 +74,7 @@ pub fn read(text: &str, file: &str) -> Result<Notes, NotesError> {
         let settings: Vec<&str> = settings.iter().map(|s| s.name.as_str()).collect();
         read_energy(&top, &configurations, &settings)?
     };
+    let volts = energy.battery.and_then(|b| b.volts);
     energy.pitches = read_pitches(&top)?;
     Ok(Notes {
         file: file.to_owned(),
@@ -82,7 +83,7 @@ pub fn read(text: &str, file: &str) -> Result<Notes, NotesError> {
         units: top.quantity("units", "units = \"kn\"", str::parse)?,
         clock: top.quantity("clock", "clock = \"24h\"", str::parse)?,
         wind: read_wind(&top)?,
-        legs: read_legs(&top, &configurations, &settings)?,
+        legs: read_legs(&top, &configurations, &settings, volts)?,
         configurations,
         settings,
         energy,
@@ -216,6 +217,7 @@ fn read_legs(
     top: &Section,
     configurations: &[ConfigurationNote],
     settings: &[SettingNote],
+    nominal: Option<f64>,
 ) -> Result<Vec<LegNote>, NotesError> {
     let configurations: Vec<&str> = configurations.iter().map(|c| c.name.as_str()).collect();
     let settings: Vec<&str> = settings.iter().map(|s| s.name.as_str()).collect();
@@ -229,7 +231,7 @@ fn read_legs(
                 exclude: section.text("exclude", "exclude = \"ferry wake\"")?,
                 configuration: listed(section, "configuration", &configurations)?,
                 setting: listed(section, "setting", &settings)?,
-                draw: read_draw(section)?,
+                draw: read_draw(section, nominal)?,
                 line: section.line(),
             };
             if !leg.corrects() && leg.draw.is_empty() {
