@@ -128,7 +128,7 @@ fn days() -> Result<Vec<Day>> {
         s.water.eddies = 0.0;
     });
     day("four-headings", "Legs on four headings", "", |s| {
-        s.day.lines_deg = vec![205.0, 295.0];
+        (s.day.lines_deg, s.day.ride_deg) = (vec![205.0, 295.0], 70.0);
         s.day.fishing_before_s = 900.0;
         s.day.fishing_after_s = 600.0;
     });

@@ -155,12 +155,12 @@ mod tests {
                 continue;
             };
             all += 1;
-            held += usize::from(
+            held += u32::from(
                 found.low.is_none_or(|low| low <= wanted)
                     && found.high.is_none_or(|high| wanted <= high),
             );
         }
-        let share = held as f64 / all as f64;
+        let share = f64::from(held) / f64::from(all);
         assert!(all > 1990, "{all}");
         assert!((0.94..0.965).contains(&share), "{share}");
     }

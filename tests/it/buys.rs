@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use thereback::analysis::{Analysis, PowerSource, Settings, WhyVerdict, analyse};
 use thereback::parser::read_file;
-use thereback::rehearse::Truth;
+use thereback::rehearse::{TrueDraw, Truth, lake, simulate};
 use thereback::track::Recording;
 use thereback::trial::notes;
 use thereback::trial::power_log;
@@ -127,6 +127,111 @@ fn a_log_with_another_clock_is_joined_and_told_from_the_speed() {
     assert_eq!(buys.propeller.cube_law.len(), 2);
 }
 
+/// The sample with its meter's log and notes, as they lie in `samples/`.
+fn power_sample() -> (Analysis, TrueDraw) {
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("samples");
+    let text = |name: &str| std::fs::read_to_string(folder.join(name)).unwrap();
+    let settings = Settings {
+        power_log: Some(power_log::read(&text("lake_trim.power.csv"), "power.csv").unwrap()),
+        ..noted(&text("lake_trim.notes.toml"))
+    };
+    let truth = serde_json::from_str(&text("lake_trim.power.truth.json")).unwrap();
+    (analyse(&[sample()], &settings), truth)
+}
+
+/// Truth: what the simulation's own motor drew, kept beside the sample.
+#[test]
+fn the_draws_of_the_lake_sample_lie_in_their_intervals() {
+    let (analysis, truth) = power_sample();
+    let power = &analysis.buys.power;
+    let clock = power.clock.as_ref().unwrap();
+    // The draw steps with the throttle and the boat follows some seconds later.
+    assert!(
+        (clock.offset_s - truth.clock_offset_s).abs() < 12.0,
+        "{clock:?}"
+    );
+    assert_eq!(power.cells.len(), truth.cells.len());
+    for (found, real) in power.cells.iter().zip(&truth.cells) {
+        let watts = found.watts.interval().unwrap();
+        assert!(watts.contains(real.watts), "{real:?} in {watts:?}");
+        let energy = found.energy_j_per_m.interval().unwrap();
+        assert!(
+            energy.contains(real.energy_j_per_m),
+            "{real:?} in {energy:?}"
+        );
+        assert!((found.watts.value.unwrap() / real.watts - 1.0).abs() < 0.02);
+    }
+    for (place, comparison) in power.comparisons.iter().take(2).enumerate() {
+        let change = 100.0 * (truth.cells[place + 2].watts / truth.cells[place].watts - 1.0);
+        let found = comparison.power_percent;
+        assert!(found.low.unwrap() < change && change < found.high.unwrap());
+    }
+    let equal = &power.equal_speed[0].percent;
+    let (low, high) = (equal.low.unwrap(), equal.high.unwrap());
+    assert!(
+        low < truth.equal_speed_percent && truth.equal_speed_percent < high,
+        "{equal:?}"
+    );
+    let why = power.why.iter().find(|w| w.setting.is_none()).unwrap();
+    assert_eq!(why.verdict, WhyVerdict::Both);
+}
+
+/// On a day without wind the mean of both directions is near the speed in a calm, and the boat's idle
+/// drift says how much wind there can have been. Truth: the simulation's own steady speed.
+#[test]
+fn without_wind_the_calm_speed_is_told() {
+    let mut day = lake();
+    (day.wind.speed, day.wind.growth_per_h) = (0.5, 0.0);
+    let simulated = simulate(&day, 23);
+    let analysis = analyse(&[simulated.recording("day.gpx")], &Settings::default());
+    assert!(!analysis.gauge.applied);
+    let calm = &analysis.buys.calm;
+    let cells = calm.cells.as_ref().unwrap_or_else(|| panic!("{calm:?}"));
+    assert!(
+        calm.assumption
+            .as_ref()
+            .unwrap()
+            .contains("near the mean of both")
+    );
+    for (index, cell) in cells.iter().enumerate() {
+        let change = &simulated.truth.changes[index % 2];
+        let factor = if index < 2 {
+            1.0
+        } else {
+            1.0 + change.calm_percent / 100.0
+        };
+        let wanted = change.baseline_calm_m_s * factor;
+        let interval = cell.calm_m_s.interval().unwrap();
+        assert!(interval.contains(wanted), "{wanted} in {cell:?}");
+        assert!(
+            (cell.calm_m_s.value.unwrap() / wanted - 1.0).abs() < 0.01,
+            "{cell:?}"
+        );
+    }
+}
+
+#[test]
+fn amps_alone_are_taken_at_the_stated_volts() {
+    let reading = "[[reading]]\nconfiguration = \"battery aft\"\nsetting = \"half\"\namps = 7\n";
+    let analysis = analyse(&[sample()], &noted(&format!("{NOTES}{reading}")));
+    let power = &analysis.buys.power;
+    assert_eq!(power.nominal_volts, Some(12.8));
+    assert!((power.cells[0].watts.value.unwrap() - 7.0 * 12.8).abs() < 1e-9);
+    assert_eq!(power.cells[0].amps, Some(7.0));
+    // The battery's volts suffice; what it holds is then not told.
+    let bare =
+        "[battery]\nvolts = 24\n[[reading]]\nconfiguration = \"A\"\nsetting = \"1\"\namps = 4\n";
+    let analysis = analyse(&[sample()], &noted(bare));
+    assert!((analysis.buys.power.cells[0].watts.value.unwrap() - 96.0).abs() < 1e-9);
+    assert!(
+        analysis
+            .buys
+            .reach
+            .reason
+            .is_some_and(|r| r.contains("not what it holds"))
+    );
+}
+
 #[test]
 fn spot_readings_tell_why() {
     let mut text = NOTES.to_owned();
@@ -212,6 +317,22 @@ fn slips_in_the_notes_are_told() {
         (
             "[[reading]]\nconfiguration = \"a\"\nsetting = \"b\"\n",
             "holds no reading",
+        ),
+        (
+            "[[reading]]\nconfiguration = \"a\"\nsetting = \"b\"\namps = 7\n",
+            "`amps` stands without `volts`",
+        ),
+        (
+            "[battery]\nwatt_hours = 1280\n[[leg]]\nat = \"09:47\"\namps = 7\n",
+            "`amps` stands without `volts`",
+        ),
+        (
+            "[[reading]]\nconfiguration = \"a\"\nsetting = \"b\"\nvolts = 12\n",
+            "`volts` stands without `amps`",
+        ),
+        (
+            "[battery]\nvolts = 12\nusable = \"80 %\"\n",
+            "has no `amp_hours`",
         ),
     ];
     for (text, wanted) in cases {

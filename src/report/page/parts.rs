@@ -123,6 +123,23 @@ pub(super) fn table(table: Table, numbers: &mut Numbers) -> Markup {
     }
 }
 
+/// A line of text; what stands in backticks, to be typed as it is, as code.
+pub(super) fn coded(line: &str) -> Markup {
+    html! {
+        @for (place, part) in line.split('`').enumerate() {
+            @if place % 2 == 1 { code { (part) } } @else { (part) }
+        }
+    }
+}
+
+/// A figure with its interval breaks before the bracket, and nowhere else, where the table has no room.
+fn breakable(cell: &str) -> String {
+    match cell.split_once(" (") {
+        Some((figure, rest)) => format!("{figure} ({}", rest.replace(' ', "\u{a0}")),
+        None => cell.to_owned(),
+    }
+}
+
 fn row(table: &Table, row: &Row) -> Markup {
     html! {
         tr id=[row.id.as_deref()] data-leg=[leg_of(row)] class=[row.muted.then_some("muted")] {
@@ -130,7 +147,9 @@ fn row(table: &Table, row: &Row) -> Markup {
                 @if at == 0 {
                     th scope="row" class=[class(column.kind)] { (cell) }
                 } @else {
-                    td class=[cell_class(column.kind, cell)] { (cell) }
+                    td class=[cell_class(column.kind, cell)] {
+                        @if column.kind == Kind::Figure { (breakable(cell)) } @else { (cell) }
+                    }
                 }
             }
         }
@@ -144,6 +163,7 @@ fn leg_of(row: &Row) -> Option<&str> {
 
 fn cell_class(kind: Kind, cell: &str) -> Option<&'static str> {
     match cell.chars().count() {
+        _ if kind == Kind::Figure && cell.contains(" (") => Some("figure ranged"),
         _ if kind == Kind::Figure => class(kind),
         0..=LONGEST_WHOLE => Some("whole"),
         _ => Some("long"),

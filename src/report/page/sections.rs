@@ -3,7 +3,7 @@
 use maud::html;
 
 use super::Section;
-use super::parts::{Data, Numbers, figure, table};
+use super::parts::{Data, Numbers, coded, figure, table};
 use crate::analysis::Analysis;
 use crate::plotter::Chart;
 use crate::report::{tables, words};
@@ -189,11 +189,15 @@ pub(super) fn gain(
             @for chart in &placed.gain { (figure(chart, Some(&GAIN), numbers)) }
             span #gain-figures {}
             @for gained in tables::gain_tables(analysis) { (table(gained, numbers)) }
-            @if !cautions.is_empty() {
-                p.remark { @for line in &cautions { (line) " " } }
+            @for line in &cautions { p.remark { (line) } }
+            @if !basis.is_empty() {
+                h3 { "What these figures rest on" }
+                ul.notes { @for line in &basis { li { (line) } } }
             }
-            @if !basis.is_empty() { p { @for line in &basis { (line) " " } } }
-            @if !missing.is_empty() { ul.notes { @for line in &missing { li { (line) } } } }
+            @if !missing.is_empty() {
+                h3 { "What is not told, and what it takes" }
+                ul.notes { @for line in &missing { li { (coded(line)) } } }
+            }
         },
     })
 }
@@ -238,7 +242,12 @@ pub(super) fn heading(
         numbers,
     );
     section.map(|section| Section {
-        body: html! { @for sentence in &told { p { (sentence) } } (section.body) },
+        body: html! {
+            @if let [only] = told.as_slice() { p { (only) } } @else if !told.is_empty() {
+                ul.notes { @for sentence in &told { li { (sentence) } } }
+            }
+            (section.body)
+        },
         ..section
     })
 }

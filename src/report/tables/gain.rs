@@ -87,8 +87,8 @@ fn power(analysis: &Analysis) -> Table {
 fn verdict(verdict: WhyVerdict) -> &'static str {
     match verdict {
         WhyVerdict::MoreEfficient => "more efficient",
-        WhyVerdict::WorksHarder => "works the motor harder",
-        WhyVerdict::Both => "both",
+        WhyVerdict::WorksHarder => "works harder",
+        WhyVerdict::Both => "more efficient, works harder",
         WhyVerdict::LessEfficient => "less efficient",
         WhyVerdict::NotShown => "not shown",
     }

@@ -95,12 +95,29 @@ pub fn wind(analysis: &Analysis) -> String {
     if !analysis.days.is_empty() {
         return super::days::winds(analysis);
     }
+    let remark = analysis
+        .wind
+        .remark
+        .as_deref()
+        .map_or_else(String::new, |remark| {
+            format!(" {}.", capital(one_line(remark).trim_end_matches('.')))
+        });
+    format!("{}{remark}", wind_stood(analysis))
+}
+
+/// The same without what a known wind was read off: one sentence where there are several days.
+pub(super) fn wind_in_short(analysis: &Analysis) -> String {
+    if analysis.wind.from_deg.is_some() {
+        wind_stood(analysis)
+    } else {
+        wind(analysis)
+    }
+}
+
+fn wind_stood(analysis: &Analysis) -> String {
     let wind = &analysis.wind;
-    let remark = wind.remark.as_deref().map_or_else(String::new, |remark| {
-        format!(" {}.", capital(one_line(remark).trim_end_matches('.')))
-    });
     let Some(from) = wind.from_deg.filter(|deg| deg.is_finite()) else {
-        return format!("The wind is not known.{remark}");
+        return "The wind is not known.".to_owned();
     };
     let s = NO_BREAK_SPACE;
     let within = wind
@@ -124,7 +141,7 @@ pub fn wind(analysis: &Analysis) -> String {
         WindSource::None => "from an unnamed source",
     };
     format!(
-        "Wind from {}{s}({}){within}{speed}, {source}.{remark}",
+        "Wind from {}{s}({}){within}{speed}, {source}.",
         degrees(from),
         compass_point(from)
     )

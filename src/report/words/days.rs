@@ -1,7 +1,7 @@
 //! Several days in words.
 
 use super::answer::headline_comparisons;
-use super::{counted, list, one_line, pair_title, wind};
+use super::{counted, list, one_line, pair_title, wind_in_short};
 use crate::analysis::{AcrossDays, Analysis, Comparison};
 use crate::report::rounding::{NO_BREAK_SPACE, fixed, percent_decimals, signed};
 
@@ -50,7 +50,7 @@ pub(super) fn winds(analysis: &Analysis) -> String {
     let told: Vec<String> = analysis
         .days
         .iter()
-        .map(|day| format!("Day {}: {}", day.day, wind(&day.analysis)))
+        .map(|day| format!("Day {}: {}", day.day, wind_in_short(&day.analysis)))
         .collect();
     told.join(" ")
 }

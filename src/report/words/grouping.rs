@@ -1,7 +1,7 @@
 //! How the runs were told apart, in words.
 
 use super::{capital, list, name};
-use crate::analysis::{Analysis, DoubleRun, GroupSource};
+use crate::analysis::{Analysis, Configuration, DoubleRun, GroupSource};
 use crate::report::clock::Clock;
 use crate::report::rounding::NO_BREAK_SPACE;
 
@@ -10,28 +10,80 @@ pub fn grouping(analysis: &Analysis) -> Option<String> {
     each_day(analysis, grouping).or_else(|| settings(analysis))
 }
 
-/// What is said of each of several days; none for a single day.
+/// What is said of each of several days, days alike together; none for a single day.
 fn each_day(analysis: &Analysis, said: fn(&Analysis) -> Option<String>) -> Option<String> {
-    let days: Vec<String> = analysis
+    let days: Vec<(String, String)> = analysis
         .days
         .iter()
-        .filter_map(|day| Some(format!("Day {}: {}", day.day, said(&day.analysis)?)))
+        .filter_map(|day| Some((said(&day.analysis)?, day.day.to_string())))
         .collect();
-    (!days.is_empty()).then(|| days.join(" "))
+    let told: Vec<String> = alike(days)
+        .into_iter()
+        .map(|(text, days)| match days.as_slice() {
+            [only] => format!("Day {only}: {text}"),
+            all if all.len() == analysis.days.len() => text,
+            some => format!("Days {}: {text}", list(some)),
+        })
+        .collect();
+    (!told.is_empty()).then(|| told.join(" "))
+}
+
+/// The same texts put together, each with the days it is said of, in the order first met.
+fn alike(said: Vec<(String, String)>) -> Vec<(String, Vec<String>)> {
+    let mut out: Vec<(String, Vec<String>)> = Vec::new();
+    for (text, day) in said {
+        match out.iter_mut().find(|(known, _)| *known == text) {
+            Some((_, days)) => days.push(day),
+            None => out.push((text, vec![day])),
+        }
+    }
+    out
 }
 
 /// What the answer stands on, a few sentences: which runs were with what and how that is known, and
 /// what their order leaves open; none where there are no double runs.
 pub fn standing(analysis: &Analysis) -> Option<String> {
-    if let Some(days) = each_day(analysis, standing) {
-        return Some(days);
+    let parts: Vec<String> = if analysis.days.is_empty() {
+        let known = Known::of(analysis);
+        known
+            .map(|known| known.sentence(&known.series(analysis)))
+            .into_iter()
+            .chain(order(analysis))
+            .collect()
+    } else {
+        standing_of_days(analysis)
+    };
+    (!parts.is_empty() && has_series(analysis)).then(|| parts.join(" "))
+}
+
+fn has_series(analysis: &Analysis) -> bool {
+    let own = |analysis: &Analysis| !analysis.configurations.is_empty();
+    own(analysis) || analysis.days.iter().any(|day| own(&day.analysis))
+}
+
+/// The same of several days: what holds for all of them is said once.
+fn standing_of_days(analysis: &Analysis) -> Vec<String> {
+    let mut out = Vec::new();
+    for kind in [Known::Noted, Known::OneSeries, Known::Read] {
+        let told: Vec<String> = (analysis.days.iter())
+            .filter(|day| Known::of(&day.analysis) == Some(kind))
+            .map(|day| format!("on day {} {}", day.day, kind.series(&day.analysis)))
+            .collect();
+        if !told.is_empty() {
+            out.push(kind.sentence(&told.join("; ")));
+        }
     }
-    let mut words = configurations(analysis)?;
-    if let Some(order) = order(analysis) {
-        words.push(' ');
-        words.push_str(&order);
+    let orders = (analysis.days.iter())
+        .filter_map(|day| Some((order(&day.analysis)?, format!("day {}", day.day))))
+        .collect();
+    for (text, days) in alike(orders) {
+        out.push(if days.len() == analysis.days.len() {
+            text
+        } else {
+            format!("On {}: {text}", list(&days))
+        });
     }
-    Some(words)
+    out
 }
 
 /// What the order leaves open, where the baseline was never gone back to.
@@ -51,11 +103,51 @@ fn order(analysis: &Analysis) -> Option<String> {
     })
 }
 
-fn configurations(analysis: &Analysis) -> Option<String> {
-    let clock = Clock::of(analysis);
-    if analysis.configurations.is_empty() {
-        return None;
+/// How it is known what was run when.
+#[derive(Clone, Copy, PartialEq)]
+enum Known {
+    Noted,
+    OneSeries,
+    Read,
+}
+
+impl Known {
+    fn of(analysis: &Analysis) -> Option<Self> {
+        let read = |c: &Configuration| c.source == GroupSource::Track;
+        match analysis.configurations.as_slice() {
+            [] => None,
+            some if !some.iter().any(read) => Some(Self::Noted),
+            [_] => Some(Self::OneSeries),
+            _ => Some(Self::Read),
+        }
     }
+
+    /// The series as they stand in [`Self::sentence`].
+    fn series(self, analysis: &Analysis) -> String {
+        let spans = spans(analysis);
+        if self == Self::Noted {
+            format!("with {spans}")
+        } else {
+            spans
+        }
+    }
+
+    fn sentence(self, spans: &str) -> String {
+        match self {
+            Self::Noted => {
+                format!("The notes say what was fitted when; double runs were made {spans}.")
+            }
+            Self::OneSeries => format!("The track shows one series of double runs: {spans}."),
+            Self::Read => format!(
+                "No notes were given, so what was run when is read from the track, where a change is a long stop between two series at the same settings: {spans}. Where that is wrong, correct notes.toml, which lies beside this report, and pass it back."
+            ),
+        }
+    }
+}
+
+/// `A from 09:43 to 10:39 and B from 10:54 to 11:48`.
+fn spans(analysis: &Analysis) -> String {
+    let clock = Clock::of(analysis);
     let spans: Vec<String> = analysis
         .configurations
         .iter()
@@ -68,20 +160,7 @@ fn configurations(analysis: &Analysis) -> Option<String> {
             )
         })
         .collect();
-    let spans = list(&spans);
-    let told = analysis
-        .configurations
-        .iter()
-        .any(|c| c.source == GroupSource::Track);
-    Some(if !told {
-        format!("The notes say what was fitted when; double runs were made with {spans}.")
-    } else if analysis.configurations.len() == 1 {
-        format!("The track shows one series of double runs: {spans}.")
-    } else {
-        format!(
-            "No notes were given, so what was run when is read from the track, where a change is a long stop between two series at the same settings: {spans}. Where that is wrong, correct notes.toml, which lies beside this report, and pass it back."
-        )
-    })
+    list(&spans)
 }
 
 fn settings(analysis: &Analysis) -> Option<String> {

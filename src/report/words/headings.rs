@@ -11,12 +11,14 @@ pub fn headings(analysis: &Analysis) -> Vec<String> {
     let clock = Clock::of(analysis);
     let fits = analysis.headings.iter();
     let circles = analysis.circles.iter();
-    fits.map(|fit| told(fit, analysis.units))
+    let first = fits.clone().position(|fit| fit.shown);
+    fits.enumerate()
+        .map(|(place, fit)| told(fit, Some(place) == first, analysis.units))
         .chain(circles.map(|circle| around(circle, &clock, analysis.units)))
         .collect()
 }
 
-fn told(fit: &HeadingFit, unit: SpeedUnit) -> String {
+fn told(fit: &HeadingFit, first: bool, unit: SpeedUnit) -> String {
     let s = NO_BREAK_SPACE;
     let which = format!(
         "{} at setting {}",
@@ -27,10 +29,16 @@ fn told(fit: &HeadingFit, unit: SpeedUnit) -> String {
     let error = speed_with_unit(fit.drift_se_m_s, Some(fit.drift_se_m_s), unit);
     if fit.shown {
         format!(
-            "With {which} the speed over the ground went once round with the heading: fastest toward {}{s}(±{}°), by {drift}{s}(±{error}) more than the mean of all headings, from {} legs. That is where, and how fast, wind or current carried the boat.",
+            "With {which} the speed over the ground went once round with the heading: fastest toward {}{s}(±{}°), by {drift}{s}(±{error}) more than the mean of all headings, from {} legs{}.",
             degrees(fit.toward_deg),
             fixed(fit.toward_se_deg, 0),
-            fit.legs.len()
+            fit.legs.len(),
+            // Said once; the others read alike.
+            if first {
+                "; that is where, and how fast, wind or current carried the boat, and the sign ± gives the standard error"
+            } else {
+                ""
+            }
         )
     } else {
         format!(

@@ -17,6 +17,7 @@ mod worth;
 pub(crate) use answer::headline_comparisons;
 pub use answer::{Answer, answers, pair_title, verdict};
 pub use cautions::cautions;
+use day::wind_in_short;
 pub use day::{day_line, file_lines, found, next_time, title, warnings, wind};
 pub use days::across_days;
 pub use gain::{gain, gain_basis, gain_cautions, gain_missing, has_gain, range};
