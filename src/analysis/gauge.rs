@@ -86,9 +86,9 @@ fn by_half_differences(
     let reason = match (&found, probability >= rules.gauge.least_probability) {
         (Ok(_), true) => None,
         (Ok(_), false) | (Err(NotGauged::TurnedRound), _) => Some(doubt),
-        (Err(NotGauged::TooFew), _) => {
-            Some("six double runs or more, and more than one of them to a cell, are needed")
-        }
+        (Err(NotGauged::TooFew), _) => Some(
+            "six double runs or more are needed, and more than one of them with the same part at the same setting",
+        ),
         (Err(NotGauged::NoSignal), _) => {
             Some("the two directions differ too little to tell a wind")
         }

@@ -53,6 +53,12 @@ pub(super) fn wind(
     let (Some(found), Some(drift)) = (found, drift) else {
         return (none("the boat did not drift idle for long enough"), false);
     };
+    if drift.speed < asked.rules.wind.least_drift_m_s {
+        return (
+            none("the boat hardly drifted while it lay idle, so next to no wind blew"),
+            false,
+        );
+    }
     if drift.se_deg > asked.rules.wind.most_se_deg {
         return (
             none("the boat's idle drifts do not agree on a direction"),

@@ -29,6 +29,9 @@ pub struct WindRules {
     /// Drift along the line under way over drift along it idle, from which on a current is likely.
     /// In wind alone it stays well below one. Source: our own simulated days.
     pub current_ratio: f64,
+    /// A slower drift tells no wind, m/s: at 3-6 % of it (common practice, no source) that is a wind of
+    /// half a metre a second, and the receiver's own wander is a part of it.
+    pub least_drift_m_s: f64,
 }
 
 impl Default for WindRules {
@@ -40,6 +43,7 @@ impl Default for WindRules {
             downwind_se_deg: 5.0,
             most_se_deg: 30.0,
             current_ratio: 0.7,
+            least_drift_m_s: 0.02,
         }
     }
 }

@@ -183,7 +183,11 @@ pub(super) fn gain(
     let cautions = words::gain_cautions(analysis);
     Some(Section {
         id: "gain",
-        title: "What the gain buys",
+        title: if analysis.configurations.len() > 1 {
+            "What the gain buys"
+        } else {
+            "Speed, draw and reach"
+        },
         body: html! {
             @if !answers.is_empty() { ul.notes { @for line in &answers { li { (line) } } } }
             @for chart in &placed.gain { (figure(chart, Some(&GAIN), numbers)) }

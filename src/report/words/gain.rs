@@ -41,9 +41,14 @@ pub fn gain(analysis: &Analysis) -> Vec<String> {
 /// What could not be said, and what it takes.
 pub fn gain_missing(analysis: &Analysis) -> Vec<String> {
     let buys = &analysis.buys;
-    let mut out: Vec<String> = buys.power.reason.iter().cloned().collect();
+    // With one configuration there is no old part and no new one.
+    let compared = analysis.configurations.len() > 1;
+    let mut out: Vec<String> = (buys.power.reason.iter())
+        .filter(|_| compared)
+        .cloned()
+        .collect();
     out.extend(buys.power.remarks.iter().cloned());
-    out.extend(buys.equal_speed.reason.iter().cloned());
+    out.extend(buys.equal_speed.reason.iter().filter(|_| compared).cloned());
     if let Some(reason) = &buys.calm.reason {
         out.push(format!("The speed in a calm is not told: {reason}."));
     }
@@ -54,62 +59,6 @@ pub fn gain_missing(analysis: &Analysis) -> Vec<String> {
     if buys.power.source != PowerSource::None {
         out.extend(buys.propeller.reason.iter().cloned());
     }
-    out
-}
-
-/// What the figures rest on: the log's clock, the balance, the cube law.
-pub fn gain_basis(analysis: &Analysis) -> Vec<String> {
-    let s = NO_BREAK_SPACE;
-    let buys = &analysis.buys;
-    let mut out: Vec<String> = Vec::new();
-    if let Some(clock) = &buys.power.clock {
-        let moved = format!(
-            "The clock of the power log was moved by {}{s}s",
-            signed(clock.offset_s, 0)
-        );
-        out.push(match (clock.correlation, clock.margin) {
-            (Some(r), Some(margin)) => format!(
-                "{moved}, where its draw best follows the boat’s speed (correlation {r:.2}; any other offset lies {margin:.2} or more below)."
-            ),
-            _ => format!("{moved}, as the notes say."),
-        });
-    }
-    if let Some(volts) = buys.power.nominal_volts {
-        let volts = fixed(volts, usize::from(volts.fract() != 0.0));
-        out.push(format!(
-            "Where the current alone was read, watts are nominal: amps times the battery’s stated {volts}{s}V. A battery under load gives less, so the true power may be some percent lower and a charge last that much longer; a comparison of like draws is hardly touched.",
-        ));
-    }
-    if !buys.power.cells.is_empty() {
-        out.push("Energy over distance is that there and back over the distance there and back, in the wind of the day.".to_owned());
-    }
-    for equal in &buys.power.equal_speed {
-        match equal.method {
-            Some("cube law") => out.push(format!(
-                "Power of {} at equal speed is told from the cube law, power going with the cube of speed; draws at two settings or more would tell it from the boat itself.",
-                name(&equal.changed)
-            )),
-            Some(_) => out.push(format!(
-                "Power of {} at equal speed is read off one curve of power against speed through all double runs.",
-                name(&equal.changed)
-            )),
-            None => {}
-        }
-    }
-    out.extend(curve_sentences(analysis));
-    for law in &buys.propeller.cube_law {
-        let range = range(law.exponent, 1);
-        let verdict = if law.cube {
-            "which holds the cube law"
-        } else {
-            "which is not the cube law: look for a motor near its limit, a hull near its hull speed, or a meter read at unlike moments"
-        };
-        out.push(format!(
-            "With {} power goes with speed to the power of {range}, {verdict}.",
-            name(&law.configuration)
-        ));
-    }
-    out.extend(buys.calm.assumption.iter().cloned());
     out
 }
 
@@ -210,7 +159,10 @@ fn equal_sentence(analysis: &Analysis, found: &EqualSetting) -> String {
     );
     let best = found.best_percent();
     match (&found.reason, best.value) {
-        (None, Some(_)) => format!("{changed} goes as fast at {}{s}% as {at}.", range(best, 1)),
+        (None, Some(_)) => format!(
+            "{changed} goes as fast at {} as {at}.",
+            percent_of_power(best)
+        ),
         (reason, _) => format!(
             "For the speed of {at} no setting of {changed} is told: {}.",
             reason
@@ -220,38 +172,17 @@ fn equal_sentence(analysis: &Analysis, found: &EqualSetting) -> String {
     }
 }
 
-/// What the settings of equal speed are read off, where three settings leave a choice.
-fn curve_sentences(analysis: &Analysis) -> Vec<String> {
+/// `89 % of full power (95 % interval 83 to 95 %)`.
+fn percent_of_power(ranged: Ranged) -> String {
     let s = NO_BREAK_SPACE;
-    let equal = &analysis.buys.equal_speed;
-    let of = |changed: &str| -> Vec<String> {
-        (equal.settings.iter())
-            .filter(|e| e.changed == changed && e.interpolated_percent.is_some())
-            .map(|e| {
-                format!(
-                    "{}{s}% for {}",
-                    range(e.interpolated(), 1),
-                    name(&e.setting)
-                )
-            })
-            .collect()
-    };
-    (equal.curves.iter())
-        .filter_map(|curve| {
-            let told = of(&curve.configuration);
-            let changed = name(&curve.configuration);
-            match curve.power_law_holds? {
-                _ if told.is_empty() => None,
-                true => Some(format!(
-                    "Settings of equal speed are read off a power law through the double runs of {changed}; the smooth rising curve through their means gives {}.",
-                    list(&told)
-                )),
-                false => Some(format!(
-                    "The speeds of {changed} do not rise as a power of the setting, so settings of equal speed are read off the smooth rising curve through their means; how it runs between the settings that were run is not measured.",
-                )),
-            }
-        })
-        .collect()
+    let text = range(ranged, 1);
+    match text.split_once(" (") {
+        Some((value, rest)) => format!(
+            "{value}{s}% of full power (95{s}% interval {}{s}%)",
+            rest.trim_end_matches(')')
+        ),
+        None => format!("{text}{s}% of full power"),
+    }
 }
 
 fn over_limit(analysis: &Analysis) -> Option<String> {
