@@ -181,7 +181,7 @@ fn the_draws_of_the_lake_sample_lie_in_their_intervals() {
 #[test]
 fn without_wind_the_calm_speed_is_told() {
     let mut day = lake();
-    (day.wind.speed, day.wind.growth_per_h) = (0.1, 0.0);
+    (day.wind.speed, day.water.eddies) = (0.0, 0.0);
     let simulated = simulate(&day, 23);
     let analysis = analyse(&[simulated.recording("day.gpx")], &Settings::default());
     assert!(!analysis.gauge.applied, "{:?}", analysis.gauge);
