@@ -47,6 +47,10 @@ pub struct GaugeRules {
     pub least_probability: f64,
     /// The mean half difference must be this many times its own error to tell the wind at all.
     pub least_signal: f64,
+    /// Mean half difference, as a share of the speed, up to which the mean of both directions is near the
+    /// speed in a calm whatever made them differ: by the balance in light wind it then lies at most
+    /// 1 % below, with the middle windage.
+    pub little_share: f64,
     /// Least part of the wind with which an idle boat drifts: 3-6 % (common practice, no source).
     pub least_idle_share: f64,
     /// How far a wind told by eye or by a station may fall short of the one at the boat, m/s: Beaufort's
@@ -63,6 +67,7 @@ impl Default for GaugeRules {
             logged_log_sd: 0.9,
             least_probability: 0.7,
             least_signal: 3.0,
+            little_share: 0.02,
             least_idle_share: 0.03,
             by_eye_m_s: 0.5,
         }
@@ -233,12 +238,18 @@ fn signal(runs: &[GaugedRun], rules: &GaugeRules) -> Result<(), NotGauged> {
 }
 
 /// Whether the two directions differ too little to tell a wind, on average over all runs.
-pub fn faint(runs: &[GaugedRun], rules: &GaugeRules) -> bool {
+fn faint(runs: &[GaugedRun], rules: &GaugeRules) -> bool {
     let n = runs.len() as f64;
     let usual = runs.iter().map(GaugedRun::half_difference).sum::<f64>() / n;
     let error = own_scatter(runs).unwrap_or(0.0);
     let typical = runs.iter().map(|run| error * run.mean()).sum::<f64>() / n;
     usual.abs() < rules.least_signal * typical / n.sqrt()
+}
+
+/// Whether the two directions hardly differ, so that the mean of both is near the speed in a calm
+/// whatever made them differ; see [`still_speeds`].
+pub fn hardly_differ(runs: &[GaugedRun], rules: &GaugeRules) -> bool {
+    !runs.is_empty() && (faint(runs, rules) || still::usual_share(runs).abs() < rules.little_share)
 }
 
 /// Runs less cells less the windage.

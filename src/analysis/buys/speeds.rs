@@ -4,7 +4,9 @@ use super::known::Known;
 use super::result::{Calm, CalmSpeed, InWind};
 use crate::analysis::IdleDrift;
 use crate::trial::buys::Ranged;
-use crate::trial::gauge::{CalmCell, GaugedRun, NotGauged, calm_speeds, faint, still_speeds};
+use crate::trial::gauge::{
+    CalmCell, GaugedRun, NotGauged, calm_speeds, hardly_differ, still_speeds,
+};
 use crate::units::{Bearing, Speed, SpeedUnit};
 
 /// Round winds in the unit shown, as people speak of them.
@@ -30,7 +32,7 @@ pub(super) fn calm(known: &Known<'_>) -> Calm {
     let winds = winds(known.analysis.units);
     let runs = known.counted.gauged(from);
     if !gauge.supported {
-        if !runs.is_empty() && faint(&runs, &known.asked.rules.gauge) {
+        if hardly_differ(&runs, &known.asked.rules.gauge) {
             return without_wind(known, &runs, &winds).unwrap_or_else(refused);
         }
         return refused(
@@ -60,7 +62,7 @@ fn without_wind(
     let found = still_speeds(runs, winds, most, known.level(), &known.asked.rules.gauge);
     let found = found.map_err(|why| match why {
         NotGauged::TooFew => "no setting was run twice with one configuration",
-        _ => "the two directions differ more than the wind of the day can have made them",
+        _ => "no wind explains how much the two directions differ",
     })?;
     let unit = known.analysis.units;
     let shown = Speed::metres_per_second(most).in_unit(unit);
@@ -74,15 +76,18 @@ fn without_wind(
 fn most_wind(known: &Known<'_>) -> Option<f64> {
     let rules = &known.asked.rules.gauge;
     let stated = known.analysis.wind.speed_m_s.map(|v| v + rules.by_eye_m_s);
-    let seconds = |d: &IdleDrift| d.end.duration_since(d.start).as_secs_f64();
-    let idle = &known.analysis.idle;
-    let time: f64 = idle.iter().map(seconds).sum();
-    let drifted: f64 = idle.iter().map(|d| d.speed_m_s * seconds(d)).sum();
-    let by_drift = (time > 0.0).then(|| drifted / time / rules.least_idle_share);
+    let by_drift = usual_drift(&known.analysis.idle).map(|drift| drift / rules.least_idle_share);
     match (stated, by_drift) {
         (Some(a), Some(b)) => Some(a.min(b)),
         (a, b) => a.or(b),
     }
+}
+
+/// How fast the boat drifted in the longest time it lay idle, m/s: in a shorter one it may still have carried way.
+fn usual_drift(idle: &[IdleDrift]) -> Option<f64> {
+    idle.iter()
+        .max_by_key(|d| d.end.duration_since(d.start))
+        .map(|d| d.speed_m_s)
 }
 
 fn told(known: &Known<'_>, found: Vec<CalmCell>, winds: &[f64], assumption: String) -> Calm {

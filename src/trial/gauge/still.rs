@@ -18,15 +18,13 @@ const WINDAGES: usize = 15;
 const WINDS: usize = 9;
 /// Angles off the line tried, from along to across.
 const ANGLES: usize = 7;
-/// A wind must agree with the half differences within so many standard errors somewhere.
-const FAR: f64 = 5.0;
 
 /// The calm speed of every cell, and its speed against and with each of `winds` (m/s) along its course,
 /// where no more than `most_wind` (m/s) can have blown.
 ///
 /// # Errors
-/// [`NotGauged::TooFew`] where no cell holds two runs, [`NotGauged::NoWindExplains`] where the two
-/// directions differ more than the most wind makes them.
+/// [`NotGauged::TooFew`] where no cell holds two runs, [`NotGauged::NoWindExplains`] where no wind can be
+/// weighed against the two directions.
 pub fn still_speeds(
     runs: &[GaugedRun],
     winds: &[f64],
@@ -113,8 +111,8 @@ impl Seen {
     }
 }
 
-/// Standard error of one run's half difference, as a share of its speed: from the legs' own errors, or
-/// from how the half differences scatter where that is more.
+/// Standard error of one run's half difference as a wind's doing, as a share of its speed: from the legs'
+/// own errors, or from how the half differences scatter or what they are on average where that is more.
 fn halves_error(runs: &[GaugedRun], df: f64, own: f64) -> f64 {
     let shares: Vec<f64> = runs
         .iter()
@@ -124,7 +122,16 @@ fn halves_error(runs: &[GaugedRun], df: f64, own: f64) -> f64 {
         .into_iter()
         .filter_map(|cell| sum_of_squares(&of_cell(runs, &shares, cell)))
         .sum();
-    (scatter / df).sqrt().max(own)
+    // A current may have made all of what the two directions differ by.
+    (scatter / df).sqrt().max(own).max(usual_share(runs).abs())
+}
+
+/// Mean half difference as a share of the speed.
+pub(super) fn usual_share(runs: &[GaugedRun]) -> f64 {
+    let sum: f64 = (runs.iter())
+        .map(|run| run.half_difference() / run.mean())
+        .sum();
+    sum / runs.len().max(1) as f64
 }
 
 /// A wind and a windage that may have been.
@@ -138,7 +145,6 @@ struct Tried {
 
 fn tried(seen: &[Seen], most: f64, error: f64, rules: &GaugeRules) -> Option<Vec<Tried>> {
     let mut out = Vec::new();
-    let mut best = f64::INFINITY;
     for (step, angle, wind) in (0..WINDAGES)
         .flat_map(|s| (0..ANGLES).flat_map(move |a| (0..WINDS).map(move |w| (s, a, w))))
     {
@@ -163,7 +169,6 @@ fn tried(seen: &[Seen], most: f64, error: f64, rules: &GaugeRules) -> Option<Vec
             ahead += ((cell.half - half) / sd).powi(2);
             astern += ((cell.half + half) / sd).powi(2);
         }
-        best = best.min(ahead).min(astern);
         let agreement = (-0.5 * ahead).exp() + (-0.5 * astern).exp();
         out.push(Tried {
             windage,
@@ -172,7 +177,7 @@ fn tried(seen: &[Seen], most: f64, error: f64, rules: &GaugeRules) -> Option<Vec
         });
     }
     let total: f64 = out.iter().map(|t| t.weight).sum();
-    let explained = best < FAR * FAR * seen.len() as f64 && total > 0.0 && total.is_finite();
+    let explained = total > 0.0 && total.is_finite();
     for t in &mut out {
         t.weight /= total;
     }
@@ -233,12 +238,15 @@ mod tests {
     }
 
     #[test]
-    fn more_drift_than_the_wind_can_make_is_refused() {
+    fn too_few_runs_are_refused() {
         let rules = GaugeRules::default();
-        let refused = still_speeds(&runs([0.3; 6]), &[], 0.5, 0.95, &rules);
-        assert_eq!(refused, Err(NotGauged::NoWindExplains));
         assert_eq!(
             still_speeds(&[], &[], 0.5, 0.95, &rules),
+            Err(NotGauged::TooFew)
+        );
+        let one_each = [runs(NONE)[0], runs(NONE)[3]];
+        assert_eq!(
+            still_speeds(&one_each, &[], 0.5, 0.95, &rules),
             Err(NotGauged::TooFew)
         );
     }
