@@ -3,15 +3,20 @@
 use jiff::{SignedDuration, Timestamp};
 
 use super::balance::{changes, idle_drift};
+use super::helm::LINE_MOST_DEG;
 use super::outing::{Diary, Pair};
 use super::physics::{Surroundings, Vector, turn_between, wrapped};
-use super::scenario::Scenario;
+use super::scenario::{Scenario, Steering};
 use super::truth::{TrueConfiguration, TrueDoubleRun, TrueFlow, TrueLeg, TrueWind, Truth};
 use super::voyage::{Moment, Purpose, Stretch, Voyage};
 use super::weather::{mean_air, mean_water};
 
-/// A leg begins when the heading stays this near to the one held, degrees (plus the hunting).
+/// A leg begins when the heading comes this near to the one held, degrees, beside what the helm
+/// itself steers off it: its hunting, and its correction towards a line.
 const TURN_DONE_DEG: f64 = 5.0;
+/// And stays so for this long, s: a loop passes through the heading sooner, and a later yaw in a gust
+/// is part of the leg.
+const STAYS_ON_S: f64 = 10.0;
 /// The approach is over when the speed stays this near to the steady one, as a share.
 const SETTLED_SHARE: f64 = 0.01;
 /// For this long it must stay so, s; later gusts of yaw do not undo it.
@@ -69,12 +74,12 @@ fn leg(voyage: &Voyage, stretch: &Stretch, earliest: usize) -> Option<TrueLeg> {
     let moments = &voyage.moments;
     let middle = usize::midpoint(stretch.from, stretch.to);
     let held = mean_heading(moments.get(middle..=stretch.to)?)?;
-    let tolerance = TURN_DONE_DEG + scenario.helm.hunting_deg;
-    let start = moments
+    let tolerance = TURN_DONE_DEG + scenario.helm.hunting_deg + correction_deg(voyage, stretch);
+    let on = moments
         .get(earliest..middle)?
         .iter()
-        .rposition(|m| !m.under_way || turn_between(held, m.heading_deg).abs() > tolerance)
-        .map_or(earliest, |found| earliest + found + 1);
+        .map(|m| m.under_way && turn_between(held, m.heading_deg).abs() <= tolerance);
+    let start = earliest + stays_from(on, STAYS_ON_S, voyage.step_s).unwrap_or(middle - earliest);
     let settled = start + settled_after(moments.get(start..=stretch.to)?, voyage.step_s);
     let (first, steady, last) = (
         moments.get(start)?,
@@ -113,21 +118,33 @@ fn leg(voyage: &Voyage, stretch: &Stretch, earliest: usize) -> Option<TrueLeg> {
     })
 }
 
+/// How far from its heading the helm steers in this stretch to keep to its line, degrees.
+fn correction_deg(voyage: &Voyage, stretch: &Stretch) -> f64 {
+    let corrects = matches!(stretch.purpose, Purpose::Run { .. })
+        && voyage.scenario.helm.steering == Steering::Line;
+    if corrects { LINE_MOST_DEG } else { 0.0 }
+}
+
 /// The first moment from which on the boat stays settled for long enough; the last one if there is none.
 fn settled_after(leg: &[Moment], step_s: f64) -> usize {
-    let needed = (STAYS_SETTLED_S / step_s) as usize;
+    let settled = leg
+        .iter()
+        .map(|m| m.behind.is_some_and(|share| share.abs() <= SETTLED_SHARE));
+    stays_from(settled, STAYS_SETTLED_S, step_s).unwrap_or(leg.len().saturating_sub(1))
+}
+
+/// The first step from which on something holds for so many seconds.
+fn stays_from(holds: impl Iterator<Item = bool>, seconds: f64, step_s: f64) -> Option<usize> {
+    let needed = (seconds / step_s) as usize;
     let mut since = 0;
-    for (number, moment) in leg.iter().enumerate() {
-        if moment
-            .behind
-            .is_none_or(|share| share.abs() > SETTLED_SHARE)
-        {
+    for (number, holds) in holds.enumerate() {
+        if !holds {
             since = number + 1;
         } else if number - since >= needed {
-            return since;
+            return Some(since);
         }
     }
-    leg.len().saturating_sub(1)
+    None
 }
 
 fn mean_heading(moments: &[Moment]) -> Option<f64> {

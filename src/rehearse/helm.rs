@@ -19,7 +19,7 @@ const ALONGSIDE_M: f64 = 3.0;
 const LONGEST_LANDING_S: f64 = 300.0;
 /// Slow correction towards the line, degrees of heading per metre off it, and at most.
 const LINE_GAIN_DEG_PER_M: f64 = 0.5;
-const LINE_MOST_DEG: f64 = 6.0;
+pub(super) const LINE_MOST_DEG: f64 = 6.0;
 /// A person makes good at most this much allowance for wind and stream, degrees.
 const MOST_ALLOWANCE_DEG: f64 = 40.0;
 
