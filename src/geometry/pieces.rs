@@ -133,8 +133,19 @@ pub(super) fn without_turns(
         let (Some(a), Some(b)) = (part.motion.course(), rest.motion.course()) else {
             return true;
         };
-        let error = part.course_error_deg(rules);
-        part.seconds(rules) <= rules.turn_longest_s && a.apart(b) > rules.turn_deg + 2.0 * error
+        let error = part
+            .course_error_deg(rules)
+            .hypot(rest.course_error_deg(rules));
+        let seconds = part.seconds(rules);
+        let lasting = ((seconds - rules.turn_brief_s)
+            / (rules.turn_lasting_s - rules.turn_brief_s))
+            .clamp(0.0, 1.0);
+        let off = rules.turn_deg + lasting * (rules.same_heading_deg - rules.turn_deg);
+        seconds
+            <= rules
+                .turn_longest_s
+                .min(rules.turn_longest_share * rest.seconds(rules))
+            && a.apart(b) > off + 2.0 * error
     };
     while first + 1 < last {
         let (Some(part), Some(rest)) = (parts.get(first), rest_of(first + 1, last)) else {

@@ -63,10 +63,19 @@ pub struct StretchRules {
     /// A boat that stays farther off than that for this long has begun to turn, s.
     pub departed_s: f64,
     /// A part at an end of a joined piece belongs to the turn where its course is off
-    /// the rest by more than this, degrees. Source: our own simulated days.
+    /// the rest by more than this, degrees, and it lasts no longer than [`Self::turn_brief_s`].
+    /// Source: our own simulated days.
     pub turn_deg: f64,
+    /// See [`Self::turn_deg`], s. The longer a part lasts the more it may be off, up to
+    /// [`Self::same_heading_deg`]: what a gust or a correction towards the line does lasts longer than
+    /// the last of a turn. Source: our own simulated days.
+    pub turn_brief_s: f64,
+    /// From this on it may be off so far, s.
+    pub turn_lasting_s: f64,
     /// And where it lasts no longer than this, s; what lasts longer is wander.
     pub turn_longest_s: f64,
+    /// And no longer than this share of the rest: of two parts alike neither is the turn.
+    pub turn_longest_share: f64,
     /// Distance from the line that counts as one unit of misfit where the ends of a joined
     /// piece are looked at more closely, m. Source: our own simulated days.
     pub end_scale_m: f64,
@@ -96,7 +105,10 @@ impl Default for StretchRules {
             departure_m: 3.0,
             departed_s: 6.0,
             turn_deg: 5.0,
+            turn_brief_s: 15.0,
+            turn_lasting_s: 40.0,
             turn_longest_s: 90.0,
+            turn_longest_share: 0.7,
             end_scale_m: 1.4,
             end_window_s: 90.0,
         }
