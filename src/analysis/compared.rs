@@ -59,6 +59,9 @@ pub struct Comparison {
     /// The same by the plain means, before the wind was taken out or doubt about it widened the
     /// interval (see [`Gauge`]); `None` where there is no interval.
     pub unadjusted_percent: Option<Percent>,
+    /// How far a change of the wind that a current hid may have moved this one, percent, as one standard
+    /// deviation; the interval allows for it. `None` where no wind is hidden.
+    pub hidden_wind_percent: Option<f64>,
     /// The same from the legs' own uncertainty only: a lower bound, given where runs are too few.
     pub within_run_percent: Option<Interval>,
     /// Two-sided p value of no change.

@@ -37,18 +37,20 @@ pub(super) fn comparisons(
                 |f| f.log_estimate.value - change.log_ratio,
             );
             let p = gauged.probability;
-            let doubt = shift.abs() * (p * (1.0 - p)).sqrt();
+            let unseen = gauged.hidden.map(|hidden| hidden.doubt(counted, change));
+            let doubt = (shift.abs() * (p * (1.0 - p)).sqrt()).hypot(unseen.unwrap_or(0.0));
             let widened =
                 |e: Estimate| Estimate::new(e.value, e.se.hypot(doubt), e.df, rules.level);
-            match found.filter(|_| gauged.in_one_wind().is_some()) {
-                Some(f) => match widened(f.log_estimate) {
-                    Some(estimate) => with_estimate(plain, estimate, f.speeds, rules),
-                    None => plain,
-                },
-                None => match widened(own) {
-                    Some(estimate) => with_estimate(plain, estimate, change.speeds, rules),
-                    None => plain,
-                },
+            let (log, speeds) = match found.filter(|_| gauged.in_one_wind().is_some()) {
+                Some(f) => (f.log_estimate, f.speeds),
+                None => (own, change.speeds),
+            };
+            let Some(estimate) = widened(log) else {
+                return plain;
+            };
+            Comparison {
+                hidden_wind_percent: unseen.map(|log| 100.0 * log.exp_m1()),
+                ..with_estimate(plain, estimate, speeds, rules)
             }
         })
         .collect()

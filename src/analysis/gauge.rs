@@ -1,6 +1,7 @@
 //! Whether the wind can be taken out of the comparison, and the comparison without it.
 
 use super::covariate::{Logged, WindCovariate};
+use super::hidden::{HiddenWind, is_of_note};
 use super::outcome::Counted;
 use super::result::{Gauge, Wind, WindSource};
 use super::rules::Rules;
@@ -15,6 +16,8 @@ pub(super) struct Gauged {
     pub adjusted: Option<Adjusted>,
     /// How probable it is that the drift along the line is the wind's and not a current's, `[0, 1]`.
     pub probability: f64,
+    /// A wind that the runs cannot show, where a current hides it.
+    pub hidden: Option<HiddenWind>,
     /// What the result says of the half differences.
     pub told: Gauge,
     /// What it says of a wind log, where there is one.
@@ -46,6 +49,7 @@ pub(super) fn gauge(
         if found.is_some() {
             gauged.adjusted = found;
             gauged.probability = 1.0;
+            gauged.hidden = None;
             gauged.told.applied = false;
             gauged.told.reason = Some("the logged wind is taken in its place".to_owned());
         }
@@ -96,6 +100,17 @@ fn by_half_differences(
             Some("no wind explains how much the two directions differ")
         }
     };
+    let unseen = reason.is_some()
+        && probability < rules.gauge.least_probability
+        && is_of_note(counted, &rules.hidden_wind);
+    let hidden = unseen.then(|| HiddenWind {
+        windage: rules.gauge.windage,
+        probability: 1.0 - probability,
+        wind_m_s: (wind.speed_m_s)
+            .filter(|_| matches!(wind.source, WindSource::Given | WindSource::Log))
+            .unwrap_or(rules.hidden_wind.wind_m_s),
+        change_log_sd: rules.hidden_wind.change_log_sd,
+    });
     let found = found.ok();
     let told = Gauge {
         applied: reason.is_none(),
@@ -109,6 +124,7 @@ fn by_half_differences(
     Gauged {
         adjusted: found,
         probability,
+        hidden,
         told,
         covariate: None,
     }

@@ -9,6 +9,7 @@ mod comparisons;
 mod covariate;
 mod gauge;
 mod headings;
+mod hidden;
 mod legs;
 mod merge;
 mod names;
@@ -31,6 +32,7 @@ pub use buys::{
     PowerSource, Propeller, Ranged, Reach, RunPower, WayHome, Why, WhyVerdict,
 };
 pub use covariate::{LoggedRun, WindCovariate};
+pub use hidden::HiddenWindRules;
 pub use result::*;
 pub use rules::{ComparisonRules, Rules};
 pub use settings::Settings;

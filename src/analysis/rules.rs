@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::hidden::HiddenWindRules;
 use crate::clean::CleanRules;
 use crate::segmenter::SegmentRules;
 use crate::trial::buys::BuysRules;
@@ -22,6 +23,8 @@ pub struct Rules {
     pub comparison: ComparisonRules,
     /// Taking a changing wind out of it.
     pub gauge: GaugeRules,
+    /// Allowing for a wind that a current hides.
+    pub hidden_wind: HiddenWindRules,
     /// What the gain buys.
     pub buys: BuysRules,
 }

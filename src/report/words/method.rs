@@ -64,6 +64,12 @@ pub fn method(analysis: &Analysis) -> Vec<Topic> {
             "In still water the two speeds of a double run differ by the wind alone, and wind against the boat costs it more than the same wind behind it gives back: the mean of the two lies below the speed in a calm. So a wind that grew between the old part and the new would look like a slower boat. Thrust, the drag of the hull and that of the air, both with the square of the speed, are balanced for each double run. That tells the wind of the run, and what its mean would have been in the mean wind of the trial. How much the air holds this boat back is not known beforehand. Many values are tried; those that make repeated runs agree best count the most, and the interval is wider for the doubt that is left. It takes for granted that no current to speak of ran along the line.",
         ));
     }
+    if (analysis.comparisons.iter()).any(|c| c.hidden_wind_percent.is_some()) {
+        topics.push(topic(
+            "A wind behind a current",
+            "Where a current makes the two speeds of a double run differ, they no longer tell the wind, and a wind that grew between the configurations would pass for a slower boat. It cannot be taken out, so it is allowed for: the mean wind of one half of a trial is taken to differ from that of the other by a fifth, as one standard deviation, in the wind that was given or else in a gentle breeze, and by the balance of thrust and drag that becomes so many percent of the speed. The nearer to each other in time the configurations were run, the less it is.",
+        ));
+    }
     if !analysis.days.is_empty() {
         topics.push(topic(
             "Several days",

@@ -43,8 +43,11 @@ pub fn one_wind(analysis: &Analysis) -> Option<String> {
     }
     let reason = analysis.gauge.reason.as_deref()?;
     let log = not_logged(analysis).unwrap_or_default();
+    let hidden = hidden_wind(analysis).unwrap_or_else(|| {
+        "The intervals are a little wider for the chance that it was wind all the same.".to_owned()
+    });
     Some(format!(
-        "A wind that was not the same for all runs is not taken out of the comparison: {}. The intervals are a little wider for the chance that it was wind all the same.{log}",
+        "A wind that was not the same for all runs is not taken out of the comparison: {}. {hidden}{log}",
         one_line(reason).trim_end_matches('.')
     ))
 }
@@ -72,6 +75,20 @@ fn from_to(logged: &WindCovariate, unit: SpeedUnit) -> String {
         _ => String::new(),
     }
 }
+/// What a wind that grew or fell unseen may have done, a sentence; none where none is hidden.
+fn hidden_wind(analysis: &Analysis) -> Option<String> {
+    let most = headline_comparisons(analysis)
+        .into_iter()
+        .filter_map(|comparison| comparison.hidden_wind_percent)
+        .filter(|percent| percent.is_finite() && *percent >= WORTH_TELLING)
+        .max_by(f64::total_cmp)?;
+    Some(format!(
+        "Beside a current the track does not show whether the wind grew or fell between the configurations, and that may have moved the change by some {most:.1}{NO_BREAK_SPACE}% either way; the intervals are wider for it. Running the configurations in turn would spare that."
+    ))
+}
+
+/// Below this a hidden wind would print as nothing, percent.
+const WORTH_TELLING: f64 = 0.05;
 
 /// The change as it would have been: `+5.9 % (95 % interval +3.7 to +8.1 %)`.
 fn left_in(comparison: &Comparison, named: bool) -> Option<String> {
