@@ -3,7 +3,7 @@
 //! In still water the half differences tell how the wind changed ([`super::gauge`]). Where a current
 //! makes them, a wind that grew between the configurations leaves no trace in the track, and yet it
 //! lowers the mean of both directions. What cannot be taken out is then allowed for: the balance of
-//! [`crate::trial::balance`] says by how much a wind that is a fifth stronger lowers the mean of a boat of
+//! [`crate::trial::balance`] says by how much a wind that is a quarter stronger lowers the mean of a boat of
 //! this speed.
 
 use serde::Serialize;
@@ -20,7 +20,7 @@ pub struct HiddenWindRules {
     /// Where nobody gave it, m/s: a gentle breeze, Beaufort 3 (3.4-5.4 m/s), in which trials are run.
     pub wind_m_s: f64,
     /// How much the mean wind of one half of a trial differs from that of the other, as a standard
-    /// deviation of the logarithm: by a fifth (common practice, no source).
+    /// deviation of the logarithm: by a quarter (common practice, no source).
     pub change_log_sd: f64,
     /// A drift along the line of less than this share of the speed is no current that hides anything.
     /// Source: our own simulated days.
@@ -31,7 +31,7 @@ impl Default for HiddenWindRules {
     fn default() -> Self {
         Self {
             wind_m_s: 4.4,
-            change_log_sd: 0.2,
+            change_log_sd: 0.25,
             least_drift_share: 0.05,
         }
     }

@@ -67,7 +67,7 @@ pub fn method(analysis: &Analysis) -> Vec<Topic> {
     if (analysis.comparisons.iter()).any(|c| c.hidden_wind_percent.is_some()) {
         topics.push(topic(
             "A wind behind a current",
-            "Where a current makes the two speeds of a double run differ, they no longer tell the wind, and a wind that grew between the configurations would pass for a slower boat. It cannot be taken out, so it is allowed for: the mean wind of one half of a trial is taken to differ from that of the other by a fifth, as one standard deviation, in the wind that was given or else in a gentle breeze, and by the balance of thrust and drag that becomes so many percent of the speed. The nearer to each other in time the configurations were run, the less it is.",
+            "Where a current makes the two speeds of a double run differ, they no longer tell the wind, and a wind that grew between the configurations would pass for a slower boat. It cannot be taken out, so it is allowed for: the mean wind of one half of a trial is taken to differ from that of the other by a quarter, as one standard deviation, in the wind that was given or else in a gentle breeze, and by the balance of thrust and drag that becomes so many percent of the speed. The nearer to each other in time the configurations were run, the less it is.",
         ));
     }
     if !analysis.days.is_empty() {
