@@ -118,14 +118,6 @@ fn wind_hidden(analysis: &Analysis) -> bool {
             .is_some_and(|wind| wind < CURRENT_NEARLY_SURE)
 }
 
-/// Whether a wind log tells what the wind did.
-fn by_log(analysis: &Analysis) -> bool {
-    analysis
-        .wind_covariate
-        .as_ref()
-        .is_some_and(|log| log.applied)
-}
-
 /// Whether the drift along the line changed steadily through the trial, by more than chance and by
 /// enough to matter between the configurations.
 ///
