@@ -9,6 +9,7 @@
 use serde::Serialize;
 
 use super::outcome::Counted;
+use crate::segmenter::FoundDoubleRun;
 use crate::stats::quantile::median;
 use crate::stats::summary::mean;
 use crate::trial::balance::Windage;
@@ -73,7 +74,7 @@ impl HiddenWind {
         let speeds: Vec<f64> = [0, change.changed]
             .into_iter()
             .flat_map(|configuration| counted.of(configuration, change.setting))
-            .map(|run| run.mean())
+            .map(FoundDoubleRun::mean)
             .collect();
         let times = counted.middles();
         let span = times.last().copied().unwrap_or(0.0) - times.first().copied().unwrap_or(0.0);
