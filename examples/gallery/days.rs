@@ -4,7 +4,8 @@ use std::fmt::Write as _;
 use std::path::Path;
 
 use anyhow::{Context, Result};
-use thereback::analysis::{Settings, analyse};
+use jiff::SignedDuration;
+use thereback::analysis::{Settings, analyse_days};
 use thereback::parser::read_file;
 use thereback::rehearse::{Block, Configuration, LegLength, Scenario, lake, simulate};
 use thereback::track::Recording;
@@ -19,11 +20,12 @@ pub(crate) struct Leaf {
     pub(crate) text: String,
 }
 
-/// One day.
+/// One day, or several that are written up together.
 struct Day {
     name: &'static str,
     what: &'static str,
-    recording: Recording,
+    /// The recordings of each day.
+    recordings: Vec<Vec<Recording>>,
     notes: &'static str,
 }
 
@@ -37,7 +39,7 @@ pub(crate) fn leaves() -> Result<Vec<Leaf>> {
             notes: (!day.notes.is_empty()).then_some(notes),
             ..Settings::default()
         };
-        let analysis = analyse(&[day.recording], &settings);
+        let analysis = analyse_days(day.recordings, &settings);
         let charts = plotter::charts(&analysis)?;
         let Day { name, what, .. } = day;
         let _ = write!(
@@ -46,7 +48,7 @@ pub(crate) fn leaves() -> Result<Vec<Leaf>> {
         );
         // A curve through the legs is best seen round.
         let shown: &[&str] = if analysis.headings.is_empty() {
-            &["comparison", "track"]
+            &["comparison", "track", "comparison-days", "day-1-track"]
         } else {
             &["comparison", "track", "heading-round"]
         };
@@ -77,7 +79,7 @@ pub(crate) fn leaves() -> Result<Vec<Leaf>> {
 }
 
 const INDEX_HEAD: &str = "<!doctype html><html lang=\"en\"><meta charset=\"utf-8\"><meta name=\"viewport\" content=\"width=device-width\"><meta name=\"color-scheme\" content=\"light dark\"><title>Days to leaf through</title>
-<style>body{font:1rem/1.5 system-ui,sans-serif;margin:0 auto;max-width:64rem;padding:1.5rem}section{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(22rem,100%),1fr));gap:1rem;border-top:1px solid;padding-bottom:2rem}h2{grid-column:1/-1;font-size:1.2rem;margin:.8rem 0 0}img{width:100%;display:block}</style>
+<style>body{background:#fff;color:#1b1f24;font:1rem/1.5 system-ui,sans-serif;margin:0 auto;max-width:64rem;padding:1.5rem}section{display:grid;grid-template-columns:repeat(auto-fit,minmax(min(22rem,100%),1fr));gap:1rem;border-top:1px solid;padding-bottom:2rem}h2{grid-column:1/-1;font-size:1.2rem;margin:.8rem 0 0}img{width:100%;display:block}@media(min-width:32rem){code{white-space:nowrap}}a{color:#00588a}@media(prefers-color-scheme:dark){body{background:#15181c;color:#e6e4df}a{color:#7cc4f2}}</style>
 <main><h1>Days to leaf through</h1><p>The samples, and awkward days from the simulator, each as the program writes it up. Made by <code>cargo run --release --example gallery</code>.</p>
 ";
 
@@ -101,11 +103,11 @@ fn days() -> Result<Vec<Day>> {
         days.push(Day {
             name,
             what,
-            recording,
+            recordings: vec![vec![recording]],
             notes,
         });
     };
-    day("two-legs", "Two legs and nothing else", "", |s| {
+    day("two-legs", "Two legs only, between fishing", "", |s| {
         s.day.blocks = vec![block(0, &[1], 1)];
     });
     day("sixty-legs", "Sixty legs", "", |s| {
@@ -124,8 +126,9 @@ fn days() -> Result<Vec<Day>> {
         s.day.blocks = (0..4).map(|k| block(k, &[0, 1], 2)).collect();
     });
     day("no-wind", "No wind and no current", "", |s| {
-        s.wind.speed = 0.0;
-        s.water.eddies = 0.0;
+        // The lake's wind grows over the day, and its waves come with it.
+        (s.wind.speed, s.wind.growth_per_h) = (0.0, 0.0);
+        (s.water.eddies, s.water.wave_speed) = (0.0, 0.0);
     });
     day("four-headings", "Legs on four headings", "", |s| {
         (s.day.lines_deg, s.day.ride_deg) = (vec![205.0, 295.0], 70.0);
@@ -148,7 +151,27 @@ fn days() -> Result<Vec<Day>> {
         (s.day.fishing_before_s, s.day.fishing_after_s) = (14_400.0, 14_400.0);
         s.day.ride_m = 6000.0;
     });
+    days.push(two_days()?);
     Ok(days)
+}
+
+/// The same change on two days, in winds from two sides.
+fn two_days() -> Result<Day> {
+    let mut recordings = Vec::new();
+    for number in 0..2_u32 {
+        let mut scenario = lake();
+        let later = SignedDuration::from_hours(26 * i64::from(number));
+        scenario.day.start = scenario.day.start.checked_add(later)?;
+        scenario.wind.from_deg -= 50.0 * f64::from(number);
+        let day = simulate(&scenario, SEED + u64::from(number));
+        recordings.push(vec![day.recording(&format!("day-{}.gpx", number + 1))]);
+    }
+    Ok(Day {
+        name: "two-days",
+        what: "The same change on two days",
+        recordings,
+        notes: "",
+    })
 }
 
 /// The seed of all simulated days.
@@ -174,7 +197,7 @@ fn sample(name: &'static str, what: &'static str, file: &str) -> Result<Day> {
     Ok(Day {
         name,
         what,
-        recording,
+        recordings: vec![vec![recording]],
         notes: "",
     })
 }

@@ -8,7 +8,7 @@ use super::settings::Settings;
 use crate::geometry::{PlanePoint, Stretch};
 use crate::segmenter::Segmented;
 use crate::trial::notes::Resolved;
-use crate::trial::wind::Drift;
+use crate::trial::wind::{Drift, kept};
 use crate::trial::wind_log::WindLog;
 use crate::units::Speed;
 
@@ -59,9 +59,16 @@ pub(super) fn wind(
             false,
         );
     }
-    if drift.se_deg > asked.rules.wind.most_se_deg {
+    let rules = &asked.rules.wind;
+    if drift.se_deg > rules.most_se_deg || drift.agreeing < rules.least_agreeing {
         return (
             none("the boat's idle drifts do not agree on a direction"),
+            false,
+        );
+    }
+    if kept(drift, &found.drifts, &found.paths).is_some_and(|kept| kept < rules.least_kept) {
+        return (
+            none("the boat slowed down while it lay idle, as it does when it glides on in a calm"),
             false,
         );
     }

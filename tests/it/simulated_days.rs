@@ -7,7 +7,7 @@
 
 use std::io::Write;
 
-use thereback::analysis::{Analysis, Settings, analyse};
+use thereback::analysis::{Analysis, Settings, WindSource, analyse};
 use thereback::rehearse::{Scenario, SimulatedDay, firth, lake, simulate, varied_scenario};
 
 use crate::judge::{Score, mean, quantile, rms};
@@ -90,4 +90,24 @@ fn the_lake_sample_is_answered_within_its_interval() {
 #[test]
 fn the_firth_sample_is_answered_within_its_interval() {
     check_sample(&firth(), "firth_scrub");
+}
+
+/// Of days on the lake in a wind of so many m/s, how many name a wind by the drift.
+fn named(speed: f64) -> usize {
+    let mut scenario = lake();
+    (scenario.wind.speed, scenario.wind.growth_per_h) = (speed, 0.0);
+    scenario.water.wave_speed *= speed / lake().wind.speed;
+    (7000..7012)
+        .filter(|seed| read(&simulate(&scenario, *seed)).wind.source == WindSource::Drift)
+        .count()
+}
+
+#[test]
+fn simulated_calms_name_no_wind_and_winds_are_named() {
+    // Idle boats glide on in a calm; what is told of 200 days each stands at `WindRules::least_kept`.
+    let [calm, light, fresh] = [0.0, 2.0, 5.2].map(named);
+    assert!(
+        calm <= 1 && light >= 9 && fresh >= 9,
+        "{calm} {light} {fresh} of 12"
+    );
 }

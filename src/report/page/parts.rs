@@ -123,12 +123,36 @@ pub(super) fn table(table: Table, numbers: &mut Numbers) -> Markup {
     }
 }
 
-/// A line of text; what stands in backticks, to be typed as it is, as code.
+/// A line of text; what is to be typed as it is as code: what stands in backticks, options, and the
+/// headings of notes.
 pub(super) fn coded(line: &str) -> Markup {
     html! {
         @for (place, part) in line.split('`').enumerate() {
-            @if place % 2 == 1 { code { (part) } } @else { (part) }
+            @if place % 2 == 1 {
+                code { (part) }
+            } @else {
+                @for (place, word) in part.split(' ').enumerate() {
+                    @let typed = typed(word);
+                    @if place > 0 { " " }
+                    @if !typed.is_empty() { code.typed { (typed) } }
+                    (word.strip_prefix(typed).unwrap_or_default())
+                }
+            }
         }
+    }
+}
+
+/// The beginning of a word that is an option (`--notes`) or a heading of notes (`[battery]`); empty for others.
+fn typed(word: &str) -> &str {
+    let heading = word
+        .trim_start_matches('[')
+        .starts_with(char::is_alphabetic);
+    // A longer word may be anyone's text, and it would not break.
+    let short = word.len() <= 24;
+    if short && (word.starts_with("--") || (word.starts_with('[') && heading)) {
+        word.trim_end_matches(['.', ',', ';', ':'])
+    } else {
+        ""
     }
 }
 

@@ -3,6 +3,7 @@
 use maud::html;
 
 use super::Section;
+use super::parts::coded;
 use crate::analysis::Analysis;
 use crate::report::words;
 
@@ -13,7 +14,7 @@ pub(super) fn next_time(analysis: &Analysis) -> Option<Section> {
         id: "next-time",
         title: "Next time",
         body: html! {
-            ul { @for line in &advice { li { (line) } } }
+            ul { @for line in &advice { li { (coded(line)) } } }
         },
     })
 }
@@ -41,7 +42,7 @@ pub(super) fn warnings(analysis: &Analysis) -> Option<Section> {
         id: "warnings",
         title: "Warnings",
         body: html! {
-            ul.warnings { @for warning in &warnings { li { (warning) } } }
+            ul.warnings { @for warning in &warnings { li { (coded(warning)) } } }
         },
     })
 }

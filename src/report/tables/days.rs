@@ -28,7 +28,11 @@ fn days_table(analysis: &Analysis, pooled: &Comparison) -> Table {
     if let Some(across) = across {
         rows.push(summary_row("days pooled", &pooled.percent, Some(pooled)));
         if let Some(classic) = &across.der_simonian_laird {
-            rows.push(summary_row("by the classic method", &classic.percent, None));
+            rows.push(summary_row(
+                "by DerSimonian and Laird",
+                &classic.percent,
+                None,
+            ));
         }
         if let Some(next) = across.prediction_percent {
             let percent = Percent {

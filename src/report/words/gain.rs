@@ -41,6 +41,9 @@ pub fn gain(analysis: &Analysis) -> Vec<String> {
 /// What could not be said, and what it takes.
 pub fn gain_missing(analysis: &Analysis) -> Vec<String> {
     let buys = &analysis.buys;
+    if !analysis.days.is_empty() {
+        return vec!["What the gain buys differs from day to day, so it is not told for all days together: a report on the file of one day tells it.".to_owned()];
+    }
     // With one configuration there is no old part and no new one.
     let compared = analysis.configurations.len() > 1;
     let mut out: Vec<String> = (buys.power.reason.iter())

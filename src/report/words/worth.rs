@@ -114,11 +114,20 @@ pub(super) fn bounds_on_water(
             decimals,
         )
     };
+    // An end that rounds to nothing is no change.
+    let end = |percent: f64, way: &str| {
+        let size = size(percent);
+        if size.bytes().any(|digit| matches!(digit, b'1'..=b'9')) {
+            format!("{size}{s}{unit} {way}")
+        } else {
+            "no change".to_owned()
+        }
+    };
     format!(
-        ", which at {} is anything from {}{s}{unit} slower to {}{s}{unit} faster",
+        ", which at {} is anything from {} to {}",
         speed_with_unit(speed, None, unit),
-        size(interval.low),
-        size(interval.high)
+        end(interval.low, "slower"),
+        end(interval.high, "faster")
     )
 }
 
