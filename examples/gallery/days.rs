@@ -56,7 +56,7 @@ pub(crate) fn leaves() -> Result<Vec<Leaf>> {
             let file = format!("{name}-{}.svg", chart.name);
             let _ = write!(
                 index,
-                "<a href=\"{name}.html\"><img src=\"{file}\" alt=\"{} of this day\" loading=\"lazy\"></a>",
+                "<a href=\"{name}.html\"><img src=\"{file}\" alt=\"{} of this day\"></a>",
                 chart.name
             );
             leaves.push(Leaf {
