@@ -102,20 +102,10 @@ fn order(analysis: &Analysis) -> Option<Warning> {
 /// and beside it a wind that grows would not be seen. Source: our own simulated days.
 const CURRENT_NEARLY_SURE: f64 = 0.05;
 
-/// A drift along the line of less than this share of the speed hides nothing that would matter.
-/// Source: our own simulated days.
-const CURRENT_OF_NOTE: f64 = 0.05;
-
-/// Whether a current along the line hides what the wind did.
+/// Whether a current along the line hides what the wind did, and the comparisons had to allow for it.
 fn wind_hidden(analysis: &Analysis) -> bool {
-    let gauge = &analysis.gauge;
-    let shares = |run: &DoubleRun| (run.half_difference_m_s / run.mean_m_s).abs();
-    let share = crate::stats::quantile::median(&included(analysis).map(shares).collect::<Vec<_>>());
-    !analysis.in_one_wind()
-        && share.is_some_and(|share| share > CURRENT_OF_NOTE)
-        && gauge
-            .probability
-            .is_some_and(|wind| wind < CURRENT_NEARLY_SURE)
+    let allowed_for = (analysis.comparisons.iter()).any(|c| c.hidden_wind_percent.is_some());
+    allowed_for && (analysis.gauge.probability).is_some_and(|wind| wind < CURRENT_NEARLY_SURE)
 }
 
 /// Whether the drift along the line changed steadily through the trial, by more than chance and by

@@ -167,3 +167,58 @@ pub(super) fn without_turns(
     }
     rest_of(first, last).unwrap_or(whole)
 }
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used)]
+mod tests {
+    use super::*;
+    use crate::geometry::plane::PlanePoint;
+
+    /// Samples every five seconds at 2 m/s, so many on each course, degrees.
+    fn centres(parts: &[(usize, f64)]) -> Vec<PathPoint> {
+        let mut at = PlanePoint::default();
+        let courses = parts
+            .iter()
+            .flat_map(|(samples, course)| std::iter::repeat_n(*course, *samples));
+        courses
+            .enumerate()
+            .map(|(index, course)| {
+                let (sin, cos) = f64::to_radians(course).sin_cos();
+                at.east += 10.0 * sin;
+                at.north += 10.0 * cos;
+                PathPoint {
+                    t: 5.0 * index as f64,
+                    at,
+                }
+            })
+            .collect()
+    }
+
+    /// What is left of a leg that was run in two parts.
+    fn left(parts: [(usize, f64); 2]) -> std::ops::Range<usize> {
+        let centres = centres(&parts);
+        let [first, second] = parts.map(|(samples, _)| samples);
+        let piece = |from, to| Piece::new(from, to, &centres).unwrap();
+        let all = first + second;
+        let kept = without_turns(
+            piece(0, all),
+            &[piece(0, first), piece(first, all)],
+            &centres,
+            &StretchRules::default(),
+        );
+        kept.from..kept.to
+    }
+
+    #[test]
+    fn the_longer_part_of_a_leg_is_never_its_turn() {
+        assert_eq!(left([(5, 260.0), (15, 280.0)]), 5..20);
+        assert_eq!(left([(15, 260.0), (5, 280.0)]), 0..15);
+        assert_eq!(left([(9, 260.0), (10, 280.0)]), 0..19);
+    }
+
+    #[test]
+    fn a_slight_bend_that_lasts_is_part_of_the_leg() {
+        assert_eq!(left([(8, 273.0), (32, 266.0)]), 0..40);
+        assert_eq!(left([(8, 290.0), (32, 266.0)]), 8..40);
+    }
+}
