@@ -49,7 +49,7 @@ pub enum ReadError {
         /// The file's name.
         file: String,
         /// How many bytes it has.
-        packed_bytes: usize,
+        packed_bytes: u64,
         /// The most bytes unpacked.
         most_bytes: u64,
     },

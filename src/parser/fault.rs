@@ -1,7 +1,7 @@
 //! Why single points are set aside, counted.
 
 use super::ReadError;
-use super::text::{clipped, line_of};
+use super::text::clipped;
 use crate::track::SetAside;
 
 /// Longest value repeated in a message.
@@ -104,22 +104,27 @@ impl Faults {
         self.counted.iter().map(|c| c.count).sum()
     }
 
-    /// The counts as they go into a recording.
-    pub(super) fn set_aside(&self, text: impl AsRef<[u8]>) -> Vec<SetAside> {
+    /// Where the first point of each fault stands, bytes.
+    pub(super) fn places(&self) -> impl Iterator<Item = usize> {
+        self.met().map(|(_, counted)| counted.first_offset)
+    }
+
+    /// The counts as they go into a recording; `line_of` gives the line of a place.
+    pub(super) fn set_aside(&self, line_of: impl Fn(usize) -> u64) -> Vec<SetAside> {
         self.met()
             .map(|(fault, counted)| SetAside {
                 reason: fault.reason().to_owned(),
                 count: counted.count,
-                first_line: Some(line_of(&text, counted.first_offset)),
+                first_line: Some(line_of(counted.first_offset)),
             })
             .collect()
     }
 
     /// The error for a file whose points were all set aside; `None` where none was met.
-    pub(super) fn all_lost(&self, text: impl AsRef<[u8]>, file: &str) -> Option<ReadError> {
+    pub(super) fn all_lost(&self, line_of: impl Fn(usize) -> u64, file: &str) -> Option<ReadError> {
         let (fault, counted) = self.met().max_by_key(|(_, counted)| counted.count)?;
         let file = file.to_owned();
-        let line = line_of(&text, counted.first_offset);
+        let line = line_of(counted.first_offset);
         let points = self.total();
         let others = self
             .met()

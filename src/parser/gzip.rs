@@ -1,6 +1,6 @@
 //! Files compressed with gzip (RFC 1952), unpacked under a bound.
 
-use std::io::{ErrorKind, Read};
+use std::io::{self, BufRead, ErrorKind, Read};
 
 use flate2::bufread::MultiGzDecoder;
 
@@ -43,33 +43,90 @@ pub(super) fn is_gzip(bytes: &[u8]) -> bool {
     bytes.starts_with(MAGIC)
 }
 
+/// Unpacks on demand; damage ends the stream, and is told afterwards.
+#[derive(Debug)]
+pub(super) struct Unpacking<R> {
+    members: io::Take<MultiGzDecoder<R>>,
+    most_bytes: u64,
+    unpacked: u64,
+    error: Option<ErrorKind>,
+}
+
+impl<R: BufRead> Unpacking<R> {
+    /// Of an archive of so many bytes; at most `most_bytes` come out of it, and one more that shows
+    /// that there are more.
+    pub(super) fn new(packed: R, packed_bytes: u64, most_bytes: u64) -> Self {
+        let by_ratio = ALWAYS_BYTES.saturating_add(MOST_RATIO.saturating_mul(packed_bytes));
+        let most_bytes = most_bytes.min(by_ratio);
+        Self {
+            members: MultiGzDecoder::new(packed).take(most_bytes.saturating_add(1)),
+            most_bytes,
+            unpacked: 0,
+            error: None,
+        }
+    }
+
+    /// Once all is read: why there is no more, where the archive is damaged or cut off.
+    ///
+    /// # Errors
+    /// [`GzipError`] where nothing came out, or too much.
+    pub(super) fn finish(self) -> Result<Option<String>, GzipError> {
+        if self.unpacked > self.most_bytes {
+            return Err(GzipError::TooLarge {
+                most_bytes: self.most_bytes,
+            });
+        }
+        if self.unpacked == 0 {
+            return Err(GzipError::Nothing);
+        }
+        Ok(self.error.map(|kind| {
+            let what = if kind == ErrorKind::UnexpectedEof {
+                "is cut off"
+            } else {
+                "is damaged"
+            };
+            let bytes = self.unpacked;
+            format!("The gzip archive {what}: {bytes} bytes were unpacked before that and read.")
+        }))
+    }
+}
+
+impl<R: BufRead> Read for Unpacking<R> {
+    fn read(&mut self, into: &mut [u8]) -> io::Result<usize> {
+        if self.error.is_some() {
+            return Ok(0);
+        }
+        match self.members.read(into) {
+            Ok(read) => {
+                self.unpacked += read as u64;
+                Ok(read)
+            }
+            Err(error) if is_damage(error.kind()) => {
+                self.error = Some(error.kind());
+                Ok(0)
+            }
+            Err(error) => Err(error),
+        }
+    }
+}
+
+/// Whether an error is the archive's own, and not its file's.
+fn is_damage(kind: ErrorKind) -> bool {
+    matches!(
+        kind,
+        ErrorKind::UnexpectedEof | ErrorKind::InvalidInput | ErrorKind::InvalidData
+    )
+}
+
 /// Unpacks all members, of which there may be several, joined end to end (RFC 1952, 2.2).
 ///
 /// An archive that is cut off or damaged gives what stands before the damage.
 pub(super) fn unpack(packed: &[u8], most_bytes: u64) -> Result<Unpacked, GzipError> {
-    let by_ratio = ALWAYS_BYTES.saturating_add(MOST_RATIO.saturating_mul(packed.len() as u64));
-    let most_bytes = most_bytes.min(by_ratio);
+    let mut unpacking = Unpacking::new(packed, packed.len() as u64, most_bytes);
     let mut bytes = Vec::new();
-    let outcome = MultiGzDecoder::new(packed)
-        .take(most_bytes.saturating_add(1))
-        .read_to_end(&mut bytes);
-    if bytes.len() as u64 > most_bytes {
-        return Err(GzipError::TooLarge { most_bytes });
-    }
-    if bytes.is_empty() {
-        return Err(GzipError::Nothing);
-    }
-    let remark = outcome.err().map(|error| {
-        let what = if error.kind() == ErrorKind::UnexpectedEof {
-            "is cut off"
-        } else {
-            "is damaged"
-        };
-        format!(
-            "The gzip archive {what}: {} bytes were unpacked before that and read.",
-            bytes.len()
-        )
-    });
+    // Damage ends the stream without an error, and memory has none to give.
+    let _ = unpacking.read_to_end(&mut bytes);
+    let remark = unpacking.finish()?;
     Ok(Unpacked { bytes, remark })
 }
 

@@ -4,15 +4,18 @@
 //! choose a reader. Each reader gives a [`Recording`] as the file has it:
 //! nothing sorted, nothing joined. A point that cannot be used is set aside
 //! and counted with its line; only a file without any usable point is an
-//! error. [`read_file`] is the one place in the library that touches files.
+//! error. [`read_file`] is the one place in the library that touches files; it
+//! reads a long GPX document window by window, so that it is never held whole.
 //!
 //! A new format is one more arm in `sniff::format_of` and one more module
 //! beside `gpx` and `nmea`; times, numbers, encodings and faults are shared.
 
 mod error;
 mod fault;
+mod file;
 mod gpx;
 mod gzip;
+mod lines;
 mod nmea;
 mod number;
 mod position;
@@ -22,13 +25,12 @@ mod text;
 mod time;
 mod unit;
 
-use std::fs::File;
-use std::io::{self, Read};
-use std::path::Path;
+use std::io::Read;
 
 use jiff::civil::Date;
 
 pub use self::error::ReadError;
+pub use self::file::{read_file, read_file_with};
 use crate::track::Recording;
 
 /// The most bytes read from one file: 2 GiB, about a year at one fix a second.
@@ -42,34 +44,6 @@ pub struct Options {
     /// The day (UTC) of the first fix, for an NMEA 0183 log whose sentences hold times alone.
     /// A date in the file goes before it; years from 1980 to 2199 will do.
     pub date: Option<Date>,
-}
-
-/// Reads one recorded track from a file.
-///
-/// # Errors
-/// [`ReadError`] where the file cannot be read, is too large, is no track, or
-/// has no usable point.
-pub fn read_file(path: &Path) -> Result<Recording, ReadError> {
-    read_file_with(path, &Options::default())
-}
-
-/// Reads one recorded track from a file, with what the file itself leaves out.
-///
-/// # Errors
-/// As [`read_file`].
-pub fn read_file_with(path: &Path, options: &Options) -> Result<Recording, ReadError> {
-    let given = || path.display().to_string();
-    let bytes = read_bytes(path).map_err(|source| match source.kind() {
-        io::ErrorKind::NotFound => ReadError::Missing { file: given() },
-        io::ErrorKind::IsADirectory => ReadError::Directory { file: given() },
-        io::ErrorKind::FileTooLarge => too_large(given()),
-        _ => ReadError::Unreadable {
-            file: given(),
-            source,
-        },
-    })?;
-    let name = path.file_name().unwrap_or(path.as_os_str());
-    read_with(&bytes, &name.to_string_lossy(), options)
 }
 
 /// Reads one recorded track from a stream to its end, such as standard input; `file` is its name
@@ -109,17 +83,8 @@ pub fn read_with(bytes: &[u8], file: &str, options: &Options) -> Result<Recordin
     if !gzip::is_gzip(bytes) {
         return read_plain(bytes, file, *options);
     }
-    let unpacked = gzip::unpack(bytes, MOST_BYTES).map_err(|error| match error {
-        gzip::GzipError::Nothing => ReadError::Empty {
-            file: file.to_owned(),
-            what: "it is a gzip archive from which nothing can be unpacked",
-        },
-        gzip::GzipError::TooLarge { most_bytes } => ReadError::UnpacksTooLarge {
-            file: file.to_owned(),
-            packed_bytes: bytes.len(),
-            most_bytes,
-        },
-    })?;
+    let unpacked = gzip::unpack(bytes, MOST_BYTES)
+        .map_err(|error| not_unpacked(&error, bytes.len() as u64, file))?;
     let mut recording = read_plain(&unpacked.bytes, file, *options)?;
     if let Some(remark) = unpacked.remark {
         recording.remarks.insert(0, remark);
@@ -151,20 +116,17 @@ fn too_large(file: String) -> ReadError {
     }
 }
 
-/// The whole content; a pipe works too, so the length is not trusted but counted.
-fn read_bytes(path: &Path) -> io::Result<Vec<u8>> {
-    let file = File::open(path)?;
-    let known = file.metadata()?;
-    if known.is_dir() {
-        return Err(io::ErrorKind::IsADirectory.into());
+fn not_unpacked(error: &gzip::GzipError, packed_bytes: u64, file: &str) -> ReadError {
+    let file = file.to_owned();
+    match *error {
+        gzip::GzipError::Nothing => ReadError::Empty {
+            file,
+            what: "it is a gzip archive from which nothing can be unpacked",
+        },
+        gzip::GzipError::TooLarge { most_bytes } => ReadError::UnpacksTooLarge {
+            file,
+            packed_bytes,
+            most_bytes,
+        },
     }
-    if known.len() > MOST_BYTES {
-        return Err(io::ErrorKind::FileTooLarge.into());
-    }
-    let mut bytes = Vec::with_capacity(usize::try_from(known.len()).unwrap_or(0));
-    file.take(MOST_BYTES + 1).read_to_end(&mut bytes)?;
-    if bytes.len() as u64 > MOST_BYTES {
-        return Err(io::ErrorKind::FileTooLarge.into());
-    }
-    Ok(bytes)
 }

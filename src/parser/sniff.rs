@@ -70,16 +70,30 @@ pub(super) fn format_of(text: &str, file: &str) -> Result<Format, ReadError> {
             what: "it holds blanks alone",
         });
     }
-    let root = root_element(start);
-    let is_gpx = root.is_some_and(|name| local(name).eq_ignore_ascii_case("gpx"));
     // The head may be lost, or have something before it; the points are what counts.
-    if is_gpx || has_points(text) {
+    if root_is_gpx(start) || has_points(text) {
         return Ok(Format::Gpx);
     }
     if is_table(start) {
         return Ok(Format::Table);
     }
-    Err(refusal(start, root, file))
+    Err(refusal(start, root_element(start), file))
+}
+
+/// Whether a document begins as GPX, of which the first bytes are enough to see it.
+pub(super) fn begins_as_gpx(head: &[u8]) -> bool {
+    let text = match std::str::from_utf8(head) {
+        Ok(text) => text,
+        Err(error) => {
+            let valid = head.get(..error.valid_up_to()).unwrap_or_default();
+            std::str::from_utf8(valid).unwrap_or_default()
+        }
+    };
+    !is_nmea_log(head) && root_is_gpx(text.trim_start())
+}
+
+fn root_is_gpx(start: &str) -> bool {
+    root_element(start).is_some_and(|name| local(name).eq_ignore_ascii_case("gpx"))
 }
 
 /// Whether the text is a table, after all that has separators too.

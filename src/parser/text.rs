@@ -60,6 +60,26 @@ pub(super) fn decode(bytes: &[u8]) -> Decoded<'_> {
     if marked.is_none() && declared == Some(Encoding::Windows1252) {
         return windows_1252(bytes, None);
     }
+    utf8_if_valid(bytes)
+}
+
+/// Decodes the end of a file whose beginning [`utf8_head`] found to be in UTF-8.
+pub(super) fn decode_end(bytes: &[u8]) -> Decoded<'_> {
+    utf8_if_valid(without_trailing_nuls(bytes))
+}
+
+/// The head of a file without its byte order mark, where nothing in it speaks against UTF-8.
+pub(super) fn utf8_head(head: &[u8]) -> Option<&[u8]> {
+    if utf16_order(head).is_some() {
+        return None;
+    }
+    let marked = head.strip_prefix(b"\xEF\xBB\xBF");
+    let bytes = marked.unwrap_or(head);
+    let other = marked.is_none() && declared_encoding(bytes) == Some(Encoding::Windows1252);
+    (!other).then_some(bytes)
+}
+
+fn utf8_if_valid(bytes: &[u8]) -> Decoded<'_> {
     match std::str::from_utf8(bytes) {
         Ok(text) => utf8(text),
         // No error length: the last character is merely cut off.

@@ -24,7 +24,8 @@ const REFERENCE_CHARACTERS: usize = 40;
 #[derive(Debug)]
 struct OpenElement<'a> {
     kind: Kind,
-    name: &'a str,
+    /// Owned where it was opened in an earlier window.
+    name: Cow<'a, str>,
 }
 
 /// A point and its place among the elements.
@@ -50,7 +51,7 @@ pub(super) struct Builder<'a> {
 }
 
 impl<'a> Builder<'a> {
-    /// A start tag at byte `start`.
+    /// A start tag at byte `start` of the window.
     pub(super) fn open(&mut self, name: &'a str, attributes: &'a str, start: usize) {
         if self.stack.len() >= MOST_LEVELS {
             self.too_deep += 1;
@@ -84,7 +85,10 @@ impl<'a> Builder<'a> {
             Kind::Gpx => self.gathered.documents += 1,
             Kind::Metadata | Kind::Other => {}
         }
-        self.stack.push(OpenElement { kind, name });
+        self.stack.push(OpenElement {
+            kind,
+            name: Cow::Borrowed(name),
+        });
     }
 
     /// An end tag at byte `start`.
@@ -129,7 +133,7 @@ impl<'a> Builder<'a> {
 
     /// Broken markup was passed over.
     pub(super) fn passed_over(&mut self, bytes: Range<usize>) {
-        self.gathered.broken.add(bytes);
+        self.gathered.passed_over(bytes);
     }
 
     /// Nothing can be read from byte `at` on.
@@ -137,23 +141,47 @@ impl<'a> Builder<'a> {
         self.broken_tail = Some(at);
     }
 
-    /// Ends everything still open; `end` is the text's length.
-    pub(super) fn finish(&mut self, end: usize) -> Option<CutOff<'a>> {
+    /// Goes on with the window that follows the `length` bytes read; `None` where a point or a text
+    /// is still open, which cannot be carried over.
+    pub(super) fn into_next_window<'b>(mut self, length: usize) -> Option<Builder<'b>> {
+        if self.point.is_some() || self.capture.is_some() || self.broken_tail.is_some() {
+            return None;
+        }
+        let owned = |element: OpenElement<'a>| OpenElement {
+            kind: element.kind,
+            name: Cow::Owned(element.name.into_owned()),
+        };
+        self.gathered.window_start += length;
+        Some(Builder {
+            stack: self.stack.into_iter().map(owned).collect(),
+            too_deep: self.too_deep,
+            capture: None,
+            point: None,
+            times: self.times,
+            broken_tail: None,
+            gathered: self.gathered,
+        })
+    }
+
+    /// Ends everything still open; `length` is that of the last window.
+    pub(super) fn finish(&mut self, length: usize) -> Option<CutOff> {
         let open = self.point.take().map(|open| {
             if !open.is_waypoint {
                 let point = &open.point;
-                let faults = &mut self.gathered.faults;
-                faults.add(Fault::CutOff, point.start, point.attributes);
+                self.gathered
+                    .lose(Fault::CutOff, point.start, point.attributes);
             }
             open.point.start
         });
         self.gathered.end_track();
-        let inside = self.stack.last().map(|element| element.name);
+        let inside = self.stack.pop().map(|element| element.name.into_owned());
         if inside.is_none() && self.broken_tail.is_none() {
             return None;
         }
+        let from = open.or(self.broken_tail).unwrap_or(length);
         Some(CutOff {
-            from: open.or(self.broken_tail).unwrap_or(end),
+            from: self.gathered.window_start + from,
+            unread: from..length,
             inside,
         })
     }
@@ -161,7 +189,7 @@ impl<'a> Builder<'a> {
     fn in_extensions(&self) -> bool {
         self.point.as_ref().is_some_and(|open| {
             let inside = self.stack.get(open.level + 1..).unwrap_or_default();
-            inside.iter().any(|e| local(e.name) == "extensions")
+            inside.iter().any(|e| local(&e.name) == "extensions")
         })
     }
 
@@ -171,7 +199,7 @@ impl<'a> Builder<'a> {
         let point = self.point.as_ref().map(|open| open.level);
         let document = (kind == Kind::Gpx && !self.stack.is_empty()).then_some(0);
         if let Some(level) = document.or(point).or(leaf) {
-            self.gathered.mismatched.add(start..start);
+            self.gathered.mismatch(start);
             self.pop_to(level);
         }
     }
@@ -182,8 +210,8 @@ impl<'a> Builder<'a> {
     /// unless that one holds points.
     #[cold]
     fn close_mismatched(&mut self, name: &str, start: usize) {
-        self.gathered.mismatched.add(start..start);
-        let fits = |element: &OpenElement| local(element.name) == local(name);
+        self.gathered.mismatch(start);
+        let fits = |element: &OpenElement| local(&element.name) == local(name);
         let innermost_leaf = |stack: &[OpenElement]| {
             let last = stack.len().checked_sub(1)?;
             stack

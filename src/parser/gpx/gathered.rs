@@ -5,7 +5,7 @@ use std::ops::Range;
 use jiff::Timestamp;
 
 use super::point::{Oddities, OpenPoint};
-use crate::parser::fault::Faults;
+use crate::parser::fault::{Fault, Faults};
 use crate::track::{Fix, RecordedTrack, Waypoint};
 
 /// Markup that was passed over or mended.
@@ -33,16 +33,20 @@ impl Damage {
 
 /// Where and in what the file ends before its time.
 #[derive(Debug)]
-pub(super) struct CutOff<'a> {
+pub(super) struct CutOff {
     /// From where nothing was used, bytes.
     pub(super) from: usize,
+    /// What was not used, within the last window.
+    pub(super) unread: Range<usize>,
     /// The innermost element still open; `None` where only a tag is broken.
-    pub(super) inside: Option<&'a str>,
+    pub(super) inside: Option<String>,
 }
 
 /// Points and counts, in file order.
 #[derive(Debug, Default)]
 pub(super) struct Gathered {
+    /// Where the window begins in which the places given from outside are counted, bytes.
+    pub(super) window_start: usize,
     segment: Vec<Fix>,
     track: RecordedTrack,
     /// Tracks with at least one fix.
@@ -75,8 +79,33 @@ impl Gathered {
         self.oddities.add(point.oddities);
         match point.fix() {
             Ok(fix) => self.segment.push(fix),
-            Err((fault, value)) => self.faults.add(fault, point.start, value),
+            Err((fault, value)) => self.lose(fault, point.start, value),
         }
+    }
+
+    /// Counts a point set aside, which begins at byte `start` of the window.
+    #[cold]
+    pub(super) fn lose(&mut self, fault: Fault, start: usize, value: &str) {
+        self.faults.add(fault, self.window_start + start, value);
+    }
+
+    /// Counts broken markup, these bytes of the window.
+    pub(super) fn passed_over(&mut self, bytes: Range<usize>) {
+        let start = self.window_start;
+        self.broken.add(start + bytes.start..start + bytes.end);
+    }
+
+    /// Counts tags that do not match, at byte `at` of the window.
+    pub(super) fn mismatch(&mut self, at: usize) {
+        let at = self.window_start + at;
+        self.mismatched.add(at..at);
+    }
+
+    /// The places whose lines will be told, bytes.
+    pub(super) fn places(&self) -> impl Iterator<Item = usize> {
+        let damages = [&self.broken, &self.mismatched].into_iter();
+        let damaged = damages.filter(|d| d.places > 0).map(|d| d.first);
+        self.faults.places().chain(damaged)
     }
 
     /// Takes a waypoint that has ended.

@@ -14,33 +14,53 @@ mod plain;
 mod point;
 mod position;
 mod remarks;
+mod windows;
 
 use self::builder::Builder;
+pub(super) use self::windows::read_in_windows;
 use super::ReadError;
-use super::text::Decoded;
+use super::lines::Lines;
+use super::text::{Decoded, bytes_in_file};
 use crate::track::Recording;
 
 /// Reads a GPX document, or several joined end to end.
 pub(super) fn read(decoded: &Decoded<'_>, file: &str) -> Result<Recording, ReadError> {
-    let text = decoded.text.as_ref();
-    let mut builder = Builder::default();
+    read_last(Builder::default(), Lines::default(), decoded, file)
+}
+
+/// Reads the last window, which is the only one where the whole text is at hand.
+fn read_last<'a>(
+    mut builder: Builder<'a>,
+    mut lines: Lines,
+    last: &'a Decoded<'_>,
+    file: &str,
+) -> Result<Recording, ReadError> {
+    let text = last.text.as_ref();
     pass::run(text, pass::Way::Quick, &mut builder);
     let cut_off = builder.finish(text.len());
     let gathered = builder.gathered;
-    let remarks = remarks::remarks(&gathered, cut_off.as_ref(), decoded);
+    let cut_at = cut_off.as_ref().map(|cut| cut.from);
+    lines.go_over(text, gathered.places().chain(cut_at));
+    let line_of = |place| lines.line_of(place);
     if gathered.tracks.is_empty() {
-        let lost = gathered.faults.all_lost(text, file);
+        let lost = gathered.faults.all_lost(line_of, file);
         return Err(lost.unwrap_or_else(|| ReadError::NoTrack {
             file: file.to_owned(),
-            found: remarks::found_instead(&gathered, cut_off.as_ref(), text),
+            found: remarks::found_instead(&gathered, cut_off.as_ref(), &lines),
         }));
     }
+    let cut_off = cut_off.as_ref().map(|cut| {
+        let unread = text.get(cut.unread.clone()).unwrap_or_default();
+        (cut, bytes_in_file(unread, last.encoding))
+    });
+    let mut remarks: Vec<String> = last.remark.clone().into_iter().collect();
+    remarks.extend(remarks::remarks(&gathered, cut_off, &lines));
     let segments = gathered.tracks.iter().flat_map(|track| &track.segments);
     let fixes: usize = segments.map(Vec::len).sum();
     Ok(Recording {
         file: file.to_owned(),
         points_met: fixes + gathered.faults.total(),
-        set_aside: gathered.faults.set_aside(text),
+        set_aside: gathered.faults.set_aside(line_of),
         tracks: gathered.tracks,
         waypoints: gathered.waypoints,
         remarks,
@@ -54,6 +74,7 @@ mod tests {
 
     use super::pass::Way;
     use super::*;
+    use crate::parser::text::line_of;
 
     /// All that a text gives, one way.
     fn outcome(text: &str, way: Way) -> impl PartialEq + std::fmt::Debug + use<> {
@@ -62,7 +83,7 @@ mod tests {
         let cut_off = builder.finish(text.len()).map(|cut| cut.from);
         let gathered = builder.gathered;
         (
-            gathered.faults.set_aside(text),
+            gathered.faults.set_aside(|place| line_of(text, place)),
             gathered.oddities,
             (gathered.broken.bytes, gathered.mismatched.places),
             (gathered.routes, gathered.route_points, gathered.documents),
@@ -146,7 +167,7 @@ mod tests {
     ];
 
     /// Whole points with anything inside, and anything between them.
-    fn piece() -> impl Strategy<Value = String> {
+    pub(super) fn piece() -> impl Strategy<Value = String> {
         let inside = prop::collection::vec(prop::sample::select(INSIDE.to_vec()), 0..6);
         let end = prop::sample::select(vec!["</trkpt>", "</trkpt>", "</g:trkpt>", "</trkpt >", ""]);
         let point = (prop::sample::select(POINTS.to_vec()), inside, end)

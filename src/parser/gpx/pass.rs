@@ -45,6 +45,12 @@ pub(super) fn run<'a>(text: &'a str, way: Way, builder: &mut Builder<'a>) {
     builder.breaks_off(from);
 }
 
+/// Reads a window behind which more follows; tells whether its markup is whole, so that the next
+/// one can be read where it ends.
+pub(super) fn run_window<'a>(text: &'a str, builder: &mut Builder<'a>) -> bool {
+    pass(text, 0, Way::Quick, builder).is_none()
+}
+
 /// Reads from byte `from` to the end, or to broken markup, whose place is returned.
 fn pass<'a>(text: &'a str, from: usize, way: Way, builder: &mut Builder<'a>) -> Option<usize> {
     let mut xml = tokenizer(text.get(from..)?);

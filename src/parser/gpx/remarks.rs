@@ -3,7 +3,8 @@
 use jiff::Timestamp;
 
 use super::gathered::{CutOff, Gathered};
-use crate::parser::text::{Decoded, bytes_in_file, clipped, line_of};
+use crate::parser::lines::Lines;
+use crate::parser::text::clipped;
 use crate::track::WEEK_ROLLOVER_S;
 
 /// How long after its last fix a file may be written and the rollover still be named, seconds.
@@ -18,14 +19,13 @@ const SAVED_BEFORE_S: i64 = 2 * 86_400;
 /// Longest element name repeated.
 const NAME_CHARACTERS: usize = 40;
 
-/// All remarks on a file, one sentence each.
+/// All remarks on a file, one sentence each; beside the cut-off stand the bytes not read.
 pub(super) fn remarks(
     gathered: &Gathered,
-    cut_off: Option<&CutOff<'_>>,
-    decoded: &Decoded<'_>,
+    cut_off: Option<(&CutOff, usize)>,
+    lines: &Lines,
 ) -> Vec<String> {
-    let text = decoded.text.as_ref();
-    let mut remarks: Vec<String> = decoded.remark.clone().into_iter().collect();
+    let mut remarks = Vec::new();
     if gathered.documents > 1 {
         remarks.push(format!(
             "Holds {} documents joined end to end; all were read.",
@@ -73,7 +73,7 @@ pub(super) fn remarks(
         remarks.push(format!(
             "Broken markup at {}, first at line {}: {} passed over.",
             count(gathered.broken.places, "place"),
-            line_of(text, gathered.broken.first),
+            lines.line_of(gathered.broken.first),
             count(gathered.broken.bytes, "byte"),
         ));
     }
@@ -81,10 +81,10 @@ pub(super) fn remarks(
         remarks.push(format!(
             "Start and end tags do not match at {}, first at line {}; points were read as far as they go.",
             count(gathered.mismatched.places, "place"),
-            line_of(text, gathered.mismatched.first),
+            lines.line_of(gathered.mismatched.first),
         ));
     }
-    remarks.extend(cut_off.map(|cut| cut_off_remark(cut, decoded)));
+    remarks.extend(cut_off.map(|(cut, unread)| cut_off_remark(cut, unread, lines)));
     remarks.extend(rollover_remark(gathered));
     remarks
 }
@@ -92,8 +92,8 @@ pub(super) fn remarks(
 /// What a file without track points holds, for the error.
 pub(super) fn found_instead(
     gathered: &Gathered,
-    cut_off: Option<&CutOff<'_>>,
-    text: &str,
+    cut_off: Option<&CutOff>,
+    lines: &Lines,
 ) -> String {
     let mut found = Vec::new();
     if !gathered.waypoints.is_empty() {
@@ -105,7 +105,7 @@ pub(super) fn found_instead(
     if let Some(cut) = cut_off {
         found.push(format!(
             "a beginning that breaks off at line {}",
-            line_of(text, cut.from)
+            lines.line_of(cut.from)
         ));
     }
     if found.is_empty() {
@@ -114,11 +114,9 @@ pub(super) fn found_instead(
     found.join(" and ")
 }
 
-fn cut_off_remark(cut: &CutOff<'_>, decoded: &Decoded<'_>) -> String {
-    let text = decoded.text.as_ref();
-    let line = line_of(text, cut.from);
-    let unread = bytes_in_file(text.get(cut.from..).unwrap_or_default(), decoded.encoding);
-    let inside = match cut.inside {
+fn cut_off_remark(cut: &CutOff, unread: usize, lines: &Lines) -> String {
+    let line = lines.line_of(cut.from);
+    let inside = match &cut.inside {
         Some(name) => format!(", before `{}` is closed", clipped(name, NAME_CHARACTERS)),
         None => String::new(),
     };

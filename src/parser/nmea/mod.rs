@@ -44,9 +44,10 @@ pub(super) fn read(bytes: &[u8], file: &str, date: Option<Date>) -> Result<Recor
         gathered.take(&raw);
     }
     gathered.finish();
+    let line_of = |place| line_of(bytes, place);
     let fixes = gathered.fixes();
     if fixes == 0 {
-        let lost = gathered.faults.all_lost(bytes, file);
+        let lost = gathered.faults.all_lost(line_of, file);
         return Err(lost.unwrap_or_else(|| ReadError::NoPositions {
             file: file.to_owned(),
             found: remarks::found_instead(&gathered),
@@ -55,7 +56,7 @@ pub(super) fn read(bytes: &[u8], file: &str, date: Option<Date>) -> Result<Recor
     if started.source == start::Source::Nowhere {
         return Err(ReadError::NoDate {
             file: file.to_owned(),
-            line: line_of(bytes, gathered.first_fix.unwrap_or(0)),
+            line: line_of(gathered.first_fix.unwrap_or(0)),
             fixes,
         });
     }
@@ -63,7 +64,7 @@ pub(super) fn read(bytes: &[u8], file: &str, date: Option<Date>) -> Result<Recor
     Ok(Recording {
         file: file.to_owned(),
         points_met: fixes + gathered.faults.total(),
-        set_aside: gathered.faults.set_aside(bytes),
+        set_aside: gathered.faults.set_aside(line_of),
         tracks: gathered.talkers.into_tracks(),
         waypoints: Vec::new(),
         wind: gathered.wind.into_readings(),

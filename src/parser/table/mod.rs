@@ -68,9 +68,10 @@ pub(super) fn read(decoded: &Decoded<'_>, file: &str) -> Result<Recording, ReadE
             found: shown(&layout.header),
         });
     }
+    let line_of = |place| line_of(text, place);
     let mut gathered = rows::gather(text, &layout);
     if gathered.fixes.is_empty() {
-        let lost = gathered.faults.all_lost(text, file);
+        let lost = gathered.faults.all_lost(line_of, file);
         return Err(lost.unwrap_or_else(|| ReadError::Empty {
             file: file.to_owned(),
             what: "it is a table without any row",
@@ -82,7 +83,7 @@ pub(super) fn read(decoded: &Decoded<'_>, file: &str) -> Result<Recording, ReadE
     Ok(Recording {
         file: file.to_owned(),
         points_met: fixes.len() + gathered.faults.total(),
-        set_aside: gathered.faults.set_aside(text),
+        set_aside: gathered.faults.set_aside(line_of),
         tracks: vec![RecordedTrack {
             name: None,
             segments: vec![fixes],
