@@ -35,19 +35,23 @@ SHAPES = {
 }
 
 
-def day(number, fixes=FIXES, extra=""):
-    """A day there and back on one line; `extra` stands in each point."""
+def write_day(path, number, fixes=FIXES, extra=""):
+    """A day there and back on one line; `extra` stands in each point.
+
+    Written line by line: a child's largest memory is never told as less than its parent's.
+    """
     start = datetime.datetime(2031, 1, 1, 8) + datetime.timedelta(days=number)
-    lines = ['<?xml version="1.0"?>\n<gpx version="1.1" creator="bench" '
-             'xmlns="http://www.topografix.com/GPX/1/1"><trk><trkseg>\n']
-    for second in range(fixes):
-        run, at = divmod(second, RUN_S)
-        north_m = 4.0 * (RUN_S - at if run % 2 else at)
-        at = (start + datetime.timedelta(seconds=second)).strftime("%Y-%m-%dT%H:%M:%SZ")
-        lines.append(f'<trkpt lat="{57.7 + north_m / METRES_PER_DEGREE:.7f}" '
-                     f'lon="{11.9 + 1e-6 * math.sin(second / 7):.7f}">'
-                     f"<ele>0.0</ele><time>{at}</time>{extra}</trkpt>\n")
-    return "".join(lines) + "</trkseg></trk></gpx>\n"
+    with path.open("w") as file:
+        file.write('<?xml version="1.0"?>\n<gpx version="1.1" creator="bench" '
+                   'xmlns="http://www.topografix.com/GPX/1/1"><trk><trkseg>\n')
+        for second in range(fixes):
+            run, at = divmod(second, RUN_S)
+            north_m = 4.0 * (RUN_S - at if run % 2 else at)
+            at = (start + datetime.timedelta(seconds=second)).strftime("%Y-%m-%dT%H:%M:%SZ")
+            file.write(f'<trkpt lat="{57.7 + north_m / METRES_PER_DEGREE:.7f}" '
+                       f'lon="{11.9 + 1e-6 * math.sin(second / 7):.7f}">'
+                       f"<ele>0.0</ele><time>{at}</time>{extra}</trkpt>\n")
+        file.write("</trkseg></trk></gpx>\n")
 
 
 def cpu_of(work):
@@ -85,7 +89,7 @@ def main():
             season = folder / f"season{count}"
             season.mkdir()
             for number in range(count):
-                (season / f"{number:04}.gpx").write_text(day(number))
+                write_day(season / f"{number:04}.gpx", number)
             size = sum(file.stat().st_size for file in season.iterdir())
             seconds, largest = legs(season)
             ratio = largest / (count * FIXES * FIX_BYTES)
@@ -94,13 +98,13 @@ def main():
         print("\none file of ten days without a break: shape, MB, CPU s, largest MB, of the fixes")
         for shape, extra in SHAPES.items():
             long = folder / f"{shape}.gpx"
-            long.write_text(day(0, LONG_FIXES, extra))
+            write_day(long, 0, LONG_FIXES, extra)
             seconds, largest = legs(long)
             print(f"{shape:6} {long.stat().st_size / 1e6:6.0f} {seconds:6.2f} {largest / 1e6:6.0f}"
                   f" {largest / (LONG_FIXES * FIX_BYTES):6.2f}")
             long.unlink()
         one = folder / "day.gpx"
-        one.write_text(day(0))
+        write_day(one, 0)
         ours, _ = legs(one)
         readers = {}
         if importlib.util.find_spec("gpxpy"):

@@ -5,7 +5,9 @@ use std::io::{self, Read, Seek};
 use std::path::Path;
 
 use super::gzip::{self, Unpacking};
-use super::{MOST_BYTES, Options, ReadError, gpx, not_unpacked, read_with, sniff, text, too_large};
+use super::{
+    MOST_BYTES, Options, ReadError, gpx, nmea, not_unpacked, read_with, sniff, text, too_large,
+};
 use crate::track::Recording;
 
 /// How much of a long document is read at a time, bytes.
@@ -85,7 +87,7 @@ fn all_bytes(mut file: File, known_bytes: Option<u64>) -> io::Result<Vec<u8>> {
 
 type Outcome = Result<Recording, ReadError>;
 
-/// A long GPX document, packed or not; `None` where it is short, something else, or has to be seen
+/// A long GPX document or NMEA 0183 log, packed or not; `None` where it is short, something else, or has to be seen
 /// whole.
 fn in_windows(file: &mut File, length: u64, name: &str) -> io::Result<Option<Outcome>> {
     if length <= SHORT_ARCHIVE_BYTES {
@@ -102,7 +104,7 @@ fn in_windows(file: &mut File, length: u64, name: &str) -> io::Result<Option<Out
         return Ok(None);
     }
     // One that grows meanwhile is read up to the bound.
-    gpx_in_windows(&head, file.take(MOST_BYTES), name)
+    text_in_windows(&head, file.take(MOST_BYTES), name)
 }
 
 fn unpacked_in_windows(file: &mut File, length: u64, name: &str) -> io::Result<Option<Outcome>> {
@@ -110,7 +112,7 @@ fn unpacked_in_windows(file: &mut File, length: u64, name: &str) -> io::Result<O
     let mut head = Vec::with_capacity(WINDOW_BYTES);
     let mut window = unpacking.by_ref().take(WINDOW_BYTES as u64);
     window.read_to_end(&mut head)?;
-    let Some(outcome) = gpx_in_windows(&head, &mut unpacking, name)? else {
+    let Some(outcome) = text_in_windows(&head, &mut unpacking, name)? else {
         return Ok(None);
     };
     let finished = unpacking.finish();
@@ -123,7 +125,13 @@ fn unpacked_in_windows(file: &mut File, length: u64, name: &str) -> io::Result<O
     }))
 }
 
-fn gpx_in_windows(head: &[u8], rest: impl Read, name: &str) -> io::Result<Option<Outcome>> {
+fn text_in_windows(head: &[u8], rest: impl Read, name: &str) -> io::Result<Option<Outcome>> {
+    if sniff::refuse_binary(head, name).is_err() {
+        return Ok(None);
+    }
+    if sniff::is_nmea_log(head) {
+        return nmea::read_in_windows(head.to_vec(), rest, WINDOW_BYTES, name);
+    }
     let Some(text) = text::utf8_head(head) else {
         return Ok(None);
     };

@@ -42,8 +42,7 @@ pub(super) struct Lines {
 impl Lines {
     /// Goes over the next piece, and remembers the lines of those places that lie in it or at its
     /// end; places are bytes from the start of the text.
-    pub(super) fn go_over(&mut self, piece: &str, places: impl IntoIterator<Item = usize>) {
-        let piece = piece.as_bytes();
+    pub(super) fn go_over(&mut self, piece: &[u8], places: impl IntoIterator<Item = usize>) {
         for place in places {
             let before = place.checked_sub(self.at).and_then(|n| piece.get(..n));
             if let Some(before) = before {
@@ -86,7 +85,7 @@ mod tests {
             let place = place.index(whole.len() + 1);
             let mut lines = Lines::default();
             for piece in &pieces {
-                lines.go_over(piece, [place]);
+                lines.go_over(piece.as_bytes(), [place]);
             }
             prop_assert_eq!(lines.line_of(place), line_of(&whole, place));
         }

@@ -58,6 +58,7 @@ mod published_wind;
 mod reading;
 mod reading_bad;
 mod reading_gzip;
+mod reading_long;
 mod reading_nmea;
 mod reading_nmea_any;
 mod reading_nmea_day;

@@ -40,7 +40,7 @@ fn read_last<'a>(
     let cut_off = builder.finish(text.len());
     let gathered = builder.gathered;
     let cut_at = cut_off.as_ref().map(|cut| cut.from);
-    lines.go_over(text, gathered.places().chain(cut_at));
+    lines.go_over(text.as_bytes(), gathered.places().chain(cut_at));
     let line_of = |place| lines.line_of(place);
     if gathered.tracks.is_empty() {
         let lost = gathered.faults.all_lost(line_of, file);

@@ -68,7 +68,7 @@ fn read_window<'a>(
     if !pass::run_window(text, &mut builder) {
         return None;
     }
-    lines.go_over(text, builder.gathered.places());
+    lines.go_over(window, builder.gathered.places());
     builder.into_next_window(text.len())
 }
 

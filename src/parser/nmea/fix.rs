@@ -7,8 +7,8 @@ use crate::parser::fault::Fault;
 use crate::track::{Fix, Position};
 
 /// What the sentences of one time of day and one talker have told so far.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct OpenFix<'a> {
+#[derive(Debug)]
+pub(super) struct OpenFix {
     /// The time of day they share, nanoseconds since midnight.
     pub(super) of_day_ns: i64,
     /// The instant, once a position was met.
@@ -19,19 +19,19 @@ pub(super) struct OpenFix<'a> {
     /// Of VTG, which has no time of its own.
     motion_apart: Motion,
     /// What was wrong with the first sentence that could not be used.
-    fault: Option<(Fault, usize, &'a [u8])>,
+    fault: Option<(Fault, usize, Box<[u8]>)>,
 }
 
 /// What became of a fix whose time is over.
 #[derive(Debug)]
-pub(super) enum Closed<'a> {
+pub(super) enum Closed {
     /// A fix at this instant, nanoseconds since 1970.
     Fix(i64, Fix),
     /// None: the fault, where it stands, and the sentence.
-    Lost(Fault, usize, &'a [u8]),
+    Lost(Fault, usize, Box<[u8]>),
 }
 
-impl<'a> OpenFix<'a> {
+impl OpenFix {
     pub(super) fn new(of_day_ns: i64) -> Self {
         Self {
             of_day_ns,
@@ -53,8 +53,14 @@ impl<'a> OpenFix<'a> {
     }
 
     /// A sentence without a usable position was met.
-    pub(super) fn put_fault(&mut self, fault: Fault, start: usize, body: &'a [u8]) {
-        self.fault = self.fault.or(Some((fault, start, body)));
+    pub(super) fn put_fault(&mut self, fault: Fault, start: usize, body: &[u8]) {
+        self.fault
+            .get_or_insert_with(|| (fault, start, body.into()));
+    }
+
+    /// Where its fault stands, bytes.
+    pub(super) fn fault_at(&self) -> Option<usize> {
+        self.fault.as_ref().map(|&(_, start, _)| start)
     }
 
     /// VTG was met.
@@ -63,7 +69,7 @@ impl<'a> OpenFix<'a> {
     }
 
     /// The fix, as far as its own sentences tell; `None` where there was nothing in them.
-    pub(super) fn close(self) -> Option<Closed<'a>> {
+    pub(super) fn close(self) -> Option<Closed> {
         let fix = self
             .position
             .zip(self.at_ns)

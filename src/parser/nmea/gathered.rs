@@ -39,13 +39,15 @@ pub(super) struct Counts {
 
 /// All of it.
 #[derive(Debug)]
-pub(super) struct Gathered<'a> {
+pub(super) struct Gathered {
+    /// Where the window begins in which the places of sentences are counted, bytes.
+    pub(super) window_start: usize,
     clock: Clock,
     instruments: Instruments,
     /// Which kinds of sentences have come with a checksum.
     checked: [bool; Kind::COUNT],
     /// Fixes by talker.
-    pub(super) talkers: Talkers<'a>,
+    pub(super) talkers: Talkers,
     /// Readings of the wind.
     pub(super) wind: Wind,
     /// What could not be used.
@@ -56,9 +58,10 @@ pub(super) struct Gathered<'a> {
     pub(super) first_fix: Option<usize>,
 }
 
-impl<'a> Gathered<'a> {
+impl Gathered {
     pub(super) fn new(clock: Clock) -> Self {
         Self {
+            window_start: 0,
             clock,
             instruments: Instruments::new(),
             checked: [false; Kind::COUNT],
@@ -68,6 +71,12 @@ impl<'a> Gathered<'a> {
             counts: Counts::default(),
             first_fix: None,
         }
+    }
+
+    /// The places whose lines may be told, bytes; those of fixes still open too.
+    pub(super) fn places(&self) -> impl Iterator<Item = usize> {
+        let open = self.talkers.open_faults();
+        self.faults.places().chain(self.first_fix).chain(open)
     }
 
     /// How many fixes there are.
@@ -81,7 +90,7 @@ impl<'a> Gathered<'a> {
     }
 
     /// Takes what stands behind a `$` or `!`.
-    pub(super) fn take(&mut self, raw: &Raw<'a>) {
+    pub(super) fn take(&mut self, raw: &Raw<'_>) {
         match frame(raw.body) {
             Framed::Known(sentence) => {
                 if self.is_whole(&sentence) {
@@ -130,7 +139,7 @@ impl<'a> Gathered<'a> {
         true
     }
 
-    fn take_sentence(&mut self, raw: &Raw<'a>, sentence: &Sentence<'a>) {
+    fn take_sentence(&mut self, raw: &Raw<'_>, sentence: &Sentence<'_>) {
         let fields = &sentence.fields();
         let report = match sentence.kind {
             Kind::Rmc => Report::rmc(fields),
@@ -145,7 +154,7 @@ impl<'a> Gathered<'a> {
         self.take_report(raw, sentence, &report);
     }
 
-    fn take_instrument(&mut self, kind: Kind, sentence: &Sentence<'a>, fields: &Fields<'a>) {
+    fn take_instrument(&mut self, kind: Kind, sentence: &Sentence<'_>, fields: &Fields<'_>) {
         match kind {
             Kind::Vtg => {
                 let motion = Motion::vtg(fields);
@@ -167,7 +176,7 @@ impl<'a> Gathered<'a> {
         }
     }
 
-    fn take_report(&mut self, raw: &Raw<'a>, sentence: &Sentence<'a>, report: &Report) {
+    fn take_report(&mut self, raw: &Raw<'_>, sentence: &Sentence<'_>, report: &Report) {
         self.instruments.set_variation(report.variation);
         let wants_stamp = self.clock.wants_stamps() || report.of_day_ns.is_err();
         let stamp = if wants_stamp {
@@ -187,7 +196,11 @@ impl<'a> Gathered<'a> {
         let Some(talker) = self.talkers.named(sentence.talker) else {
             return;
         };
-        if talker.open.is_none_or(|open| open.of_day_ns != of_day_ns) {
+        if talker
+            .open
+            .as_ref()
+            .is_none_or(|open| open.of_day_ns != of_day_ns)
+        {
             let over = talker.open.replace(OpenFix::new(of_day_ns));
             close(over, &self.instruments, &mut self.faults, |at_ns, fix| {
                 talker.push(at_ns, fix);
@@ -200,7 +213,7 @@ impl<'a> Gathered<'a> {
             Ok(place) => {
                 self.counts.signed += usize::from(place.signed);
                 self.counts.wrapped += usize::from(place.wrapped);
-                self.first_fix.get_or_insert(raw.start);
+                self.first_fix.get_or_insert(self.window_start + raw.start);
                 // A date of its own mends an instant that was guessed without one.
                 let at_ns = match open.at_ns {
                     Some(at_ns) if report.day.is_none() => at_ns,
@@ -214,7 +227,7 @@ impl<'a> Gathered<'a> {
                 };
                 self.instruments.tick(at_ns, motion);
             }
-            Err(fault) => open.put_fault(fault, raw.start, raw.body),
+            Err(fault) => open.put_fault(fault, self.window_start + raw.start, raw.body),
         }
     }
 
@@ -222,8 +235,8 @@ impl<'a> Gathered<'a> {
     /// so those of one kind are counted.
     fn take_untimed(
         &mut self,
-        raw: &Raw<'a>,
-        sentence: &Sentence<'a>,
+        raw: &Raw<'_>,
+        sentence: &Sentence<'_>,
         report: &Report,
         untimed: Fault,
     ) {
@@ -241,14 +254,17 @@ impl<'a> Gathered<'a> {
     }
 
     fn fault(&mut self, fault: Fault, start: usize, body: &[u8]) {
-        self.faults
-            .add(fault, start, &String::from_utf8_lossy(body));
+        self.faults.add(
+            fault,
+            self.window_start + start,
+            &String::from_utf8_lossy(body),
+        );
     }
 }
 
 /// Ends a fix: `push` takes it, or its fault is counted.
 fn close(
-    open: Option<OpenFix<'_>>,
+    open: Option<OpenFix>,
     instruments: &Instruments,
     faults: &mut Faults,
     push: impl FnOnce(i64, crate::track::Fix),
@@ -256,7 +272,7 @@ fn close(
     match open.and_then(OpenFix::close) {
         Some(Closed::Fix(at_ns, fix)) => push(at_ns, instruments.complete(at_ns, fix)),
         Some(Closed::Lost(fault, start, body)) => {
-            faults.add(fault, start, &String::from_utf8_lossy(body));
+            faults.add(fault, start, &String::from_utf8_lossy(&body));
         }
         None => {}
     }

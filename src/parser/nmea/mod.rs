@@ -27,24 +27,38 @@ mod start;
 mod talker;
 mod value;
 mod wind;
+mod windows;
 
 use jiff::civil::Date;
 
 use self::gathered::Gathered;
 use self::sentences::Sentences;
+pub(super) use self::windows::read_in_windows;
 use super::ReadError;
-use crate::parser::text::line_of;
+use super::lines::Lines;
 use crate::track::Recording;
 
 /// Reads a log from its bytes; `date` is the day of its first fix, for a log without any date.
 pub(super) fn read(bytes: &[u8], file: &str, date: Option<Date>) -> Result<Recording, ReadError> {
     let started = start::start(bytes, date);
-    let mut gathered = Gathered::new(started.clock);
+    let gathered = Gathered::new(started.clock);
+    read_last(gathered, Lines::default(), bytes, started.source, file)
+}
+
+/// Reads the last window, which is the only one where the whole log is at hand.
+fn read_last(
+    mut gathered: Gathered,
+    mut lines: Lines,
+    bytes: &[u8],
+    dates: start::Source,
+    file: &str,
+) -> Result<Recording, ReadError> {
     for raw in Sentences::new(bytes) {
         gathered.take(&raw);
     }
     gathered.finish();
-    let line_of = |place| line_of(bytes, place);
+    lines.go_over(bytes, gathered.places());
+    let line_of = |place| lines.line_of(place);
     let fixes = gathered.fixes();
     if fixes == 0 {
         let lost = gathered.faults.all_lost(line_of, file);
@@ -53,14 +67,14 @@ pub(super) fn read(bytes: &[u8], file: &str, date: Option<Date>) -> Result<Recor
             found: remarks::found_instead(&gathered),
         }));
     }
-    if started.source == start::Source::Nowhere {
+    if dates == start::Source::Nowhere {
         return Err(ReadError::NoDate {
             file: file.to_owned(),
             line: line_of(gathered.first_fix.unwrap_or(0)),
             fixes,
         });
     }
-    let remarks = remarks::remarks(&gathered, started.source);
+    let remarks = remarks::remarks(&gathered, dates);
     Ok(Recording {
         file: file.to_owned(),
         points_met: fixes + gathered.faults.total(),

@@ -5,7 +5,7 @@ use super::start::Source;
 use super::wind::WindFrom;
 
 /// All remarks on a log, one sentence each.
-pub(super) fn remarks(gathered: &Gathered<'_>, dates: Source) -> Vec<String> {
+pub(super) fn remarks(gathered: &Gathered, dates: Source) -> Vec<String> {
     let counts = &gathered.counts;
     let mut remarks: Vec<String> = dates_remark(dates).map(str::to_owned).into_iter().collect();
     let mut tell = |number: usize, noun: &str, what: &str| {
@@ -61,7 +61,7 @@ pub(super) fn remarks(gathered: &Gathered<'_>, dates: Source) -> Vec<String> {
 }
 
 /// What a log without any position holds, for the error.
-pub(super) fn found_instead(gathered: &Gathered<'_>) -> String {
+pub(super) fn found_instead(gathered: &Gathered) -> String {
     let counts = &gathered.counts;
     let mut found = Vec::new();
     if counts.without_position > 0 {

@@ -20,17 +20,17 @@ const RECEIVERS: [&[u8; 2]; 10] = [
 
 /// One talker's fixes.
 #[derive(Debug)]
-pub(super) struct Talker<'a> {
+pub(super) struct Talker {
     name: [u8; 2],
     /// The fix whose sentences come in.
-    pub(super) open: Option<OpenFix<'a>>,
+    pub(super) open: Option<OpenFix>,
     /// The kind of sentence by which fixes without any time are counted.
     pub(super) untimed: Option<Kind>,
     segments: Vec<Vec<Fix>>,
     last_ns: i64,
 }
 
-impl Talker<'_> {
+impl Talker {
     /// Adds a fix; one that lies more than an hour before the last begins another segment, as where
     /// logs are joined in any order.
     pub(super) fn push(&mut self, at_ns: i64, fix: Fix) {
@@ -45,13 +45,13 @@ impl Talker<'_> {
 
 /// All talkers that sent positions, in order of their first sentences.
 #[derive(Debug, Default)]
-pub(super) struct Talkers<'a> {
-    all: Vec<Talker<'a>>,
+pub(super) struct Talkers {
+    all: Vec<Talker>,
 }
 
-impl<'a> Talkers<'a> {
+impl Talkers {
     /// The talker of this name.
-    pub(super) fn named(&mut self, name: [u8; 2]) -> Option<&mut Talker<'a>> {
+    pub(super) fn named(&mut self, name: [u8; 2]) -> Option<&mut Talker> {
         let name = if RECEIVERS.contains(&&name) {
             *b"GN"
         } else {
@@ -74,8 +74,14 @@ impl<'a> Talkers<'a> {
     }
 
     /// Each of them.
-    pub(super) fn each(&mut self) -> impl Iterator<Item = &mut Talker<'a>> {
+    pub(super) fn each(&mut self) -> impl Iterator<Item = &mut Talker> {
         self.all.iter_mut()
+    }
+
+    /// Where the faults of the fixes still open stand, bytes.
+    pub(super) fn open_faults(&self) -> impl Iterator<Item = usize> {
+        let open = self.all.iter().filter_map(|talker| talker.open.as_ref());
+        open.filter_map(OpenFix::fault_at)
     }
 
     /// How many fixes there are in all.
