@@ -2,6 +2,12 @@
 //!
 //! A program of its own, because the allocator that counts stands for the whole of it.
 
+#![allow(
+    clippy::print_stdout,
+    clippy::expect_used,
+    reason = "a test may fail loudly, and tells what it measured"
+)]
+
 use std::fmt::Write as _;
 use std::fs;
 use std::mem::size_of;
