@@ -3,12 +3,12 @@
 use jiff::fmt::strtime;
 
 use super::axis;
-use super::comparison::{bar, draw_change, value, verdict};
+use super::comparison::{bar, decimals, draw_change, on_one_line, value, verdict, write_beside};
 use super::day::Day;
 use super::pen::Pen;
 use super::place::{Area, Pt};
 use super::sheet::{self, Align, Drawn, Letters, Scale, Sheet};
-use super::style::{Dash, Ink, NOTE, TICK, WIDTH};
+use super::style::{Dash, Ink, NOTE, TICK};
 use super::svg::Head;
 use super::text;
 use super::{Chart, PlotError};
@@ -17,8 +17,8 @@ use crate::report::rounding::percent_decimals;
 
 /// Left edge of the names.
 const NAMES: f64 = 6.0;
-/// Left and right edge of the changes.
-const CHANGES: [f64; 2] = [168.0, 480.0];
+/// Left and right edge of the changes; wide, and narrow.
+const CHANGES: [[f64; 2]; 2] = [[168.0, 480.0], [14.0, 326.0]];
 /// Upper edge of the rows.
 const TOP: f64 = 30.0;
 /// Room for ticks and title below the rows.
@@ -26,6 +26,8 @@ const FOOT: f64 = 46.0;
 /// Height of a heading, of a day's row, of the pooled row.
 const HEADING: f64 = 26.0;
 const ENTRY: f64 = 36.0;
+/// What a row is taller by in a narrow chart, where names stand above the bars.
+const NAME_LINE: f64 = 14.0;
 /// The least the axis spans, percentage points.
 const LEAST: f64 = 4.0;
 /// The longest the axis reaches beyond the values themselves, in spans of theirs.
@@ -51,22 +53,24 @@ pub(crate) fn chart(day: &Day) -> Result<Option<Chart>, PlotError> {
     if shown == 0 {
         return Ok(None);
     }
-    let bottom = TOP + rows.iter().map(height).sum::<f64>() + 4.0;
+    let bottom = TOP + rows.iter().map(|row| height(day, row)).sum::<f64>() + 4.0;
     let head = Head {
         name: "comparison-days".to_owned(),
         title: "What the change did to the speed, day by day".to_owned(),
         alt: alt(&rows),
         legs: std::collections::BTreeMap::new(),
     };
-    let svg = sheet::draw(&head, Pt::new(WIDTH, bottom + FOOT), |sheet| {
+    let svg = sheet::draw(&head, day.layout, bottom + FOOT, |sheet| {
         let [low, high] = range(&rows);
-        let area = Area::new(CHANGES[0], TOP, CHANGES[1], bottom);
+        let [left, right] = day.layout.pick(CHANGES[0], CHANGES[1]);
+        let area = Area::new(left, TOP, right, bottom);
         let scale = sheet.scale(area, low..high, 0.0..1.0)?;
         draw_axis(sheet, &scale)?;
+        let decimals = decimals(rows.iter().filter_map(change));
         let mut top = TOP;
         for row in &rows {
-            draw_row(sheet, day, &scale, top, row)?;
-            top += height(row);
+            draw_row(sheet, day, &scale, top, row, decimals)?;
+            top += height(day, row);
         }
         Ok(())
     })?;
@@ -76,6 +80,7 @@ pub(crate) fn chart(day: &Day) -> Result<Option<Chart>, PlotError> {
         caption: "Each day by itself, and below them the days pooled. Upright strokes are changes in percent, bars their 95\u{a0}% intervals; the larger the square, the larger the day's share of the pooled change. The pooled interval allows for days that truly differ.".to_owned(),
         alt: head.alt,
         svg,
+        narrow: String::new(),
     }))
 }
 
@@ -159,10 +164,10 @@ fn change<'r>(row: &'r Row<'_>) -> Option<&'r Comparison> {
     }
 }
 
-fn height(row: &Row) -> f64 {
+fn height(day: &Day, row: &Row) -> f64 {
     match row {
         Row::Heading(_) => HEADING,
-        Row::Day { .. } | Row::Pooled(_) => ENTRY,
+        Row::Day { .. } | Row::Pooled(_) => ENTRY + day.layout.pick(0.0, NAME_LINE),
     }
 }
 
@@ -207,14 +212,38 @@ fn draw_axis(sheet: &Sheet, scale: &Scale) -> Drawn {
     Ok(())
 }
 
-fn draw_row(sheet: &Sheet, day: &Day, scale: &Scale, top: f64, row: &Row) -> Drawn {
-    let middle = top + ENTRY / 2.0 - 2.0;
-    let room = CHANGES[0] - NAMES - 10.0;
-    let at = Pt::new(NAMES, middle + TICK * 0.35);
+fn draw_row(
+    sheet: &Sheet,
+    day: &Day,
+    scale: &Scale,
+    top: f64,
+    row: &Row,
+    decimals: usize,
+) -> Drawn {
+    let narrow = day.layout.is_narrow();
+    let middle = top + ENTRY / 2.0 - 2.0 + day.layout.pick(0.0, NAME_LINE);
+    let room = day.layout.pick(CHANGES[0][0], 170.0) - NAMES - 10.0;
+    // Beside the bar, or above it.
+    let line = if narrow {
+        top + TICK
+    } else {
+        middle + TICK * 0.35
+    };
+    let at = Pt::new(NAMES, line);
     let words = Letters::new(TICK, Align::Start);
+    let words = if narrow { words.halo() } else { words };
+    let tell = |change: &Comparison| {
+        if narrow {
+            let at = Pt::new(day.layout.width() - 8.0, line);
+            let letters = Letters::new(TICK, Align::End).bold().halo();
+            sheet.text(&on_one_line(change, decimals), at, letters)
+        } else {
+            write_beside(sheet, middle, change, decimals)
+        }
+    };
     match row {
         Row::Heading(title) => sheet.text(
-            &text::fitted(title, TICK * 1.1, WIDTH - NAMES),
+            &text::fitted(title, TICK * 1.1, day.layout.width() - NAMES),
             Pt::new(NAMES, top + HEADING - 7.0),
             words.bold().halo(),
         ),
@@ -237,11 +266,13 @@ fn draw_row(sheet: &Sheet, day: &Day, scale: &Scale, top: f64, row: &Row) -> Dra
                 );
                 sheet.rect(area, pen.opacity(0.35))?;
             }
-            draw_change(sheet, scale, middle, change, pen)
+            draw_change(sheet, scale, middle, change, pen)?;
+            tell(change)
         }
         Row::Pooled(change) => {
             sheet.text("days pooled", at, words.bold())?;
-            draw_change(sheet, scale, middle, change, Pen::new(Ink::Text))
+            draw_change(sheet, scale, middle, change, Pen::new(Ink::Text))?;
+            tell(change)
         }
     }
 }
@@ -285,6 +316,7 @@ pub(crate) fn of_day(chart: Chart, number: usize) -> Chart {
         caption,
         alt,
         svg,
+        narrow,
     } = chart;
     let new = format!("day-{number}-{name}");
     let titled = format!("{title}, day {number}");
@@ -307,6 +339,7 @@ pub(crate) fn of_day(chart: Chart, number: usize) -> Chart {
         caption,
         alt,
         svg,
+        narrow,
     }
 }
 
@@ -322,6 +355,7 @@ mod tests {
             caption: String::new(),
             alt: String::new(),
             svg: "<svg aria-labelledby=\"track-title track-desc\"><title id=\"track-title\">A &amp; B</title><desc id=\"track-desc\"/><p fill=\"url(#track-hatch)\"/></svg>".to_owned(),
+            narrow: String::new(),
         };
         let own = of_day(chart, 2);
         assert_eq!(own.name, "day-2-track");

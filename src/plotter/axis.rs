@@ -6,7 +6,7 @@ use jiff::tz::TimeZone;
 use super::pen::Pen;
 use super::place::Pt;
 use super::sheet::{Align, Drawn, Letters, Scale, Sheet};
-use super::style::{Ink, TICK, WIDTH};
+use super::style::{Ink, TICK};
 use super::text;
 use crate::units::ClockFace;
 
@@ -159,8 +159,18 @@ fn clock(seconds: i64, zone: &TimeZone, face: ClockFace, with_seconds: bool) -> 
     local.strftime(format).to_string()
 }
 
+/// Where the title of an axis of levels stands, from the top of the sheet.
+pub(crate) const TITLE: f64 = TICK + 4.0;
+
 /// Draws level grid lines with their labels at the left, and the title above the axis.
 pub(crate) fn draw_levels(sheet: &Sheet, scale: &Scale, ticks: &[Tick], title: &str) -> Drawn {
+    draw_level_lines(sheet, scale, ticks)?;
+    let words = Letters::new(TICK, Align::Start).muted();
+    sheet.text(title, Pt::new(6.0, TITLE), words)
+}
+
+/// Draws level grid lines with their labels at the left.
+pub(crate) fn draw_level_lines(sheet: &Sheet, scale: &Scale, ticks: &[Tick]) -> Drawn {
     let area = scale.area;
     for tick in ticks {
         let y = scale.y(tick.at);
@@ -175,8 +185,7 @@ pub(crate) fn draw_levels(sheet: &Sheet, scale: &Scale, ticks: &[Tick], title: &
             Letters::new(TICK, Align::End).muted(),
         )?;
     }
-    let words = Letters::new(TICK, Align::Start).muted();
-    sheet.text(title, Pt::new(6.0, TICK + 4.0), words)
+    Ok(())
 }
 
 /// Draws the axis along the lower edge: line, ticks, labels.
@@ -199,7 +208,7 @@ pub(crate) fn draw_foot(sheet: &Sheet, scale: &Scale, ticks: &[Tick]) -> Drawn {
         let half = text::width(&tick.label, TICK) / 2.0;
         sheet.text(
             &tick.label,
-            Pt::new(x.min(WIDTH - half), foot + TICK_LENGTH + TICK),
+            Pt::new(x.min(sheet.width - half), foot + TICK_LENGTH + TICK),
             Letters::new(TICK, Align::Middle).muted(),
         )?;
     }
@@ -211,7 +220,10 @@ pub(crate) const FOOT: f64 = TICK_LENGTH + TICK + 6.0;
 
 /// Draws the title of an axis along the lower edge, `below` it.
 pub(crate) fn draw_foot_title(sheet: &Sheet, scale: &Scale, below: f64, title: &str) -> Drawn {
-    let at = Pt::new(scale.area.middle().x, scale.area.bottom + below + TICK);
+    // Below the middle of the axis, but within the sheet.
+    let half = (text::width(title, TICK) / 2.0).min(sheet.width / 2.0);
+    let x = scale.area.middle().x.clamp(half, sheet.width - half);
+    let at = Pt::new(x, scale.area.bottom + below + TICK);
     sheet.text(title, at, Letters::new(TICK, Align::Middle).muted())
 }
 

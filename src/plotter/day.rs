@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
 
+use super::layout::Layout;
 use super::text;
 use crate::analysis::{Analysis, Cell, Leg, WindSource};
 use crate::stats::interval::Interval;
@@ -14,6 +15,8 @@ use crate::units::{Bearing, Speed};
 pub(crate) struct Day<'a> {
     /// The analysis.
     pub(crate) analysis: &'a Analysis,
+    /// The column its charts are laid out for.
+    pub(crate) layout: Layout,
     /// Names of the configurations, in the order they were run.
     pub(crate) configurations: Vec<String>,
     /// Names of the settings, slowest first.
@@ -26,7 +29,7 @@ pub(crate) struct Day<'a> {
 
 impl<'a> Day<'a> {
     /// Looks up once what all charts share.
-    pub(crate) fn of(analysis: &'a Analysis) -> Self {
+    pub(crate) fn of(analysis: &'a Analysis, layout: Layout) -> Self {
         let mut configurations: Vec<String> = analysis
             .configurations
             .iter()
@@ -47,6 +50,7 @@ impl<'a> Day<'a> {
         };
         Self {
             analysis,
+            layout,
             configurations,
             settings,
             zone,

@@ -11,6 +11,7 @@
 //!
 //! ```text
 //! style   inks, dashes, shapes, style sheet     axis    round ticks
+//! layout  for a page or for a phone
 //! pen     how a pen travels through plotters    clip    lines cut at an edge
 //! place   places and rectangles                 labels  room for words
 //! sheet   plotters areas in a chart's units     spread  places moved apart
@@ -24,6 +25,8 @@
 //! a page on other paper than [`LIGHT_PAPER`] and [`DARK_PAPER`] sets its `stroke`.
 
 mod style;
+
+mod layout;
 
 mod pen;
 
@@ -71,6 +74,7 @@ pub use style::{DARK_PAPER, LIGHT_PAPER};
 
 use crate::analysis::Analysis;
 use day::Day;
+use layout::Layout;
 
 /// A figure with its words.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -85,6 +89,9 @@ pub struct Chart {
     pub alt: String,
     /// The figure: a whole SVG document.
     pub svg: String,
+    /// The same laid out for a narrow column, to stand beside the other in a page: its words and its style
+    /// sheet are those of [`svg`](Self::svg). Empty where there is none.
+    pub narrow: String,
 }
 
 /// Why a chart could not be drawn.
@@ -112,12 +119,21 @@ pub enum PlotError {
 /// # Errors
 /// [`PlotError`] where the drawing library fails; no analysis should bring that about.
 pub fn charts(analysis: &Analysis) -> Result<Vec<Chart>, PlotError> {
-    let day = Day::of(analysis);
+    let mut charts = drawn(analysis, Layout::Wide)?;
+    for (chart, slim) in charts.iter_mut().zip(drawn(analysis, Layout::Narrow)?) {
+        chart.narrow = slim.svg;
+    }
+    Ok(charts)
+}
+
+/// All charts in one layout.
+fn drawn(analysis: &Analysis, layout: Layout) -> Result<Vec<Chart>, PlotError> {
+    let day = Day::of(analysis, layout);
     let mut charts = Vec::new();
     if !analysis.days.is_empty() {
         charts.extend(across::chart(&day)?);
         for one in &analysis.days {
-            let own = of_one_day(&one.analysis)?.into_iter();
+            let own = of_one_day(&Day::of(&one.analysis, layout))?.into_iter();
             charts.extend(own.map(|chart| across::of_day(chart, one.day)));
         }
         return Ok(charts);
@@ -132,12 +148,11 @@ pub fn charts(analysis: &Analysis) -> Result<Vec<Chart>, PlotError> {
 }
 
 /// The charts of one of several days: those that tell something the tables do not.
-fn of_one_day(analysis: &Analysis) -> Result<Vec<Chart>, PlotError> {
-    let day = Day::of(analysis);
+fn of_one_day(day: &Day) -> Result<Vec<Chart>, PlotError> {
     let mut charts = Vec::new();
-    charts.extend(comparison::chart(&day)?);
-    charts.extend(track::chart(&day)?);
-    charts.extend(heading::round(&day)?);
-    charts.extend(time::chart(&day)?);
+    charts.extend(comparison::chart(day)?);
+    charts.extend(track::chart(day)?);
+    charts.extend(heading::round(day)?);
+    charts.extend(time::chart(day)?);
     Ok(charts)
 }

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::axis;
+use super::layout::Layout;
 use super::marks::{self, Filling};
 use super::pen::Pen;
 use super::place::{Area, Pt};
@@ -40,7 +41,7 @@ pub fn power_chart(plan: &Plan, rehearsal: &Rehearsal) -> Result<Chart, PlotErro
         .map(|size| size.change)
         .fold(0.01, f64::max)
         * 100.0;
-    let svg = sheet::draw(&head, Pt::new(WIDTH, HEIGHT), |sheet| {
+    let svg = sheet::draw(&head, Layout::Wide, HEIGHT, |sheet| {
         let span = -BEYOND * largest..largest * (1.0 + BEYOND);
         let scale = sheet.scale(AXES, span.clone(), 0.0..100.0)?;
         let levels = axis::ticks(0.0, 100.0, 5.0, false);
@@ -61,6 +62,7 @@ pub fn power_chart(plan: &Plan, rehearsal: &Rehearsal) -> Result<Chart, PlotErro
         caption: "Circles: simulated days, with the 95 % interval of the share; the hollow one, with no change there, is how often one was claimed. Line: what the plan reckons, by the noncentral t distribution. Dashed: the chance wanted and the change worth knowing.".to_owned(),
         alt: head.alt,
         svg,
+        narrow: String::new(),
     })
 }
 

@@ -149,6 +149,7 @@ mod tests {
             caption: String::new(),
             alt: String::new(),
             svg: "<svg xmlns='http://www.w3.org/2000/svg' viewBox='0 0 600 300' width='100%'><style>.a{color:#0072b2}@media print{.a{color:#000}}</style><text class='a' fill='currentColor' x='50' y='100' font-size='60' font-family='system-ui,sans-serif'>kn °</text></svg>".to_owned(),
+            narrow: String::new(),
         };
         let png = Raster::new().png(&chart).unwrap();
         let read = Pixmap::decode_png(&png).unwrap();

@@ -16,6 +16,7 @@ use plotters::style::text_anchor::{HPos, Pos, VPos};
 use plotters::style::{FontDesc, FontFamily, FontStyle, TextStyle};
 
 use super::PlotError;
+use super::layout::Layout;
 use super::pen::Pen;
 use super::place::{Area, Pt, STEPS};
 use super::style::Ink;
@@ -100,25 +101,30 @@ impl Letters {
 /// A sheet under the pen.
 pub(crate) struct Sheet<'a> {
     root: DrawingArea<SVGBackend<'a>, Shift>,
+    /// Its width.
+    pub(crate) width: f64,
 }
 
-/// Draws a chart of `size` (width, height) and returns the finished SVG.
+/// Draws a chart as tall as given, in the width of its layout, and returns the finished SVG.
 pub(crate) fn draw(
     head: &Head,
-    size: Pt,
+    layout: Layout,
+    height: f64,
     ink: impl FnOnce(&Sheet) -> Drawn,
 ) -> Result<String, PlotError> {
     let mut raw = String::new();
+    let size = Pt::new(layout.width(), height);
     let (width, height) = size.steps();
     {
         let extent = (width.unsigned_abs(), height.unsigned_abs());
         let sheet = Sheet {
             root: SVGBackend::with_string(&mut raw, extent).into_drawing_area(),
+            width: size.x,
         };
         ink(&sheet)?;
         sheet.root.present()?;
     }
-    svg::finish(&raw, head, size)
+    svg::finish(&raw, head, layout, size)
 }
 
 impl<'a> Sheet<'a> {

@@ -5,7 +5,8 @@
 //! ([`super::pen`]) and then into classes and `currentColor`, consecutive marks
 //! of one leg gathered into one group with `data-leg`, and the whole headed by
 //! title, description, style sheet and hatching. Ids bear the chart's name, so
-//! that several charts can lie in one page.
+//! that several charts can lie in one page. A narrow drawing lies beside its wide one, and refers to
+//! its title, description and style sheet.
 
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
@@ -15,6 +16,7 @@ use quick_xml::escape::escape;
 use quick_xml::events::{BytesStart, Event};
 
 use super::PlotError;
+use super::layout::Layout;
 use super::pen::PenCode;
 use super::place::Pt;
 use super::style::{self, Dash, Ink};
@@ -32,16 +34,21 @@ pub(crate) struct Head {
 }
 
 /// Rewrites a drawing of plotters' as the finished figure.
-pub(crate) fn finish(raw: &str, head: &Head, size: Pt) -> Result<String, PlotError> {
-    let mut out = opening(head, size);
+pub(crate) fn finish(
+    raw: &str,
+    head: &Head,
+    layout: Layout,
+    size: Pt,
+) -> Result<String, PlotError> {
+    let mut out = opening(head, layout, size);
     let mut reader = Reader::from_str(raw);
     let mut open_leg = None;
     loop {
         match reader.read_event()? {
             Event::Empty(tag) | Event::Start(tag) if tag.name().as_ref() != "svg" => {
                 let marks = Marks::read(&tag)?;
-                group(&mut out, &mut open_leg, marks.pen.leg, head);
-                marks.write(&mut out, &head.name);
+                group(&mut out, &mut open_leg, marks.pen.leg, head, layout);
+                marks.write(&mut out, &hatch(head, layout));
             }
             Event::Text(words) => {
                 // The backend puts line breaks of its own round every text.
@@ -55,17 +62,21 @@ pub(crate) fn finish(raw: &str, head: &Head, size: Pt) -> Result<String, PlotErr
             _ => {}
         }
     }
-    group(&mut out, &mut open_leg, None, head);
+    group(&mut out, &mut open_leg, None, head, layout);
     out.push_str("</svg>\n");
     Ok(out)
 }
 
-fn opening(head: &Head, size: Pt) -> String {
+fn opening(head: &Head, layout: Layout, size: Pt) -> String {
     let Head { name, .. } = head;
     let mut out = format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"tb-chart\" viewBox=\"0 0 {} {}\" width=\"100%\" role=\"img\" aria-labelledby=\"{name}-title {name}-desc\">\n",
         size.x, size.y
     );
+    if layout.is_narrow() {
+        write_hatch(&mut out, head, layout);
+        return out;
+    }
     let _ = write!(
         out,
         "<title id=\"{name}-title\">{}</title>\n<desc id=\"{name}-desc\">{}</desc>\n<style>\n{}</style>\n",
@@ -73,16 +84,32 @@ fn opening(head: &Head, size: Pt) -> String {
         escape(head.alt.as_str()),
         style::sheet()
     );
-    let _ = writeln!(
-        out,
-        "<defs><pattern id=\"{name}-hatch\" width=\"6\" height=\"6\" patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate(45)\"><path class=\"{}\" d=\"M0 0V6\" stroke=\"currentColor\" stroke-width=\"1.6\"/></pattern></defs>",
-        Ink::class(Ink::Hatch.index())
-    );
+    write_hatch(&mut out, head, layout);
     out
 }
 
+/// The id of the hatching: each drawing has its own, since one that is not shown may lend none.
+fn hatch(head: &Head, layout: Layout) -> String {
+    format!("{}{}-hatch", head.name, layout.pick("", "-narrow"))
+}
+
+fn write_hatch(out: &mut String, head: &Head, layout: Layout) {
+    let _ = writeln!(
+        out,
+        "<defs><pattern id=\"{}\" width=\"6\" height=\"6\" patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate(45)\"><path class=\"{}\" d=\"M0 0V6\" stroke=\"currentColor\" stroke-width=\"1.6\"/></pattern></defs>",
+        hatch(head, layout),
+        Ink::class(Ink::Hatch.index())
+    );
+}
+
 /// Closes the group of the leg before and opens the next one's, where they differ.
-fn group(out: &mut String, open: &mut Option<usize>, leg: Option<usize>, head: &Head) {
+fn group(
+    out: &mut String,
+    open: &mut Option<usize>,
+    leg: Option<usize>,
+    head: &Head,
+    layout: Layout,
+) {
     if *open == leg {
         return;
     }
@@ -91,7 +118,8 @@ fn group(out: &mut String, open: &mut Option<usize>, leg: Option<usize>, head: &
     }
     if let Some(number) = leg {
         let _ = write!(out, "<g class=\"tb-leg\" data-leg=\"{number}\">");
-        if let Some(words) = head.legs.get(&number) {
+        // Where there is no mouse to rest on a leg, nobody would see its words.
+        if let Some(words) = head.legs.get(&number).filter(|_| !layout.is_narrow()) {
             let _ = write!(out, "<title>{}</title>", escape(words.as_str()));
         }
         out.push('\n');
@@ -166,7 +194,7 @@ impl Marks {
         Ok(marks)
     }
 
-    fn write(&self, out: &mut String, name: &str) {
+    fn write(&self, out: &mut String, hatch: &str) {
         let text = self.tag == "text";
         let halo = if text && self.pen.low > 0 {
             " tb-halo"
@@ -176,7 +204,7 @@ impl Marks {
         let class = Ink::class(self.pen.tone);
         let _ = write!(out, "<{} class=\"{class}{halo}\"", self.tag);
         if self.filled && Ink::is_hatch(self.pen.tone) {
-            let _ = write!(out, " fill=\"url(#{name}-hatch)\"");
+            let _ = write!(out, " fill=\"url(#{hatch})\"");
         } else if self.filled {
             out.push_str(" fill=\"currentColor\"");
         } else {

@@ -31,7 +31,28 @@ pub(crate) fn bar(change: &Comparison) -> Option<[f64; 2]> {
         .filter(|[low, high]| day::drawable(*low) && day::drawable(*high))
 }
 
-/// Draws a change in percent and writes its verdict.
+/// The decimals of all changes written in one chart: as many as the least certain of them deserves, and
+/// one more where a change that was told would read as nothing.
+pub(crate) fn decimals<'a>(changes: impl Iterator<Item = &'a Comparison> + Clone) -> usize {
+    let known = changes.filter(|change| value(change).is_some());
+    let least = known.clone().map(|c| percent_decimals(&c.percent)).min();
+    let vanishes = |decimals: usize| {
+        known.clone().any(|change| {
+            let told = matches!(change.verdict, Verdict::Faster | Verdict::Slower);
+            let shown = value(change).map(|v| text::signed(v, decimals));
+            told && shown.is_some_and(|s| !s.starts_with(['+', '−']))
+        })
+    };
+    let least = least.unwrap_or(0);
+    (least..MOST_DECIMALS)
+        .find(|decimals| !vanishes(*decimals))
+        .unwrap_or(MOST_DECIMALS)
+}
+
+/// No percent is written finer than this.
+const MOST_DECIMALS: usize = 2;
+
+/// Draws a change in percent.
 pub(crate) fn draw_change(
     sheet: &Sheet,
     scale: &Scale,
@@ -39,9 +60,7 @@ pub(crate) fn draw_change(
     change: &Comparison,
     pen: Pen,
 ) -> Drawn {
-    let value = value(change);
-    let words = Letters::new(TEXT, Align::Start);
-    if let Some(value) = value {
+    if let Some(value) = value(change) {
         // Dotted where the scatter between runs is missing: the true interval is longer.
         let dash = match change.verdict {
             Verdict::TooFewRuns => Dash::Dotted,
@@ -55,16 +74,37 @@ pub(crate) fn draw_change(
             bar(change),
             pen.wide(2.4).dashed(dash),
         )?;
-        let decimals = percent_decimals(&change.percent);
-        let number = format!("{}\u{a0}%", text::signed(value, decimals));
-        sheet.text(&number, Pt::new(VERDICTS, middle - 1.0), words.bold())?;
+    }
+    Ok(())
+}
+
+/// Writes a change and its verdict beside its bar, one below the other.
+pub(crate) fn write_beside(
+    sheet: &Sheet,
+    middle: f64,
+    change: &Comparison,
+    decimals: usize,
+) -> Drawn {
+    if let Some(number) = number(change, decimals) {
+        let letters = Letters::new(TEXT, Align::Start).bold();
+        sheet.text(&number, Pt::new(VERDICTS, middle - 1.0), letters)?;
     }
     let below = Pt::new(VERDICTS, middle + TICK + 3.0);
-    sheet.text(
-        words::verdict(change.verdict),
-        below,
-        Letters::new(TICK, Align::Start),
-    )
+    let letters = Letters::new(TICK, Align::Start);
+    sheet.text(words::verdict(change.verdict), below, letters)
+}
+
+/// A change and its verdict on one line: `+5.8 %, faster`.
+pub(crate) fn on_one_line(change: &Comparison, decimals: usize) -> String {
+    let verdict = words::verdict(change.verdict);
+    match number(change, decimals) {
+        Some(number) => format!("{number}, {verdict}"),
+        None => verdict.to_owned(),
+    }
+}
+
+fn number(change: &Comparison, decimals: usize) -> Option<String> {
+    value(change).map(|value| format!("{}\u{a0}%", text::signed(value, decimals)))
 }
 
 /// Draws a mean with its interval.

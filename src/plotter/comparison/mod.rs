@@ -17,18 +17,16 @@ use crate::plotter::svg::Head;
 use crate::plotter::text;
 use crate::plotter::{Chart, PlotError};
 use bars::{VERDICTS, draw_bar};
-pub(crate) use bars::{bar, draw_change, value};
-use rows::{Entry, Row, RowKind, Run};
+pub(crate) use bars::{bar, decimals, draw_change, on_one_line, value, write_beside};
+use rows::{BOLD, Entry, NAMES, Row, RowKind, Run, SAMPLE, SPEEDS};
 pub(crate) use words::verdict;
 
-/// Left edge of the names.
-const NAMES: f64 = 6.0;
-/// Left edge of the speeds.
-const SPEEDS: f64 = 138.0;
-/// Right edge of the speeds where the changes follow.
-const SPEEDS_END: f64 = 284.0;
+/// Left and right edge of the speeds where the changes follow; wide, and narrow.
+const WITH_CHANGES: [[f64; 2]; 2] = [[SPEEDS, 284.0], [10.0, 154.0]];
+/// Left and right edge of the speeds alone.
+const ALONE: [[f64; 2]; 2] = [[SPEEDS, WIDTH - 30.0], [14.0, 322.0]];
 /// Left and right edge of the changes.
-const CHANGES: [f64; 2] = [312.0, 486.0];
+const CHANGES: [[f64; 2]; 2] = [[312.0, 486.0], [178.0, 328.0]];
 /// Upper edge of the rows.
 const TOP: f64 = 30.0;
 /// Room for ticks and titles below the rows.
@@ -44,15 +42,13 @@ const LEAST_CHANGES: f64 = 4.0;
 /// The least an axis of speeds spans, in the unit shown.
 const LEAST_SPEEDS: f64 = 0.2;
 
-/// How much wider heavy letters run.
-const BOLD: f64 = 1.1;
-/// Length of the sample of a configuration's line.
-const SAMPLE: f64 = 24.0;
-
 /// Where everything lies.
 struct Plan<'a> {
     speeds: Scale<'a>,
     changes: Option<Scale<'a>>,
+    /// Upper and lower edges of what the lines of the grid cross: in a narrow chart not the names.
+    bands: Vec<[f64; 2]>,
+    decimals: usize,
 }
 
 /// The chart; none where no cell of the comparison was measured.
@@ -61,7 +57,11 @@ pub(crate) fn chart(day: &Day) -> Result<Option<Chart>, PlotError> {
     let Some(last) = rows.last() else {
         return Ok(None);
     };
-    let bottom = last.top + rows::ENTRY + 6.0;
+    let last_height = match &last.kind {
+        RowKind::Entry(entry) => entry.height(day),
+        RowKind::Heading(_) => rows::HEADING,
+    };
+    let bottom = last.top + last_height + 6.0;
     let compares = entries(&rows).any(|entry| entry.change.is_some());
     let head = Head {
         name: "comparison".to_owned(),
@@ -73,7 +73,7 @@ pub(crate) fn chart(day: &Day) -> Result<Option<Chart>, PlotError> {
         alt: words::alt(day, &rows),
         legs: std::collections::BTreeMap::new(),
     };
-    let svg = sheet::draw(&head, Pt::new(WIDTH, bottom + FOOT), |sheet| {
+    let svg = sheet::draw(&head, day.layout, bottom + FOOT, |sheet| {
         let plan = plan(sheet, day, &rows, bottom, compares)?;
         draw_axes(sheet, day, &plan)?;
         for row in &rows {
@@ -87,6 +87,7 @@ pub(crate) fn chart(day: &Day) -> Result<Option<Chart>, PlotError> {
         caption: words::caption(day, &rows),
         alt: head.alt,
         svg,
+        narrow: String::new(),
     }))
 }
 
@@ -112,10 +113,12 @@ fn plan<'a>(
         mean.chain(entry.runs.iter().map(|run| run.mean))
     });
     let [low, high] = axis::padded(speeds.map(|v| day.speed(v)), 0.08, LEAST_SPEEDS);
-    let right = if compares { SPEEDS_END } else { WIDTH - 30.0 };
-    let area = Area::new(SPEEDS, TOP, right, bottom);
+    let [wide, narrow] = if compares { WITH_CHANGES } else { ALONE };
+    let [left, right] = day.layout.pick(wide, narrow);
+    let area = Area::new(left, TOP, right, bottom);
     let [from, to] = change_range(rows);
-    let changes = Area::new(CHANGES[0], TOP, CHANGES[1], bottom);
+    let [left, right] = day.layout.pick(CHANGES[0], CHANGES[1]);
+    let changes = Area::new(left, TOP, right, bottom);
     Ok(Plan {
         speeds: sheet.scale(area, low..high, 0.0..1.0)?,
         changes: if compares {
@@ -123,8 +126,33 @@ fn plan<'a>(
         } else {
             None
         },
+        bands: bands(day, rows, bottom),
+        decimals: bars::decimals(day.analysis.comparisons.iter()),
     })
 }
+
+fn bands(day: &Day, rows: &[Row], bottom: f64) -> Vec<[f64; 2]> {
+    if !day.layout.is_narrow() {
+        return vec![[TOP, bottom]];
+    }
+    let mut bands: Vec<[f64; 2]> = (rows.iter())
+        .filter_map(|row| match &row.kind {
+            RowKind::Entry(entry) => {
+                let middle = row.top + entry.middle(day);
+                Some([middle - BAND, middle + BAND_BELOW])
+            }
+            RowKind::Heading(_) => None,
+        })
+        .collect();
+    if let Some(last) = bands.last_mut() {
+        last[1] = bottom;
+    }
+    bands
+}
+
+/// How far the lines of the grid reach above and below the bars of a row in a narrow chart.
+const BAND: f64 = 10.0;
+const BAND_BELOW: f64 = 22.0;
 
 /// From the lowest to the highest percent change shown; zero always within.
 fn change_range(rows: &[Row]) -> [f64; 2] {
@@ -154,6 +182,7 @@ fn draw_axes(sheet: &Sheet, day: &Day, plan: &Plan) -> Drawn {
             false,
         ),
         &format!("speed ({})", day.unit()),
+        &plan.bands,
     )?;
     let Some(changes) = &plan.changes else {
         return Ok(());
@@ -164,13 +193,15 @@ fn draw_axes(sheet: &Sheet, day: &Day, plan: &Plan) -> Drawn {
         changes,
         &axis::ticks(low, high, 4.0, true),
         "change in speed (%)",
+        &plan.bands,
     )?;
     let zero = changes.x(0.0);
-    sheet.line(
-        Pt::new(zero, TOP - 4.0),
-        Pt::new(zero, changes.area.bottom),
-        Pen::new(Ink::Text).wide(1.2),
-    )?;
+    for [top, bottom] in &plan.bands {
+        // Over the first row it reaches up to what its sides mean.
+        let top = if *top <= TOP { TOP - 4.0 } else { *top };
+        let pen = Pen::new(Ink::Text).wide(1.2);
+        sheet.line(Pt::new(zero, top), Pt::new(zero, *bottom), pen)?;
+    }
     let small = Letters::new(NOTE, Align::Middle).muted();
     for (words, align, dx) in [("slower", Align::End, -7.0), ("faster", Align::Start, 7.0)] {
         let room = if dx < 0.0 {
@@ -186,14 +217,18 @@ fn draw_axes(sheet: &Sheet, day: &Day, plan: &Plan) -> Drawn {
     Ok(())
 }
 
-fn draw_grid(sheet: &Sheet, scale: &Scale, ticks: &[axis::Tick], title: &str) -> Drawn {
+fn draw_grid(
+    sheet: &Sheet,
+    scale: &Scale,
+    ticks: &[axis::Tick],
+    title: &str,
+    bands: &[[f64; 2]],
+) -> Drawn {
     for tick in ticks {
         let x = scale.x(tick.at);
-        sheet.line(
-            Pt::new(x, scale.area.top),
-            Pt::new(x, scale.area.bottom),
-            Pen::new(Ink::Grid),
-        )?;
+        for [top, bottom] in bands {
+            sheet.line(Pt::new(x, *top), Pt::new(x, *bottom), Pen::new(Ink::Grid))?;
+        }
     }
     axis::draw_foot(sheet, scale, ticks)?;
     axis::draw_foot_title(sheet, scale, axis::FOOT, title)
@@ -202,7 +237,7 @@ fn draw_grid(sheet: &Sheet, scale: &Scale, ticks: &[axis::Tick], title: &str) ->
 fn draw_row(sheet: &Sheet, day: &Day, plan: &Plan, row: &Row) -> Drawn {
     match &row.kind {
         RowKind::Heading(words) => {
-            let room = SPEEDS_END - NAMES;
+            let room = day.layout.pick(WITH_CHANGES[0][1], day.layout.width() - 8.0) - NAMES;
             let at = Pt::new(NAMES, row.top + rows::HEADING - 7.0);
             sheet.text(
                 &text::fitted(words, TICK * BOLD, room),
@@ -216,19 +251,33 @@ fn draw_row(sheet: &Sheet, day: &Day, plan: &Plan, row: &Row) -> Drawn {
 
 fn draw_entry(sheet: &Sheet, day: &Day, plan: &Plan, top: f64, entry: &Entry) -> Drawn {
     let pen = Pen::new(Ink::Configuration(entry.configuration));
-    let middle = top + rows::ENTRY / 2.0 - 4.0;
+    let middle = top + entry.middle(day);
     let strip = middle + 12.0;
+    let narrow = day.layout.is_narrow();
+    // The name stands beside the bars, or above them; its sample at the middle of its lines, or at the first.
+    let first = if narrow {
+        top + TICK
+    } else {
+        middle + TICK * 0.35 - (entry.lines.len() as f64 - 1.0) * rows::LINE / 2.0
+    };
+    let sample = if narrow { first - TICK * 0.35 } else { middle };
     sheet.line(
-        Pt::new(NAMES, middle),
-        Pt::new(NAMES + SAMPLE, middle),
+        Pt::new(NAMES, sample),
+        Pt::new(NAMES + SAMPLE, sample),
         pen.wide(2.2).dashed(Dash::of(entry.configuration)),
     )?;
-    let room = SPEEDS - NAMES - SAMPLE - 14.0;
-    let lines = text::wrapped(&entry.name, TICK, room, 2);
-    let first = middle + TICK * 0.35 - (lines.len() as f64 - 1.0) * TICK * 0.6;
-    for (k, line) in lines.iter().enumerate() {
-        let at = Pt::new(NAMES + SAMPLE + 7.0, first + k as f64 * TICK * 1.2);
+    for (k, line) in entry.lines.iter().enumerate() {
+        let at = Pt::new(NAMES + SAMPLE + 7.0, first + k as f64 * rows::LINE);
         sheet.text(line, at, Letters::new(TICK, Align::Start))?;
+    }
+    if narrow {
+        let letters = Letters::new(TICK, Align::End);
+        let letters = if entry.change.is_some() {
+            letters.bold()
+        } else {
+            letters.muted()
+        };
+        sheet.text(&entry.told, Pt::new(day.layout.width() - 8.0, first), letters)?;
     }
     if entry.speed.is_some() {
         let at = |run: &Run| Some(plan.speeds.x(day.speed(run.mean)));
@@ -249,8 +298,14 @@ fn draw_entry(sheet: &Sheet, day: &Day, plan: &Plan, top: f64, entry: &Entry) ->
         return Ok(());
     };
     match entry.change {
-        Some(change) => draw_change(sheet, changes, middle, change, pen),
-        None if entry.baseline => sheet.text(
+        Some(change) => {
+            draw_change(sheet, changes, middle, change, pen)?;
+            if narrow {
+                return Ok(());
+            }
+            bars::write_beside(sheet, middle, change, plan.decimals)
+        }
+        None if entry.baseline && !narrow => sheet.text(
             "baseline",
             Pt::new(VERDICTS, middle + TICK * 0.35),
             Letters::new(TICK, Align::Start).muted(),

@@ -1,7 +1,9 @@
 //! The rows of the comparison chart: what stands on each, and where.
 
+use super::bars;
 use crate::analysis::{Cell, Comparison, DoubleRun};
 use crate::plotter::day::{self, Day};
+use crate::plotter::style::TICK;
 use crate::plotter::text;
 use crate::stats::interval::Interval;
 
@@ -25,6 +27,10 @@ pub(crate) enum RowKind<'a> {
 pub(crate) struct Entry<'a> {
     /// The configuration's name.
     pub(crate) name: String,
+    /// The same as it is written, on one line or two.
+    pub(crate) lines: Vec<String>,
+    /// What stands at the end of its line in a narrow chart: change and verdict.
+    pub(crate) told: String,
     /// Its place in order.
     pub(crate) configuration: usize,
     /// Speed with its interval, m/s; none when pooled.
@@ -59,13 +65,61 @@ pub(crate) struct Run {
 pub(crate) const HEADING: f64 = 24.0;
 /// Height of an entry.
 pub(crate) const ENTRY: f64 = 36.0;
+/// Height of a line of a name.
+pub(crate) const LINE: f64 = TICK * 1.2;
+/// Left edge of the names.
+pub(crate) const NAMES: f64 = 6.0;
+/// Left edge of the speeds in a wide chart.
+pub(crate) const SPEEDS: f64 = 138.0;
+/// Length of the sample of a configuration's line.
+pub(crate) const SAMPLE: f64 = 24.0;
+/// How much wider heavy letters run.
+pub(crate) const BOLD: f64 = 1.1;
 /// Space between groups.
 const GROUP_GAP: f64 = 8.0;
+
+impl Entry<'_> {
+    /// Height of its row. In a narrow chart its name stands above its bars.
+    pub(crate) fn height(&self, day: &Day) -> f64 {
+        if day.layout.is_narrow() {
+            self.lines.len() as f64 * LINE + ENTRY
+        } else {
+            ENTRY
+        }
+    }
+
+    /// How far below the top of its row its bars lie.
+    pub(crate) fn middle(&self, day: &Day) -> f64 {
+        if day.layout.is_narrow() {
+            self.lines.len() as f64 * LINE + ENTRY / 2.0 - 5.0
+        } else {
+            ENTRY / 2.0 - 4.0
+        }
+    }
+
+    /// Breaks its name where it has to, once it is known what stands beside it.
+    fn written(mut self, day: &Day, decimals: usize) -> Self {
+        self.told = match self.change {
+            Some(change) => bars::on_one_line(change, decimals),
+            None if self.baseline => "baseline".to_owned(),
+            None => String::new(),
+        };
+        let beside = if day.layout.is_narrow() {
+            day.layout.width() - 8.0 - text::width(&self.told, TICK) * BOLD
+        } else {
+            SPEEDS - 6.0
+        };
+        let room = beside - NAMES - SAMPLE - 8.0;
+        self.lines = text::wrapped(&self.name, TICK, room, 2);
+        self
+    }
+}
 
 /// All rows, from `top` down: one group for each setting, then the settings pooled.
 pub(crate) fn rows<'a>(day: &Day<'a>, top: f64) -> Vec<Row<'a>> {
     let mut rows = Vec::new();
     let mut next = top;
+    let decimals = bars::decimals(day.analysis.comparisons.iter());
     let mut group = |heading: String, entries: Vec<Entry<'a>>| {
         if entries.is_empty() {
             return;
@@ -79,11 +133,13 @@ pub(crate) fn rows<'a>(day: &Day<'a>, top: f64) -> Vec<Row<'a>> {
         });
         next += HEADING;
         for entry in entries {
+            let entry = entry.written(day, decimals);
+            let height = entry.height(day);
             rows.push(Row {
                 kind: RowKind::Entry(entry),
                 top: next,
             });
-            next += ENTRY;
+            next += height;
         }
     };
     for (place, setting) in day.settings.iter().enumerate() {
@@ -109,6 +165,8 @@ fn at_setting<'a>(day: &Day<'a>, setting: &str) -> Vec<Entry<'a>> {
     let mut entries: Vec<Entry> = cells
         .map(|cell| Entry {
             name: cell.configuration.clone(),
+            lines: Vec::new(),
+            told: String::new(),
             configuration: day.configuration(&cell.configuration),
             speed: Some(Speed {
                 mean: cell.mean_m_s,
@@ -132,6 +190,8 @@ fn pooled<'a>(day: &Day<'a>) -> Vec<Entry<'a>> {
     pooled
         .map(|comparison| Entry {
             name: comparison.changed.clone(),
+            lines: Vec::new(),
+            told: String::new(),
             configuration: day.configuration(&comparison.changed),
             speed: None,
             runs: day

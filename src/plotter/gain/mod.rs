@@ -60,7 +60,7 @@ fn by_setting(day: &Day) -> Result<Option<Chart>, PlotError> {
         y: format!("speed ({})", day.unit()),
         settings: Vec::new(),
     };
-    xy::chart(words, &series).map(Some)
+    xy::chart(day.layout, words, &series).map(Some)
 }
 
 fn setting_series(day: &Day, curve: &Curve) -> Series {
@@ -163,7 +163,7 @@ fn energy(day: &Day) -> Result<Option<Chart>, PlotError> {
         y: format!("energy (Wh/{mile})"),
         settings: day.settings.iter().map(|s| text::clean(s)).collect(),
     };
-    xy::chart(words, &series).map(Some)
+    xy::chart(day.layout, words, &series).map(Some)
 }
 
 /// The text alternative: what it shows, then the points of each configuration in words.

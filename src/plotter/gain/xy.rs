@@ -1,6 +1,7 @@
 //! A plain figure of one quantity against another, a line style and an ink for each configuration.
 
 use crate::plotter::axis;
+use crate::plotter::layout::{Layout, NARROW};
 use crate::plotter::marks::{self, Filling};
 use crate::plotter::pen::Pen;
 use crate::plotter::place::{Area, Pt};
@@ -10,13 +11,13 @@ use crate::plotter::svg::Head;
 use crate::plotter::text;
 use crate::plotter::{Chart, PlotError};
 
-/// Where the data lie.
-const PLOT: Area = Area {
-    left: 62.0,
-    top: 34.0,
-    right: WIDTH - 24.0,
-    bottom: 300.0,
-};
+/// Where the data lie; wide, and narrow.
+const PLOTS: [Area; 2] = [
+    Area::new(62.0, 34.0, WIDTH - 24.0, 300.0),
+    Area::new(44.0, 34.0, NARROW - 14.0, 270.0),
+];
+/// Ticks across, about.
+const TICKS_ACROSS: [f64; 2] = [8.0, 5.0];
 /// Height of a line of the key.
 const KEY_LINE: f64 = 20.0;
 /// Radius of a mark.
@@ -55,12 +56,13 @@ pub(super) struct Words {
 }
 
 /// Draws the figure.
-pub(super) fn chart(words: Words, series: &[Series]) -> Result<Chart, PlotError> {
-    let key = key(&words.settings, series);
+pub(super) fn chart(layout: Layout, words: Words, series: &[Series]) -> Result<Chart, PlotError> {
+    let key = key(layout, &words.settings, series);
+    let plot = layout.pick(PLOTS[0], PLOTS[1]);
     let lines = key.iter().map(|e| e.line + 1).max().unwrap_or(0);
-    let height = PLOT.bottom + axis::FOOT + TICK + 16.0 + lines as f64 * KEY_LINE;
-    let svg = sheet::draw(&words.head, Pt::new(WIDTH, height), |sheet| {
-        draw(sheet, &words, series, &key)
+    let height = plot.bottom + axis::FOOT + TICK + 16.0 + lines as f64 * KEY_LINE;
+    let svg = sheet::draw(&words.head, layout, height, |sheet| {
+        draw(sheet, layout, &words, series, &key)
     })?;
     Ok(Chart {
         name: words.head.name,
@@ -68,24 +70,32 @@ pub(super) fn chart(words: Words, series: &[Series]) -> Result<Chart, PlotError>
         caption: words.caption,
         alt: words.head.alt,
         svg,
+        narrow: String::new(),
     })
 }
 
-fn draw(sheet: &Sheet, words: &Words, series: &[Series], key: &[Entry]) -> Drawn {
+fn draw(
+    sheet: &Sheet,
+    layout: Layout,
+    words: &Words,
+    series: &[Series],
+    key: &[Entry],
+) -> Drawn {
+    let plot = layout.pick(PLOTS[0], PLOTS[1]);
     let points = || series.iter().flat_map(|s| &s.points);
     let xs = points().map(|p| p.at[0]);
     let ys = points().flat_map(|p| p.bar.into_iter().flatten().chain([p.at[1]]));
     let curve = series.iter().flat_map(|s| &s.curve).map(|c| c[1]);
     let [left, right] = axis::padded(xs, 0.08, 0.2);
     let [low, high] = axis::padded(ys.chain(curve), 0.1, 0.2);
-    let scale = sheet.scale(PLOT, left..right, low..high)?;
+    let scale = sheet.scale(plot, left..right, low..high)?;
     axis::draw_levels(sheet, &scale, &axis::ticks(low, high, 6.0, false), &words.y)?;
-    axis::draw_foot(sheet, &scale, &axis::ticks(left, right, 8.0, false))?;
+    axis::draw_foot(sheet, &scale, &axis::ticks(left, right, layout.pick(TICKS_ACROSS[0], TICKS_ACROSS[1]), false))?;
     axis::draw_foot_title(sheet, &scale, axis::FOOT, &words.x)?;
     for one in series {
         draw_series(sheet, &scale, one)?;
     }
-    let top = PLOT.bottom + axis::FOOT + TICK + 14.0;
+    let top = plot.bottom + axis::FOOT + TICK + 14.0;
     for entry in key {
         let at = Pt::new(entry.x, top + (entry.line as f64 + 0.5) * KEY_LINE);
         match entry.sample {
@@ -147,7 +157,7 @@ struct Entry {
 }
 
 /// What lines and marks stand for, in lines that fit the width.
-fn key(settings: &[String], series: &[Series]) -> Vec<Entry> {
+fn key(layout: Layout, settings: &[String], series: &[Series]) -> Vec<Entry> {
     let lines = series
         .iter()
         .map(|s| (Sample::Line(s.configuration), s.name.as_str()));
@@ -160,7 +170,7 @@ fn key(settings: &[String], series: &[Series]) -> Vec<Entry> {
     for (sample, name) in lines.chain(marks) {
         let words = text::fitted(name, TICK, 180.0);
         let width = SAMPLE + 6.0 + text::width(&words, TICK) + 18.0;
-        if x + width > WIDTH && x > 6.0 {
+        if x + width > layout.width() && x > 6.0 {
             x = 6.0;
             line += 1;
         }

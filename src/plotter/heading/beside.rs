@@ -3,10 +3,10 @@
 //! A few are moved apart by so little that none seems to be on another course. More of them stand side by
 //! side in order of time over a bracket, whose tick points to the course they were all run on.
 
-use super::{PLOT, RADIUS};
+use super::RADIUS;
 use crate::analysis::Leg;
 use crate::plotter::day::{self, Day};
-use crate::plotter::place::Pt;
+use crate::plotter::place::{Area, Pt};
 use crate::plotter::sheet::Scale;
 use crate::plotter::spread::spread;
 use crate::units::Bearing;
@@ -23,8 +23,8 @@ const BRACKET_DEG: f64 = 22.5;
 const BELOW: f64 = 5.0;
 
 /// Degrees in units of the chart.
-const fn units(degrees: f64) -> f64 {
-    degrees * (PLOT.right - PLOT.left) / 360.0
+fn units(plot: Area, degrees: f64) -> f64 {
+    degrees * plot.width() / 360.0
 }
 
 /// A bracket under legs of one course.
@@ -92,7 +92,7 @@ impl LegSpot {
 }
 
 /// Where legs stand that would hide each other.
-pub(crate) fn beside(spots: &[LegSpot]) -> Places {
+pub(crate) fn beside(spots: &[LegSpot], plot: Area) -> Places {
     let mut places = Places {
         x: spots.iter().map(|s| s.at.x).collect(),
         brackets: Vec::new(),
@@ -101,20 +101,20 @@ pub(crate) fn beside(spots: &[LegSpot]) -> Places {
         let own: Vec<&LegSpot> = cluster.iter().filter_map(|k| spots.get(*k)).collect();
         let wanted: Vec<f64> = own.iter().map(|s| s.at.x).collect();
         let gaps = (wanted.len() - 1) as f64;
-        if gaps * SIDE_BY_SIDE <= 2.0 * units(FARTHEST_DEG) {
-            let moved = spread(&wanted, SIDE_BY_SIDE, [PLOT.left, PLOT.right]);
+        if gaps * SIDE_BY_SIDE <= 2.0 * units(plot, FARTHEST_DEG) {
+            let moved = spread(&wanted, SIDE_BY_SIDE, [plot.left, plot.right]);
             for (k, x) in cluster.into_iter().zip(moved) {
                 if let Some(place) = places.x.get_mut(k) {
-                    *place = x.clamp(*place - units(FARTHEST_DEG), *place + units(FARTHEST_DEG));
+                    *place = x.clamp(*place - units(plot, FARTHEST_DEG), *place + units(plot, FARTHEST_DEG));
                 }
             }
             continue;
         }
         // Clusters are in order of the legs, which is that of time.
-        let gap = SIDE_BY_SIDE.min(2.0 * units(BRACKET_DEG) / gaps);
+        let gap = SIDE_BY_SIDE.min(2.0 * units(plot, BRACKET_DEG) / gaps);
         let course = wanted.iter().sum::<f64>() / wanted.len() as f64;
         let half = gap * gaps / 2.0;
-        let middle = course.clamp(PLOT.left + half, PLOT.right - half);
+        let middle = course.clamp(plot.left + half, plot.right - half);
         for (step, k) in cluster.iter().enumerate() {
             if let Some(place) = places.x.get_mut(*k) {
                 *place = middle - half + gap * step as f64;
@@ -125,7 +125,7 @@ pub(crate) fn beside(spots: &[LegSpot]) -> Places {
             from: middle - half,
             to: middle + half,
             course,
-            y: (lowest + BELOW).min(PLOT.bottom - 2.0),
+            y: (lowest + BELOW).min(plot.bottom - 2.0),
         });
     }
     places

@@ -6,7 +6,7 @@ use crate::plotter::marks::{self, Filling};
 use crate::plotter::pen::Pen;
 use crate::plotter::place::Pt;
 use crate::plotter::sheet::{Align, Drawn, Letters, Sheet};
-use crate::plotter::style::{Ink, Shape, TICK, WIDTH};
+use crate::plotter::style::{Ink, Shape, TICK};
 use crate::plotter::text;
 use crate::units::Bearing;
 
@@ -41,10 +41,11 @@ pub(super) fn key(day: &Day) -> Vec<Vec<Entry>> {
         wanted.push((Sample::Wind, format!("wind from {from}")));
     }
     let mut lines: Vec<Vec<Entry>> = Vec::new();
-    let mut x = WIDTH;
+    let most = day.layout.width();
+    let mut x = most;
     for (sample, words) in wanted {
         let width = 20.0 + text::width(&words, TICK) + 14.0;
-        if x + width > WIDTH {
+        if x + width > most {
             x = 6.0;
             lines.push(Vec::new());
         }

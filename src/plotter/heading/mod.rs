@@ -9,7 +9,7 @@ mod key;
 
 mod round;
 
-use crate::analysis::Leg;
+use crate::analysis::{Cell, Leg};
 use crate::plotter::axis::{self, Tick};
 use crate::plotter::clip::clipped_path;
 use crate::plotter::day::{self, Day};
@@ -25,14 +25,23 @@ use crate::plotter::{Chart, PlotError};
 use crate::units::Bearing;
 use beside::{LegSpot, beside};
 
-/// Height of a chart.
-const HEIGHT: f64 = 350.0;
-/// Where the axes lie.
-const PLOT: Area = Area::new(54.0, 44.0, 468.0, HEIGHT - 60.0);
+/// Where the axes lie. In a narrow chart the settings stand below them.
+const WIDE: Area = Area::new(54.0, 44.0, 468.0, 290.0);
+const SLIM: Area = Area::new(40.0, 62.0, 316.0, 290.0);
+/// Room for ticks and title below the axes.
+const FOOT: f64 = 60.0;
+/// Height of a line of the key of a narrow chart.
+const KEY_LINE: f64 = 20.0;
 /// The least the axis of speeds spans, in the unit shown.
 const LEAST_SPEEDS: f64 = 0.2;
 /// Radius of a leg's mark.
 const RADIUS: f64 = 3.8;
+
+/// Where the axes lie.
+fn plot(day: &Day) -> Area {
+    day.layout.pick(WIDE, SLIM)
+}
+
 /// The charts; none for configurations without a leg that was measured.
 pub(crate) fn charts(day: &Day) -> Result<Vec<Chart>, PlotError> {
     let mut charts = Vec::new();
@@ -88,15 +97,14 @@ fn chart(
         alt: alt(day, name, legs),
         legs: day.leg_titles(),
     };
-    let svg = sheet::draw(&head, Pt::new(WIDTH, HEIGHT), |sheet| {
-        let scale = sheet.scale(PLOT, 0.0..360.0, low..high)?;
+    let area = plot(day);
+    let own = day.cells().filter(|cell| cell.configuration == name);
+    let key = day.layout.pick(0.0, own.count() as f64 * KEY_LINE + 6.0);
+    let svg = sheet::draw(&head, day.layout, area.bottom + FOOT + key, |sheet| {
+        let scale = sheet.scale(area, 0.0..360.0, low..high)?;
         draw_axes(sheet, day, &scale, [low, high])?;
         draw_wind(sheet, day, &scale)?;
-        sheet.text(
-            &text::fitted(name, TEXT, PLOT.width() * 0.6),
-            Pt::new(PLOT.right, TICK + 4.0),
-            Letters::new(TEXT, Align::End).bold(),
-        )?;
+        draw_name(sheet, day, name)?;
         draw_levels(sheet, day, &scale, name, place)?;
         draw_curves(sheet, day, &scale, name, place)?;
         draw_legs(sheet, day, &scale, legs, place)
@@ -107,17 +115,33 @@ fn chart(
         caption: caption(day, legs),
         alt: head.alt,
         svg,
+        narrow: String::new(),
     })
 }
 
+/// The configuration's name at the end of the axis title's line, or above that.
+fn draw_name(sheet: &Sheet, day: &Day, name: &str) -> Drawn {
+    let area = plot(day);
+    let room = day.layout.pick(area.width() * 0.6, area.right - LEFT);
+    let at = day
+        .layout
+        .pick(Pt::new(area.right, axis::TITLE), Pt::new(LEFT, axis::TITLE));
+    let align = day.layout.pick(Align::End, Align::Start);
+    let words = text::fitted(name, TEXT, room);
+    sheet.text(&words, at, Letters::new(TEXT, align).bold())
+}
+
+/// Left edge of words above the axes.
+const LEFT: f64 = 6.0;
+/// From the line of a name to that of the title below it.
+const NAME_LINE: f64 = 17.0;
+
 fn draw_axes(sheet: &Sheet, day: &Day, scale: &Scale, [low, high]: [f64; 2]) -> Drawn {
     const POINTS: [&str; 9] = ["N", "NE", "E", "SE", "S", "SW", "W", "NW", "N"];
-    axis::draw_levels(
-        sheet,
-        scale,
-        &axis::ticks(low, high, 6.0, false),
-        &format!("speed over the ground ({})", day.unit()),
-    )?;
+    axis::draw_level_lines(sheet, scale, &axis::ticks(low, high, 6.0, false))?;
+    let title = format!("speed over the ground ({})", day.unit());
+    let at = Pt::new(LEFT, axis::TITLE + day.layout.pick(0.0, NAME_LINE));
+    sheet.text(&title, at, Letters::new(TICK, Align::Start).muted())?;
     let ticks: Vec<Tick> = POINTS
         .iter()
         .enumerate()
@@ -129,7 +153,7 @@ fn draw_axes(sheet: &Sheet, day: &Day, scale: &Scale, [low, high]: [f64; 2]) -> 
     axis::draw_foot(sheet, scale, &ticks)?;
     let degrees = Letters::new(NOTE, Align::Middle).muted();
     for tick in ticks.iter().step_by(2) {
-        let at = Pt::new(scale.x(tick.at), PLOT.bottom + axis::FOOT + NOTE - 1.0);
+        let at = Pt::new(scale.x(tick.at), scale.area.bottom + axis::FOOT + NOTE - 1.0);
         sheet.text(&format!("{:.0}°", tick.at), at, degrees)?;
     }
     let below = axis::FOOT + NOTE + 6.0;
@@ -141,7 +165,7 @@ fn draw_wind(sheet: &Sheet, day: &Day, scale: &Scale) -> Drawn {
     let Some(from) = wind.from_deg.and_then(Bearing::new) else {
         return Ok(());
     };
-    let pen = Pen::new(Ink::Wind);
+    let (pen, area) = (Pen::new(Ink::Wind), scale.area);
     let reach = wind
         .from_se_deg
         .filter(|se| day::drawable(*se))
@@ -151,26 +175,29 @@ fn draw_wind(sheet: &Sheet, day: &Day, scale: &Scale) -> Drawn {
         let low = (from.degrees() - reach + turn).max(0.0);
         let high = (from.degrees() + reach + turn).min(360.0);
         if low < high {
-            let band = Area::new(scale.x(low), PLOT.top, scale.x(high), PLOT.bottom);
+            let band = Area::new(scale.x(low), area.top, scale.x(high), area.bottom);
             sheet.rect(band, pen.opacity(0.14))?;
         }
     }
     let x = scale.x(from.degrees());
-    let (top, bottom) = (Pt::new(x, PLOT.top), Pt::new(x, PLOT.bottom));
+    let (top, bottom) = (Pt::new(x, area.top), Pt::new(x, area.bottom));
     sheet.line(top, bottom, pen.wide(1.2).dashed(Dash::Sparse))?;
     marks::arrow_head(sheet, top.by(0.0, -9.0), top.by(0.0, 3.0), 10.0, pen)?;
     let words = format!("wind from {from}");
     let half = text::width(&words, NOTE) / 2.0;
-    let middle = x.clamp(PLOT.left + half, PLOT.right - half);
+    let middle = x.clamp(area.left + half, area.right - half);
     sheet.text(
         &words,
-        Pt::new(middle, PLOT.top - 11.0),
+        Pt::new(middle, area.top - 11.0),
         Letters::new(NOTE, Align::Middle),
     )
 }
 
-/// A level line at the mean of each setting's double runs, named at the right.
+/// A level line at the mean of each setting's double runs, named at the right, or marked there and
+/// named below.
 fn draw_levels(sheet: &Sheet, day: &Day, scale: &Scale, name: &str, place: usize) -> Drawn {
+    let area = scale.area;
+    let narrow = day.layout.is_narrow();
     let pen = Pen::new(Ink::Configuration(place));
     let cells: Vec<_> = day
         .cells()
@@ -180,13 +207,13 @@ fn draw_levels(sheet: &Sheet, day: &Day, scale: &Scale, name: &str, place: usize
         .iter()
         .map(|cell| scale.y(day.speed(cell.mean_m_s)))
         .collect();
-    let room = [PLOT.top + 8.0, PLOT.bottom - 22.0];
-    let places = spread(&wanted, LEVEL_LABEL, room);
-    for ((cell, y), label) in cells.iter().zip(wanted).zip(places) {
+    let room = [area.top + 8.0, area.bottom - day.layout.pick(22.0, 8.0)];
+    let places = spread(&wanted, day.layout.pick(LEVEL_LABEL, 3.0 * RADIUS), room);
+    for (k, ((cell, y), label)) in cells.iter().zip(wanted).zip(places).enumerate() {
         let setting = day.setting(&cell.setting);
-        let (from, to) = (Pt::new(PLOT.left, y), Pt::new(PLOT.right, y));
+        let (from, to) = (Pt::new(area.left, y), Pt::new(area.right, y));
         sheet.line(from, to, pen.wide(1.3).dashed(Dash::of(setting)))?;
-        let mark = Pt::new(PLOT.right + 14.0, label);
+        let mark = Pt::new(area.right + 14.0, label);
         sheet.line(to, mark.by(-7.0, 0.0), Pen::new(Ink::Muted).wide(0.7))?;
         marks::mark(
             sheet,
@@ -196,6 +223,10 @@ fn draw_levels(sheet: &Sheet, day: &Day, scale: &Scale, name: &str, place: usize
             RADIUS,
             pen,
         )?;
+        if narrow {
+            draw_key_line(sheet, day, cell, k, pen)?;
+            continue;
+        }
         let words = mark.by(10.0, TEXT * 0.35);
         let fitted = text::fitted(&cell.setting, TICK, WIDTH - words.x - 4.0);
         sheet.text(&fitted, words, Letters::new(TICK, Align::Start))?;
@@ -208,6 +239,21 @@ fn draw_levels(sheet: &Sheet, day: &Day, scale: &Scale, name: &str, place: usize
     Ok(())
 }
 
+/// A line of the key below a narrow chart: the mark of a setting, its name and its mean.
+fn draw_key_line(sheet: &Sheet, day: &Day, cell: &Cell, line: usize, pen: Pen) -> Drawn {
+    let setting = day.setting(&cell.setting);
+    let y = plot(day).bottom + FOOT + (line as f64 + 0.5) * KEY_LINE;
+    let (from, to) = (Pt::new(LEFT, y), Pt::new(LEFT + 28.0, y));
+    sheet.line(from, to, pen.wide(1.3).dashed(Dash::of(setting)))?;
+    let (shape, filling) = (Shape::of(setting), Filling::of(setting));
+    marks::mark(sheet, shape, filling, from.toward(to, 0.5), RADIUS, pen)?;
+    let mean = format!(", mean {}", day.speed_text(cell.mean_m_s));
+    let room = day.layout.width() - to.x - 16.0 - text::width(&mean, TICK);
+    let words = text::fitted(&format!("setting {}", cell.setting), TICK, room) + &mean;
+    let at = to.by(8.0, TICK * 0.35);
+    sheet.text(&words, at, Letters::new(TICK, Align::Start))
+}
+
 /// The harmonics fitted through the legs, cut at the edges.
 fn draw_curves(sheet: &Sheet, day: &Day, scale: &Scale, name: &str, place: usize) -> Drawn {
     let pen = Pen::new(Ink::Configuration(place)).wide(0.9);
@@ -216,7 +262,7 @@ fn draw_curves(sheet: &Sheet, day: &Day, scale: &Scale, name: &str, place: usize
         let points: Vec<Pt> = curve::points(fit)
             .map(|(course, m_s)| scale.at(course, day.speed(m_s)))
             .collect();
-        for part in clipped_path(&points, PLOT) {
+        for part in clipped_path(&points, scale.area) {
             sheet.path(&part, pen.dashed(dash))?;
         }
     }
@@ -232,7 +278,7 @@ fn draw_legs(sheet: &Sheet, day: &Day, scale: &Scale, legs: &[&Leg], place: usiz
         .iter()
         .filter_map(|leg| LegSpot::of(day, scale, leg))
         .collect();
-    let places = beside(&spots);
+    let places = beside(&spots, scale.area);
     let muted = Pen::new(Ink::Muted).wide(0.8);
     for bracket in &places.brackets {
         let at = |x: f64| Pt::new(x, bracket.y);

@@ -11,7 +11,7 @@ use crate::plotter::marks::{self, Filling};
 use crate::plotter::pen::Pen;
 use crate::plotter::place::Pt;
 use crate::plotter::sheet::{self, Align, Drawn, Letters, Sheet};
-use crate::plotter::style::{Dash, Ink, NOTE, Shape, TEXT, TICK, WIDTH};
+use crate::plotter::style::{Dash, Ink, NOTE, Shape, TEXT, TICK};
 use crate::plotter::svg::Head;
 use crate::plotter::text;
 use crate::plotter::{Chart, PlotError};
@@ -19,12 +19,12 @@ use crate::units::Bearing;
 
 /// Radius of a panel's scale.
 const RADIUS: f64 = 108.0;
-/// Width of a panel: two stand side by side.
-const PANEL: f64 = WIDTH / 2.0;
 /// Height of a panel with its name and the letters of the compass.
 const PANEL_HEIGHT: f64 = 2.0 * RADIUS + 80.0;
 /// From the top of a panel to its centre.
 const CENTRE: f64 = RADIUS + 54.0;
+/// How many panels stand side by side; wide, and narrow.
+const ABREAST: [usize; 2] = [2, 1];
 /// Radius of a leg's mark.
 pub(super) const MARK: f64 = 3.4;
 /// Room between the largest speed and the rim, a share of the speed.
@@ -67,7 +67,7 @@ pub(super) fn chart(day: &Day) -> Result<Option<Chart>, PlotError> {
     if panels.is_empty() {
         return Ok(None);
     }
-    let rows = panels.len().div_ceil(2) as f64;
+    let rows = panels.len().div_ceil(abreast(day)) as f64;
     let dial = dial(day, &panels);
     let key = key(day);
     let height = rows * PANEL_HEIGHT + key.len() as f64 * KEY_LINE + 8.0;
@@ -77,7 +77,7 @@ pub(super) fn chart(day: &Day) -> Result<Option<Chart>, PlotError> {
         alt: alt(day, &panels),
         legs: day.leg_titles(),
     };
-    let svg = sheet::draw(&head, Pt::new(WIDTH, height), |sheet| {
+    let svg = sheet::draw(&head, day.layout, height, |sheet| {
         for panel in &panels {
             draw_panel(sheet, day, dial, panel)?;
         }
@@ -92,7 +92,17 @@ pub(super) fn chart(day: &Day) -> Result<Option<Chart>, PlotError> {
         caption: caption(day, &panels),
         alt: head.alt,
         svg,
+        narrow: String::new(),
     }))
+}
+
+fn abreast(day: &Day) -> usize {
+    day.layout.pick(ABREAST[0], ABREAST[1])
+}
+
+/// Width of a panel.
+fn panel_width(day: &Day) -> f64 {
+    day.layout.width() / abreast(day) as f64
 }
 
 fn panels<'a>(day: &'a Day) -> Vec<Panel<'a>> {
@@ -102,21 +112,21 @@ fn panels<'a>(day: &'a Day) -> Vec<Panel<'a>> {
         if legs.is_empty() {
             continue;
         }
-        let (row, column) = (panels.len() / 2, panels.len() % 2);
+        let (row, column) = (panels.len() / abreast(day), panels.len() % abreast(day));
         panels.push(Panel {
             place,
             name,
             legs,
             cells: day.cells().filter(|c| c.configuration == *name).collect(),
             centre: Pt::new(
-                (column as f64 + 0.5) * PANEL,
+                (column as f64 + 0.5) * panel_width(day),
                 row as f64 * PANEL_HEIGHT + CENTRE,
             ),
         });
     }
     // A single one stands in the middle.
     if let [only] = panels.as_mut_slice() {
-        only.centre.x = WIDTH / 2.0;
+        only.centre.x = day.layout.width() / 2.0;
     }
     panels
 }
@@ -159,7 +169,7 @@ fn at(centre: Pt, bearing_deg: f64, radius: f64) -> Pt {
 
 fn draw_panel(sheet: &Sheet, day: &Day, dial: Dial, panel: &Panel) -> Drawn {
     draw_wind_sector(sheet, day, panel.centre)?;
-    draw_scale(sheet, dial, panel)?;
+    draw_scale(sheet, day, dial, panel)?;
     draw_wind_arrow(sheet, day, panel.centre)?;
     let pen = Pen::new(Ink::Configuration(panel.place));
     for cell in &panel.cells {
@@ -261,7 +271,7 @@ fn draw_leg(sheet: &Sheet, day: &Day, dial: Dial, panel: &Panel, leg: &Leg, turn
     )
 }
 
-fn draw_scale(sheet: &Sheet, dial: Dial, panel: &Panel) -> Drawn {
+fn draw_scale(sheet: &Sheet, day: &Day, dial: Dial, panel: &Panel) -> Drawn {
     let centre = panel.centre;
     for way in [0.0, 45.0, 90.0, 135.0] {
         let ends = [at(centre, way, RADIUS), at(centre, way + 180.0, RADIUS)];
@@ -276,8 +286,9 @@ fn draw_scale(sheet: &Sheet, dial: Dial, panel: &Panel) -> Drawn {
         let place = at(centre, way, RADIUS + 13.0).by(0.0, TICK * 0.35);
         sheet.text(letter, place, Letters::new(TICK, Align::Middle).muted())?;
     }
-    let name = text::fitted(panel.name, TEXT * 1.1, PANEL - 16.0);
-    let left = centre.x - PANEL / 2.0 + 6.0;
+    let width = panel_width(day);
+    let name = text::fitted(panel.name, TEXT * 1.1, width - 16.0);
+    let left = centre.x - width / 2.0 + 6.0;
     let top = centre.y - CENTRE + TEXT + 4.0;
     sheet.text(
         &name,

@@ -2,14 +2,14 @@
 
 use super::bands;
 use super::span::Span;
-use super::{SIDES, draw_speeds, fastest, ticks_across, trial};
+use super::{draw_speeds, fastest, sides, ticks_across, trial};
 use crate::analysis::CourseLine;
 use crate::plotter::axis;
 use crate::plotter::day::{self, Day};
 use crate::plotter::pen::Pen;
 use crate::plotter::place::{Area, Pt};
 use crate::plotter::sheet::{self, Align, Drawn, Letters, Scale, Sheet};
-use crate::plotter::style::{Ink, TICK, WIDTH};
+use crate::plotter::style::{Ink, TICK};
 use crate::plotter::svg::Head;
 use crate::plotter::text;
 use crate::plotter::{Chart, PlotError};
@@ -33,6 +33,7 @@ pub(crate) fn chart(day: &Day) -> Result<Option<Chart>, PlotError> {
         return Ok(None);
     };
     let span = span.padded(super::AROUND);
+    let [left, right] = sides(day);
     let foot = TOP + lines.len() as f64 * (NAME + PANEL);
     let head = Head {
         name: "time-by-line".to_owned(),
@@ -40,10 +41,10 @@ pub(crate) fn chart(day: &Day) -> Result<Option<Chart>, PlotError> {
         alt: alt(day, &lines),
         legs: day.leg_titles(),
     };
-    let svg = sheet::draw(&head, Pt::new(WIDTH, foot + FOOT), |sheet| {
+    let svg = sheet::draw(&head, day.layout, foot + FOOT, |sheet| {
         for (k, line) in lines.iter().enumerate() {
             let top = TOP + k as f64 * (NAME + PANEL) + NAME;
-            let area = Area::new(SIDES[0], top, SIDES[1], top + PANEL);
+            let area = Area::new(left, top, right, top + PANEL);
             let most = fastest(day, span).unwrap_or(1.0).max(0.1) * 1.06;
             let scale = sheet.scale(area, span.from..span.to, 0.0..day.speed(most))?;
             draw_panel(sheet, day, &scale, span, line)?;
@@ -51,7 +52,7 @@ pub(crate) fn chart(day: &Day) -> Result<Option<Chart>, PlotError> {
         let title = format!("speed over the ground ({})", day.unit());
         let words = Letters::new(TICK, Align::Start).muted();
         sheet.text(&title, Pt::new(6.0, TICK + 2.0), words)?;
-        let last = Area::new(SIDES[0], foot - PANEL, SIDES[1], foot);
+        let last = Area::new(left, foot - PANEL, right, foot);
         let scale = sheet.scale(last, span.from..span.to, 0.0..1.0)?;
         let zone = &day.zone;
         let ticks = axis::time_ticks(
@@ -75,6 +76,7 @@ pub(crate) fn chart(day: &Day) -> Result<Option<Chart>, PlotError> {
         caption: "The same speeds once for each course line, with the legs run on it; the axes are the same for all. What was run on different lines is never paired.".to_owned(),
         alt: head.alt,
         svg,
+        narrow: String::new(),
     }))
 }
 

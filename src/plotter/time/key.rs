@@ -9,7 +9,7 @@ use crate::plotter::marks::{self, Filling};
 use crate::plotter::pen::Pen;
 use crate::plotter::place::{Area, Pt};
 use crate::plotter::sheet::{Align, Drawn, Letters, Sheet};
-use crate::plotter::style::{Ink, Shape, TICK, WIDTH};
+use crate::plotter::style::{Ink, Shape, TICK};
 use crate::plotter::text;
 
 /// What a line of the key shows.
@@ -67,12 +67,12 @@ const GAP: f64 = 6.0;
 const KEY_LINE: f64 = 20.0;
 
 /// Where each entry of the key stands: its left edge and its line.
-fn key_places(key: &[(Sample, String)]) -> Vec<(f64, usize)> {
+fn key_places(day: &Day, key: &[(Sample, String)]) -> Vec<(f64, usize)> {
     let (mut x, mut line) = (6.0, 0);
     key.iter()
         .map(|(_, words)| {
             let width = SAMPLE + GAP + text::width(words, TICK) + GAP;
-            if x > 6.0 && x + width > WIDTH {
+            if x > 6.0 && x + width > day.layout.width() {
                 (x, line) = (6.0, line + 1);
             }
             let place = (x, line);
@@ -84,7 +84,7 @@ fn key_places(key: &[(Sample, String)]) -> Vec<(f64, usize)> {
 
 /// Height of the key.
 pub(crate) fn key_height(day: &Day, span: Span) -> f64 {
-    let places = key_places(&key(day, span));
+    let places = key_places(day, &key(day, span));
     places
         .last()
         .map_or(0.0, |(_, line)| (line + 1) as f64 * KEY_LINE)
@@ -94,7 +94,7 @@ pub(crate) fn key_height(day: &Day, span: Span) -> f64 {
 /// Draws the key from `top` down.
 pub(crate) fn draw_key(sheet: &Sheet, day: &Day, span: Span, top: f64) -> Drawn {
     let key = key(day, span);
-    for ((sample, words), (x, line)) in key.iter().zip(key_places(&key)) {
+    for ((sample, words), (x, line)) in key.iter().zip(key_places(day, &key)) {
         let y = top + line as f64 * KEY_LINE + KEY_LINE / 2.0;
         let area = Area::new(x, y - 6.0, x + SAMPLE, y + 6.0);
         let (left, right) = (Pt::new(x, y), Pt::new(x + SAMPLE, y));

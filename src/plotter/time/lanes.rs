@@ -7,11 +7,11 @@ use crate::plotter::labels::Labels;
 use crate::plotter::pen::Pen;
 use crate::plotter::place::{Area, Pt};
 use crate::plotter::sheet::{Align, Drawn, Letters, Scale, Sheet};
-use crate::plotter::style::{Dash, Ink, NOTE, TICK, WIDTH};
+use crate::plotter::style::{Dash, Ink, NOTE, TICK};
 use crate::plotter::text;
 
-/// Upper edge of the lane of configurations.
-const TOP: f64 = 24.0;
+/// Upper edge of the first lane of configurations, from the top of the sheet.
+pub(crate) const TOP: f64 = 24.0;
 /// Height of the lane of configurations.
 const CONFIGURATION_LANE: f64 = 24.0;
 /// Height of a lane of leg numbers.
@@ -21,6 +21,8 @@ const MOST_LANES: usize = 4;
 
 /// The lanes above the axes.
 pub(crate) struct Lanes {
+    /// Their upper edge.
+    top: f64,
     /// Leg numbers with the middle of each.
     numbers: Vec<(usize, Pt)>,
     /// Their lower edge: the upper edge of the axes.
@@ -28,7 +30,7 @@ pub(crate) struct Lanes {
 }
 
 /// Lays leg numbers into as few lanes as hold them all.
-pub(crate) fn lanes(day: &Day, span: Span, [left, right]: [f64; 2]) -> Lanes {
+pub(crate) fn lanes(day: &Day, span: Span, [left, right]: [f64; 2], upper: f64) -> Lanes {
     let x = |t: f64| left + (t - span.from) / (span.to - span.from) * (right - left);
     let wanted: Vec<(usize, f64)> = numbered(day)
         .filter_map(|leg| {
@@ -36,19 +38,20 @@ pub(crate) fn lanes(day: &Day, span: Span, [left, right]: [f64; 2]) -> Lanes {
             Some((leg.leg, x(f64::midpoint(part.from, part.to))))
         })
         .collect();
-    let top = TOP
+    let top = upper
         + if has_configurations(day) {
             CONFIGURATION_LANE
         } else {
             0.0
         };
     let mut best = Lanes {
+        top: upper,
         numbers: Vec::new(),
         bottom: top,
     };
     for count in 1..=MOST_LANES {
         let bottom = top + count as f64 * NUMBER_LANE + 4.0;
-        let mut labels = Labels::within(Area::new(left - 8.0, top, WIDTH, bottom));
+        let mut labels = Labels::within(Area::new(left - 8.0, top, day.layout.width(), bottom));
         let rows: Vec<f64> = (0..count)
             .map(|k| bottom - 4.0 - (k as f64 + 0.5) * NUMBER_LANE)
             .collect();
@@ -65,7 +68,11 @@ pub(crate) fn lanes(day: &Day, span: Span, [left, right]: [f64; 2]) -> Lanes {
             .collect();
         let all = numbers.len() == wanted.len();
         if numbers.len() > best.numbers.len() {
-            best = Lanes { numbers, bottom };
+            best = Lanes {
+                numbers,
+                bottom,
+                ..best
+            };
         }
         if all {
             break;
@@ -75,7 +82,7 @@ pub(crate) fn lanes(day: &Day, span: Span, [left, right]: [f64; 2]) -> Lanes {
 }
 
 /// Legs that get a number: those of double runs, or all where there is none.
-fn numbered<'a>(day: &Day<'a>) -> impl Iterator<Item = &'a Leg> {
+pub(crate) fn numbered<'a>(day: &Day<'a>) -> impl Iterator<Item = &'a Leg> {
     let legs = &day.analysis.legs;
     let any = legs.iter().any(|leg| leg.double_run.is_some());
     legs.iter()
@@ -101,8 +108,9 @@ pub(crate) fn draw_lanes(sheet: &Sheet, day: &Day, scale: &Scale, lanes: &Lanes)
         from: times.start,
         to: times.end,
     };
-    let y = TOP + 18.0;
-    let bounds = Area::new(scale.area.left - 6.0, TOP - 4.0, WIDTH, y);
+    let y = lanes.top + 18.0;
+    let (left, right) = (scale.area.left - 6.0, day.layout.width());
+    let bounds = Area::new(left, lanes.top - 4.0, right, y);
     let mut names = Labels::within(bounds);
     for series in series(day) {
         let Some(part) = series.span.within(shown) else {

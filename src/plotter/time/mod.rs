@@ -10,6 +10,8 @@ mod key;
 
 mod by_line;
 
+mod panels;
+
 pub(crate) use by_line::chart as by_line;
 
 use geo::Coord;
@@ -18,22 +20,25 @@ use jiff::Timestamp;
 use crate::plotter::axis;
 use crate::plotter::clip;
 use crate::plotter::day::{self, Day};
+use crate::plotter::layout::NARROW;
 use crate::plotter::pen::Pen;
 use crate::plotter::place::{Area, Pt};
 use crate::plotter::sheet::{self, Align, Drawn, Letters, Scale, Sheet};
-use crate::plotter::style::{Ink, NOTE, WIDTH};
+use crate::plotter::style::{Ink, NOTE, TICK, WIDTH};
 use crate::plotter::svg::Head;
+use crate::plotter::text;
 use crate::plotter::thin;
 use crate::plotter::{Chart, PlotError};
 use crate::units::ClockFace;
 use span::{LEAST_GAP_S, Span, unbroken};
 
-/// Left and right edge of the axes.
-const SIDES: [f64; 2] = [46.0, WIDTH - 10.0];
+/// Left and right edge of the axes; wide, and narrow.
+const SIDES: [[f64; 2]; 2] = [[46.0, WIDTH - 10.0], [34.0, NARROW - 10.0]];
 /// Height of the axes.
 const PLOT_HEIGHT: f64 = 230.0;
-/// Room for the axis below.
+/// Room for the axis below, and for each further line of its title.
 const FOOT: f64 = 44.0;
+const TITLE_LINE: f64 = 14.0;
 /// Height of the small chart of the whole track with its words.
 const OVERVIEW: f64 = 78.0;
 /// The chart shows the trial alone, and the whole track small below, where the trial takes less than
@@ -56,9 +61,12 @@ pub(crate) fn chart(day: &Day) -> Result<Option<Chart>, PlotError> {
     } else {
         whole.padded(0.0)
     };
-    let lanes = lanes::lanes(day, span, SIDES);
-    let plot = Area::new(SIDES[0], lanes.bottom, SIDES[1], lanes.bottom + PLOT_HEIGHT);
-    let key = plot.bottom + FOOT + if overview { OVERVIEW } else { 0.0 } + 10.0;
+    let panels = panels::panels(day, span);
+    let title = title(day, span);
+    let below = panels.last().map_or(0.0, |last| last.plot.bottom) + FOOT
+        - TITLE_LINE
+        + title.len() as f64 * TITLE_LINE;
+    let key = below + if overview { OVERVIEW } else { 0.0 } + 10.0;
     let height = key + key::key_height(day, span);
     let head = Head {
         name: "time".to_owned(),
@@ -66,18 +74,19 @@ pub(crate) fn chart(day: &Day) -> Result<Option<Chart>, PlotError> {
         alt: alt(day, whole, span),
         legs: day.leg_titles(),
     };
-    let svg = sheet::draw(&head, Pt::new(WIDTH, height), |sheet| {
+    let svg = sheet::draw(&head, day.layout, height, |sheet| {
         let top = fastest(day, span).unwrap_or(1.0).max(0.1) * 1.06;
-        let scale = sheet.scale(plot, span.from..span.to, 0.0..day.speed(top))?;
-        bands::draw_swaps(sheet, day, &scale, span)?;
-        bands::draw_idle(sheet, day, &scale, span)?;
-        bands::draw_bands(sheet, day, &scale, span, None)?;
-        draw_axes(sheet, day, &scale, span)?;
-        draw_speeds(sheet, day, &scale, span, Pen::new(Ink::Text).wide(0.9))?;
-        bands::draw_means(sheet, day, &scale, span, None)?;
-        lanes::draw_lanes(sheet, day, &scale, &lanes)?;
+        for panel in &panels {
+            draw_panel(sheet, day, panel, day.speed(top))?;
+        }
+        let words = Letters::new(TICK, Align::Start).muted();
+        let speeds = format!("speed over the ground ({})", day.unit());
+        sheet.text(&speeds, Pt::new(6.0, axis::TITLE), words)?;
+        if let Some(last) = panels.last() {
+            draw_title(sheet, day, last.plot.bottom, &title)?;
+        }
         if overview {
-            draw_overview(sheet, day, plot.bottom + FOOT, whole, span)?;
+            draw_overview(sheet, day, below, whole, span)?;
         }
         key::draw_key(sheet, day, span, key)
     })?;
@@ -87,6 +96,7 @@ pub(crate) fn chart(day: &Day) -> Result<Option<Chart>, PlotError> {
         caption: caption(day, overview),
         alt: head.alt,
         svg,
+        narrow: String::new(),
     }))
 }
 
@@ -129,27 +139,63 @@ fn fastest(day: &Day, span: Span) -> Option<f64> {
         .reduce(f64::max)
 }
 
+fn sides(day: &Day) -> [f64; 2] {
+    day.layout.pick(SIDES[0], SIDES[1])
+}
+
+/// One part of the time, up to a speed as shown.
+fn draw_panel(sheet: &Sheet, day: &Day, panel: &panels::Panel, most: f64) -> Drawn {
+    let span = panel.span;
+    let scale = sheet.scale(panel.plot, span.from..span.to, 0.0..most)?;
+    bands::draw_swaps(sheet, day, &scale, span)?;
+    bands::draw_idle(sheet, day, &scale, span)?;
+    bands::draw_bands(sheet, day, &scale, span, None)?;
+    draw_axes(sheet, day, &scale, span)?;
+    draw_speeds(sheet, day, &scale, span, Pen::new(Ink::Text).wide(0.9))?;
+    bands::draw_means(sheet, day, &scale, span, None)?;
+    lanes::draw_lanes(sheet, day, &scale, &panel.lanes)
+}
+
 fn draw_axes(sheet: &Sheet, day: &Day, scale: &Scale, span: Span) -> Drawn {
     let (_, speeds) = scale.ranges();
-    axis::draw_levels(
-        sheet,
-        scale,
-        &axis::ticks(speeds.start, speeds.end, 5.0, false),
-        &format!("speed over the ground ({})", day.unit()),
-    )?;
+    let count = scale.area.height() / LEVEL_ROOM;
+    let ticks = axis::ticks(speeds.start, speeds.end, count, false);
+    axis::draw_level_lines(sheet, scale, &ticks)?;
+    // A part of the day that is shorter than the others has room for fewer ticks.
+    let [left, right] = sides(day);
+    let share = scale.area.width() / (right - left);
     axis::draw_foot(
         sheet,
         scale,
         &axis::time_ticks(
             span.from,
             span.to,
-            ticks_across(day),
+            (ticks_across(day) * share).max(1.0),
             &day.zone,
             day.analysis.clock,
         ),
-    )?;
-    let title = format!("local time, {} ({})", date(day, span), day.zone_name);
-    axis::draw_foot_title(sheet, scale, axis::FOOT, &title)
+    )
+}
+
+/// Room for a tick of speed.
+const LEVEL_ROOM: f64 = 46.0;
+
+/// The title of the axis of time, on as many lines as it takes.
+fn title(day: &Day, span: Span) -> Vec<String> {
+    let words = format!("local time, {} ({})", date(day, span), day.zone_name);
+    text::wrapped(&words, TICK, day.layout.width() - 8.0, 2)
+}
+
+fn draw_title(sheet: &Sheet, day: &Day, foot: f64, lines: &[String]) -> Drawn {
+    let [left, right] = sides(day);
+    for (k, line) in lines.iter().enumerate() {
+        let half = (text::width(line, TICK) / 2.0).min(sheet.width / 2.0);
+        let x = f64::midpoint(left, right).clamp(half, sheet.width - half);
+        let y = foot + axis::FOOT + TICK + k as f64 * TITLE_LINE;
+        let letters = Letters::new(TICK, Align::Middle).muted();
+        sheet.text(line, Pt::new(x, y), letters)?;
+    }
+    Ok(())
 }
 
 /// The local date, or the first and last where there are several.
@@ -189,13 +235,14 @@ fn draw_speeds(sheet: &Sheet, day: &Day, scale: &Scale, span: Span, pen: Pen) ->
 /// Ticks of time that fit across the chart: `12:30 pm` takes more room than `12:30`.
 fn ticks_across(day: &Day) -> f64 {
     match day.analysis.clock {
-        ClockFace::Hours24 => 9.0,
-        ClockFace::Hours12 => 7.0,
+        ClockFace::Hours24 => day.layout.pick(9.0, 5.0),
+        ClockFace::Hours12 => day.layout.pick(7.0, 3.5),
     }
 }
 
 fn draw_overview(sheet: &Sheet, day: &Day, top: f64, whole: Span, shown: Span) -> Drawn {
-    let area = Area::new(SIDES[0], top + 22.0, SIDES[1], top + OVERVIEW - 18.0);
+    let [left, right] = sides(day);
+    let area = Area::new(left, top + 22.0, right, top + OVERVIEW - 18.0);
     let whole = whole.padded(0.0);
     let fastest = fastest(day, whole).unwrap_or(1.0).max(0.1);
     let scale = sheet.scale(area, whole.from..whole.to, 0.0..day.speed(fastest * 1.05))?;

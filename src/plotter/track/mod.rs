@@ -13,7 +13,7 @@ use crate::plotter::marks;
 use crate::plotter::pen::Pen;
 use crate::plotter::place::{Area, Pt};
 use crate::plotter::sheet::{self, Align, Drawn, Letters, Sheet};
-use crate::plotter::style::{Dash, Ink, TICK, WIDTH};
+use crate::plotter::style::{Dash, Ink, TICK};
 use crate::plotter::svg::Head;
 use crate::plotter::text;
 use crate::plotter::{Chart, PlotError};
@@ -23,12 +23,10 @@ use numbers::{draw_directions, draw_number, drawn_out};
 
 /// Left edge of the map.
 const LEFT: f64 = 6.0;
-/// Right edge of the map.
-const RIGHT: f64 = side::LEFT - 20.0;
 /// Upper edge of the map.
 const TOP: f64 = 6.0;
-/// Least and greatest height of the map.
-const HEIGHTS: [f64; 2] = [250.0, 560.0];
+/// Least and greatest height of the map; wide, and narrow.
+const HEIGHTS: [[f64; 2]; 2] = [[250.0, 560.0], [190.0, 430.0]];
 /// Room for the scale bar below.
 const FOOT: f64 = 38.0;
 /// Ground shown round the trial, a share of its diagonal.
@@ -48,18 +46,21 @@ pub(crate) fn chart(day: &Day) -> Result<Option<Chart>, PlotError> {
         ground.whole()
     };
     let extent = extent.padded(AROUND);
-    let column = side::height(day, &ground, overview);
-    let height = ((RIGHT - LEFT) * extent.aspect())
-        .clamp(HEIGHTS[0], HEIGHTS[1])
-        .max(column);
-    let area = Area::new(LEFT, TOP, RIGHT, (TOP + height).round());
+    let key = side::height(day, &ground, overview);
+    let right = side::map_right(day);
+    let [least, most] = day.layout.pick(HEIGHTS[0], HEIGHTS[1]);
+    let height = ((right - LEFT) * extent.aspect()).clamp(least, most);
+    // The key stands beside the map, or below it.
+    let height = height.max(day.layout.pick(key, 0.0));
+    let area = Area::new(LEFT, TOP, right, (TOP + height).round());
+    let below = day.layout.pick(0.0, key + 6.0);
     let head = Head {
         name: "track".to_owned(),
         title: "The track and its legs".to_owned(),
         alt: alt(day, &ground),
         legs: day.leg_titles(),
     };
-    let svg = sheet::draw(&head, Pt::new(WIDTH, area.bottom + FOOT), |sheet| {
+    let svg = sheet::draw(&head, day.layout, area.bottom + FOOT + below, |sheet| {
         let map = Map::new(sheet, area, extent)?;
         draw_map(sheet, &map, day, &ground)?;
         draw_scale_bar(sheet, &map, day)?;
@@ -71,6 +72,7 @@ pub(crate) fn chart(day: &Day) -> Result<Option<Chart>, PlotError> {
         caption: caption(day, &ground, overview),
         alt: head.alt,
         svg,
+        narrow: String::new(),
     }))
 }
 

@@ -1,9 +1,11 @@
-//! What stands beside the map: north and wind, the key, and where the trial lies in the whole track.
+//! What stands beside the map, or below it in a narrow chart: north and wind, the key, and where the
+//! trial lies in the whole track.
 
 use super::map::{Ground, Map};
 use super::{approach_pen, leg_pen, line_pen, trail_pen};
 use crate::plotter::clip;
 use crate::plotter::day::{self, Day};
+use crate::plotter::layout::NARROW;
 use crate::plotter::marks;
 use crate::plotter::pen::Pen;
 use crate::plotter::place::{Area, Pt};
@@ -12,10 +14,10 @@ use crate::plotter::style::{Dash, Ink, NOTE, TICK, WIDTH};
 use crate::plotter::text;
 use crate::units::Bearing;
 
-/// Left edge of the column.
-pub(crate) const LEFT: f64 = 456.0;
-/// Right edge of the column.
-const RIGHT: f64 = WIDTH - 6.0;
+/// Left and right edge of the compass; wide, and narrow.
+const COMPASS_SIDES: [[f64; 2]; 2] = [[456.0, WIDTH - 6.0], [6.0, 140.0]];
+/// Left and right edge of the key and the small map.
+const KEY_SIDES: [[f64; 2]; 2] = [[456.0, WIDTH - 6.0], [160.0, NARROW - 6.0]];
 /// Height of the compass with its words.
 const COMPASS: f64 = 172.0;
 /// Height of it where no idle drift is shown.
@@ -26,6 +28,10 @@ const LINE: f64 = 20.0;
 const WRAPPED_LINE: f64 = 14.0;
 /// Height of the small map with its words.
 const OVERVIEW: f64 = 150.0;
+/// How far below the map compass and key begin in a narrow chart: below the scale bar.
+const BELOW_MAP: f64 = 34.0;
+/// How far below the top of the compass the key beside it begins.
+const BESIDE_COMPASS: f64 = 18.0;
 
 /// The least the window on the small map measures, so that it is seen.
 const LEAST_WINDOW: f64 = 10.0;
@@ -37,18 +43,30 @@ struct Entry {
 }
 
 impl Entry {
-    fn new(pen: Pen, words: &str) -> Self {
+    fn new(day: &Day, pen: Pen, words: &str) -> Self {
+        let [left, right] = key_sides(day);
         Self {
             pen,
-            words: text::wrapped(words, TICK, RIGHT - LEFT - 32.0, 2),
+            words: text::wrapped(words, TICK, right - left - 32.0, 2),
         }
     }
 }
 
-/// How tall the column must be.
+fn key_sides(day: &Day) -> [f64; 2] {
+    day.layout.pick(KEY_SIDES[0], KEY_SIDES[1])
+}
+
+/// The right edge of the map.
+pub(crate) fn map_right(day: &Day) -> f64 {
+    day.layout.pick(KEY_SIDES[0][0] - 20.0, NARROW - 6.0)
+}
+
+/// How tall compass, key and small map are together: one below the other, or the compass beside the rest.
 pub(crate) fn height(day: &Day, ground: &Ground, overview: bool) -> f64 {
     let lines: usize = key(day, ground).iter().map(|e| e.words.len()).sum();
-    compass_height(day) + lines as f64 * LINE + if overview { OVERVIEW + 10.0 } else { 0.0 }
+    let key = lines as f64 * LINE + if overview { OVERVIEW + 10.0 } else { 0.0 };
+    day.layout
+        .pick(compass_height(day) + key, compass_height(day).max(key))
 }
 
 fn compass_height(day: &Day) -> f64 {
@@ -58,23 +76,26 @@ fn compass_height(day: &Day) -> f64 {
     }
 }
 
-/// Draws the column from `top` down; with the small map where the main one shows a part only.
+/// Draws them; with the small map where the main one shows a part only.
 pub(crate) fn draw(sheet: &Sheet, day: &Day, ground: &Ground, map: &Map, overview: bool) -> Drawn {
-    let top = map.area().top;
+    let area = map.area();
+    let top = day.layout.pick(area.top, area.bottom + BELOW_MAP);
     draw_compass(sheet, day, top)?;
-    let mut y = top + compass_height(day);
+    let [left, _] = key_sides(day);
+    let first = day.layout.pick(compass_height(day), BESIDE_COMPASS);
+    let mut y = top + first;
     for entry in key(day, ground) {
-        sheet.line(Pt::new(LEFT, y), Pt::new(LEFT + 24.0, y), entry.pen)?;
+        sheet.line(Pt::new(left, y), Pt::new(left + 24.0, y), entry.pen)?;
         for line in &entry.words {
-            let at = Pt::new(LEFT + 32.0, y + TICK * 0.35);
+            let at = Pt::new(left + 32.0, y + TICK * 0.35);
             sheet.text(line, at, Letters::new(TICK, Align::Start))?;
             y += WRAPPED_LINE;
         }
         y += LINE - WRAPPED_LINE;
     }
     if overview {
-        let bottom = map.area().bottom.max(y + OVERVIEW);
-        draw_overview(sheet, ground, map, bottom)?;
+        let bottom = day.layout.pick(area.bottom, 0.0).max(y + OVERVIEW);
+        draw_overview(sheet, day, ground, map, bottom)?;
     }
     Ok(())
 }
@@ -91,21 +112,21 @@ fn key(day: &Day, ground: &Ground) -> Vec<Entry> {
         .iter()
         .enumerate()
         .filter(|(place, _)| used(*place))
-        .map(|(place, name)| Entry::new(leg_pen(Some(place)), name))
+        .map(|(place, name)| Entry::new(day, leg_pen(Some(place)), name))
         .collect();
     let legs = &ground.legs;
     if legs.iter().any(|leg| leg.leg.configuration.is_none()) {
-        entries.push(Entry::new(leg_pen(None), "other leg"));
+        entries.push(Entry::new(day, leg_pen(None), "other leg"));
     }
     if legs.iter().any(|leg| leg.steady != Some(leg.start)) {
         let first = (0..day.configurations.len()).find(|place| used(*place));
-        entries.push(Entry::new(approach_pen(first), "approach"));
+        entries.push(Entry::new(day, approach_pen(first), "approach"));
     }
     if !ground.lines.is_empty() {
-        entries.push(Entry::new(line_pen(), "course line"));
+        entries.push(Entry::new(day, line_pen(), "course line"));
     }
     if ground.runs.iter().any(|run| run.len() > 1) {
-        entries.push(Entry::new(trail_pen(), "track"));
+        entries.push(Entry::new(day, trail_pen(), "track"));
     }
     entries
 }
@@ -114,7 +135,8 @@ fn key(day: &Day, ground: &Ground) -> Vec<Entry> {
 const RADIUS: f64 = 31.0;
 
 fn draw_compass(sheet: &Sheet, day: &Day, top: f64) -> Drawn {
-    let centre = Pt::new(f64::midpoint(LEFT, RIGHT), top + 18.0 + RADIUS);
+    let [left, right] = day.layout.pick(COMPASS_SIDES[0], COMPASS_SIDES[1]);
+    let centre = Pt::new(f64::midpoint(left, right), top + 18.0 + RADIUS);
     sheet.ring(centre, RADIUS, Pen::new(Ink::Muted))?;
     for quarter in [90.0, 180.0, 270.0] {
         let (dx, dy) = way(quarter);
@@ -221,11 +243,12 @@ fn way(degrees: f64) -> (f64, f64) {
     (sin, -cos)
 }
 
-fn draw_overview(sheet: &Sheet, ground: &Ground, map: &Map, bottom: f64) -> Drawn {
-    let area = Area::new(LEFT, bottom - OVERVIEW + 22.0, RIGHT, bottom);
+fn draw_overview(sheet: &Sheet, day: &Day, ground: &Ground, map: &Map, bottom: f64) -> Drawn {
+    let [left, right] = key_sides(day);
+    let area = Area::new(left, bottom - OVERVIEW + 22.0, right, bottom);
     sheet.text(
         "whole track",
-        Pt::new(LEFT, area.top - 7.0),
+        Pt::new(left, area.top - 7.0),
         Letters::new(NOTE, Align::Start).muted(),
     )?;
     let small = Map::new(sheet, area, ground.whole().padded(0.04))?;
