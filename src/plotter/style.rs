@@ -217,6 +217,7 @@ pub(crate) fn sheet() -> String {
     let mut css = String::from(
         ".tb-chart{font-family:system-ui,sans-serif;font-variant-numeric:tabular-nums}\n",
     );
+    css.push_str(".tb-slim polyline{fill:none;stroke:currentColor}\n");
     for Tone(class, light, _) in &TONES {
         let _ = writeln!(css, ".{class}{{color:{light}}}");
     }

@@ -48,7 +48,7 @@ pub(crate) fn finish(
             Event::Empty(tag) | Event::Start(tag) if tag.name().as_ref() != "svg" => {
                 let marks = Marks::read(&tag)?;
                 group(&mut out, &mut open_leg, marks.pen.leg, head, layout);
-                marks.write(&mut out, &hatch(head, layout));
+                marks.write(&mut out, &hatch(head, layout), layout);
             }
             Event::Text(words) => {
                 // The backend puts line breaks of its own round every text.
@@ -70,8 +70,10 @@ pub(crate) fn finish(
 fn opening(head: &Head, layout: Layout, size: Pt) -> String {
     let Head { name, .. } = head;
     let mut out = format!(
-        "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"tb-chart\" viewBox=\"0 0 {} {}\" width=\"100%\" role=\"img\" aria-labelledby=\"{name}-title {name}-desc\">\n",
-        size.x, size.y
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"tb-chart{}\" viewBox=\"0 0 {} {}\" width=\"100%\" role=\"img\" aria-labelledby=\"{name}-title {name}-desc\">\n",
+        layout.pick("", " tb-slim"),
+        size.x,
+        size.y
     );
     if layout.is_narrow() {
         write_hatch(&mut out, head, layout);
@@ -194,7 +196,7 @@ impl Marks {
         Ok(marks)
     }
 
-    fn write(&self, out: &mut String, hatch: &str) {
+    fn write(&self, out: &mut String, hatch: &str, layout: Layout) {
         let text = self.tag == "text";
         let halo = if text && self.pen.low > 0 {
             " tb-halo"
@@ -209,7 +211,10 @@ impl Marks {
             out.push_str(" fill=\"currentColor\"");
         } else {
             let width = self.width.unwrap_or(1.0);
-            out.push_str(" fill=\"none\" stroke=\"currentColor\"");
+            // In a narrow drawing the style sheet says so of lines: most of it is lines.
+            if self.tag != "polyline" || !layout.is_narrow() {
+                out.push_str(" fill=\"none\" stroke=\"currentColor\"");
+            }
             let _ = write!(out, " stroke-width=\"{width}\"");
             if let Some(dashes) = Dash::pattern(self.pen.low, width) {
                 let _ = write!(out, " stroke-dasharray=\"{dashes}\"");

@@ -175,6 +175,7 @@ mod tests {
             caption: String::new(),
             alt: String::new(),
             svg: String::new(),
+            narrow: String::new(),
         }
     }
 

@@ -35,6 +35,7 @@ fn chart(name: &str, title: &str) -> Chart {
         caption: "What to see in it.".to_owned(),
         alt: format!("{title}, in words & figures"),
         svg: "<?xml version=\"1.0\"?>\n<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 600 300\"><rect width=\"600\" height=\"300\" fill=\"none\"/></svg>\n".to_owned(),
+        narrow: String::new(),
     }
 }
 

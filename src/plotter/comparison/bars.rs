@@ -31,26 +31,16 @@ pub(crate) fn bar(change: &Comparison) -> Option<[f64; 2]> {
         .filter(|[low, high]| day::drawable(*low) && day::drawable(*high))
 }
 
-/// The decimals of all changes written in one chart: as many as the least certain of them deserves, and
-/// one more where a change that was told would read as nothing.
+/// The decimals of all changes written in one chart: those of the change pooled over the settings, by
+/// which the answer is told, but at the most one more than the least certain change deserves (GUM, JCGM
+/// 100:2008, 7.2.6, allows one digit more; from memory). Where none is pooled, the least of all.
 pub(crate) fn decimals<'a>(changes: impl Iterator<Item = &'a Comparison> + Clone) -> usize {
     let known = changes.filter(|change| value(change).is_some());
-    let least = known.clone().map(|c| percent_decimals(&c.percent)).min();
-    let vanishes = |decimals: usize| {
-        known.clone().any(|change| {
-            let told = matches!(change.verdict, Verdict::Faster | Verdict::Slower);
-            let shown = value(change).map(|v| text::signed(v, decimals));
-            told && shown.is_some_and(|s| !s.starts_with(['+', '−']))
-        })
-    };
-    let least = least.unwrap_or(0);
-    (least..MOST_DECIMALS)
-        .find(|decimals| !vanishes(*decimals))
-        .unwrap_or(MOST_DECIMALS)
+    let own = |change: &Comparison| percent_decimals(&change.percent);
+    let least = known.clone().map(own).min().unwrap_or(0);
+    let pooled = known.filter(|change| change.setting.is_none()).map(own);
+    pooled.max().map_or(least, |pooled| pooled.min(least + 1))
 }
-
-/// No percent is written finer than this.
-const MOST_DECIMALS: usize = 2;
 
 /// Draws a change in percent.
 pub(crate) fn draw_change(

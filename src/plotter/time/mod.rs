@@ -46,8 +46,8 @@ const OVERVIEW: f64 = 78.0;
 const SMALL_PART: f64 = 0.6;
 /// Time shown before and after the trial, a share of its length.
 const AROUND: f64 = 0.04;
-/// How far a thinned line may lie from the speeds, units of the chart.
-const THINNING: f64 = 0.25;
+/// How far a thinned line may lie from the speeds, units of the chart; wide, and narrow.
+const THINNING: [f64; 2] = [0.25, 0.5];
 
 /// The chart; none where there are no speeds to draw, neither of the track nor of legs.
 pub(crate) fn chart(day: &Day) -> Result<Option<Chart>, PlotError> {
@@ -221,7 +221,7 @@ fn draw_speeds(sheet: &Sheet, day: &Day, scale: &Scale, span: Span, pen: Pen) ->
             .map(|(t, speed)| scale.at(*t, day.speed(*speed)))
             .map(|p| Coord { x: p.x, y: p.y })
             .collect();
-        let thin: Vec<Pt> = thin::thinned(&places, THINNING)
+        let thin: Vec<Pt> = thin::thinned(&places, day.layout.pick(THINNING[0], THINNING[1]))
             .into_iter()
             .map(|c| Pt::new(c.x, c.y))
             .collect();

@@ -7,6 +7,7 @@ use crate::geometry::{Plane, PlanePoint};
 use crate::plotter::PlotError;
 use crate::plotter::axis;
 use crate::plotter::day::Day;
+use crate::plotter::layout::Layout;
 use crate::plotter::place::{Area, Pt};
 use crate::plotter::sheet::{Scale, Sheet};
 use crate::plotter::thin;
@@ -166,11 +167,17 @@ impl Extent {
 /// A part of the ground on paper: a unit east is as long as a unit north.
 pub(crate) struct Map<'a> {
     scale: Scale<'a>,
+    thinning: f64,
 }
 
 impl<'a> Map<'a> {
     /// Fits an extent into an area, adding ground on the sides where it is the wrong shape.
-    pub(crate) fn new(sheet: &Sheet<'a>, area: Area, extent: Extent) -> Result<Self, PlotError> {
+    pub(crate) fn new(
+        sheet: &Sheet<'a>,
+        layout: Layout,
+        area: Area,
+        extent: Extent,
+    ) -> Result<Self, PlotError> {
         let across = extent.east[1] - extent.east[0];
         let up = extent.north[1] - extent.north[0];
         let per_unit = (across / area.width()).max(up / area.height());
@@ -184,6 +191,7 @@ impl<'a> Map<'a> {
                 grown(extent.east, per_unit * area.width()),
                 grown(extent.north, per_unit * area.height()),
             )?,
+            thinning: layout.pick(THINNING[0], THINNING[1]),
         })
     }
 
@@ -211,7 +219,7 @@ impl<'a> Map<'a> {
                 y: p.north,
             })
             .collect();
-        thin::thinned(&ground, THINNING * self.metres_per_unit())
+        thin::thinned(&ground, self.thinning * self.metres_per_unit())
             .into_iter()
             .map(|p| self.scale.at(p.x, p.y))
             .collect()
@@ -239,8 +247,10 @@ impl<'a> Map<'a> {
     }
 }
 
-/// How far a thinned line may lie from the track, units of the chart: half a pixel at 720.
-const THINNING: f64 = 0.4;
+/// How far a thinned line may lie from the track, units of the chart: half a pixel at 720, and the width
+/// of its line on a phone, where two maps in one page would else make it twice as large.
+const THINNING: [f64; 2] = [0.4, 0.9];
+
 /// A round length for a scale bar.
 pub(crate) struct Bar {
     /// Its length, metres.

@@ -61,7 +61,7 @@ pub(crate) fn chart(day: &Day) -> Result<Option<Chart>, PlotError> {
         legs: day.leg_titles(),
     };
     let svg = sheet::draw(&head, day.layout, area.bottom + FOOT + below, |sheet| {
-        let map = Map::new(sheet, area, extent)?;
+        let map = Map::new(sheet, day.layout, area, extent)?;
         draw_map(sheet, &map, day, &ground)?;
         draw_scale_bar(sheet, &map, day)?;
         side::draw(sheet, day, &ground, &map, overview)

@@ -251,7 +251,7 @@ fn draw_overview(sheet: &Sheet, day: &Day, ground: &Ground, map: &Map, bottom: f
         Pt::new(left, area.top - 7.0),
         Letters::new(NOTE, Align::Start).muted(),
     )?;
-    let small = Map::new(sheet, area, ground.whole().padded(0.04))?;
+    let small = Map::new(sheet, day.layout, area, ground.whole().padded(0.04))?;
     for run in &ground.runs {
         let places = small.thinned(run);
         for part in clip::clipped_path(&places, area) {

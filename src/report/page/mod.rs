@@ -5,6 +5,7 @@
 //! loading anything and every script but the page's own (told by its hash),
 //! should a drawing ever carry either.
 
+mod cards;
 mod head;
 mod parts;
 mod prose;
@@ -82,8 +83,8 @@ fn sections(analysis: &Analysis, charts: &[Chart]) -> Vec<Section> {
         prose::next_time(analysis),
         sections::days(analysis, &placed, &mut numbers),
         sections::track(analysis, &placed, &mut numbers),
-        sections::heading(analysis, &placed, &mut numbers),
         sections::time(analysis, &placed, &mut numbers),
+        sections::heading(analysis, &placed, &mut numbers),
         sections::double_runs(analysis, &mut numbers),
         sections::legs(analysis, &mut numbers),
         sections::more(analysis, &placed, &mut numbers),

@@ -2,23 +2,23 @@
 
 use maud::{Markup, PreEscaped, html};
 
+use super::cards::{self, Place};
 use crate::plotter::Chart;
 use crate::report::table::{Kind, Row, Table};
-
-/// Tables of no more rows than this stay on one sheet in print: some half of a Letter page.
-const LONGEST_UNBROKEN: usize = 24;
 
 /// Tables of this many columns or more may stand wider than the others.
 const MANY_COLUMNS: usize = 10;
 
 /// Cells of words up to this length stay on one line.
-const LONGEST_WHOLE: usize = 18;
+pub(super) const LONGEST_WHOLE: usize = 18;
 
-/// The running numbers of figures and tables.
+/// The running numbers of figures and tables, and what has been said once for all of them.
 #[derive(Debug, Default)]
 pub(super) struct Numbers {
     figures: usize,
     tables: usize,
+    /// The style sheet of the first drawing: the others need not bring it again.
+    style: Option<String>,
 }
 
 impl Numbers {
@@ -46,18 +46,18 @@ pub(super) struct Data {
 pub(super) fn figure(chart: &Chart, data: Option<&Data>, numbers: &mut Numbers) -> Markup {
     let number = numbers.next_figure();
     let label = format!("figure-{number}");
-    let drawing = drawing(&chart.svg);
-    // A drawing that bears its own text alternative needs none from the page.
-    let named = drawing
-        .split('>')
-        .next()
-        .is_some_and(|opening| opening.contains("aria-labelledby"));
+    let wide = styled_once(drawing(&chart.svg), &mut numbers.style);
+    let narrow = drawing(&chart.narrow);
     html! {
         figure id=(label) {
-            div.scroll tabindex="0" role="region" aria-labelledby={ (label) "-title" } {
-                div.drawing role=[(!named).then_some("img")] aria-label=[(!named).then_some(&chart.alt)] {
-                    (PreEscaped(drawing))
+            // A style sheet shows one of the two, by the width of the column.
+            @if narrow.is_empty() {
+                div.scroll tabindex="0" role="region" aria-labelledby={ (label) "-title" } {
+                    (framed("drawing", &wide, &chart.alt))
                 }
+            } @else {
+                (framed("drawing wide", &wide, &chart.alt))
+                (framed("drawing narrow", narrow, &chart.alt))
             }
             figcaption {
                 span.number { "Figure\u{a0}" (number) }
@@ -75,6 +75,37 @@ pub(super) fn figure(chart: &Chart, data: Option<&Data>, numbers: &mut Numbers) 
     }
 }
 
+/// A drawing in its box. One that bears its own text alternative needs none from the page.
+fn framed(class: &str, drawing: &str, alt: &str) -> Markup {
+    let named = drawing
+        .split('>')
+        .next()
+        .is_some_and(|opening| opening.contains("aria-labelledby"));
+    html! {
+        div class=(class) role=[(!named).then_some("img")] aria-label=[(!named).then_some(alt)] {
+            (PreEscaped(drawing))
+        }
+    }
+}
+
+/// A drawing without its style sheet, where one before it in the page has brought the same.
+fn styled_once(drawing: &str, style: &mut Option<String>) -> String {
+    let Some((before, rest)) = drawing.split_once("<style>") else {
+        return drawing.to_owned();
+    };
+    let Some((own, after)) = rest.split_once("</style>") else {
+        return drawing.to_owned();
+    };
+    match style {
+        Some(known) if known == own => format!("{before}{}", after.trim_start()),
+        Some(_) => drawing.to_owned(),
+        None => {
+            *style = Some(own.to_owned());
+            drawing.to_owned()
+        }
+    }
+}
+
 /// The drawing without what may stand before it in a file of its own.
 fn drawing(svg: &str) -> &str {
     svg.find("<svg")
@@ -84,16 +115,18 @@ fn drawing(svg: &str) -> &str {
 }
 
 /// A table with its caption above it; the first cell of a row heads the row.
+///
+/// On a phone each row becomes a card: its labels stand in `data-label`, and the roles are spelt out,
+/// because a table that is laid out as something else is no table to a screen reader.
 pub(super) fn table(table: Table, numbers: &mut Numbers) -> Markup {
     let number = numbers.next_table();
     let label = format!("table-{number}");
     let table = table.with_points_aligned();
-    let short = table.rows.len() <= LONGEST_UNBROKEN;
     let many = table.columns.len() >= MANY_COLUMNS;
     let sorts = table.rows.len() > 1 && table.rows.iter().all(|row| leg_of(row).is_some());
     html! {
-        div.scroll.tabular.short[short].many-columns[many] tabindex="0" role="region" aria-labelledby=(label) {
-            table.sorts[sorts] {
+        div.scroll.tabular.many-columns[many] tabindex="0" role="region" aria-labelledby=(label) {
+            table.sorts[sorts] role="table" {
                 caption id=(label) {
                     span {
                         span.number { "Table\u{a0}" (number) }
@@ -101,10 +134,10 @@ pub(super) fn table(table: Table, numbers: &mut Numbers) -> Markup {
                         (table.caption)
                     }
                 }
-                thead {
-                    tr {
+                thead role="rowgroup" {
+                    tr role="row" {
                         @for column in &table.columns {
-                            th scope="col" class=[class(column.kind)] data-order=[(sorts && column.title == "Start").then_some("leg")] {
+                            th scope="col" role="columnheader" class=[class(column.kind)] data-order=[(sorts && column.title == "Start").then_some("leg")] {
                                 (column.title)
                                 @if let Some(unit) = &column.unit {
                                     " " span.unit { (unit) }
@@ -113,9 +146,10 @@ pub(super) fn table(table: Table, numbers: &mut Numbers) -> Markup {
                         }
                     }
                 }
-                tbody {
+                tbody role="rowgroup" {
+                    @let cards = cards::cards(&table);
                     @for row in &table.rows {
-                        (self::row(&table, row))
+                        (self::row(&table, row, &cards))
                     }
                 }
             }
@@ -164,19 +198,35 @@ fn breakable(cell: &str) -> String {
     }
 }
 
-fn row(table: &Table, row: &Row) -> Markup {
+fn row(table: &Table, row: &Row, cards: &[Place]) -> Markup {
+    let cells = table.columns.iter().zip(&row.cells).zip(cards);
     html! {
-        tr id=[row.id.as_deref()] data-leg=[leg_of(row)] class=[row.muted.then_some("muted")] {
-            @for (at, (column, cell)) in table.columns.iter().zip(&row.cells).enumerate() {
+        tr role="row" id=[row.id.as_deref()] data-leg=[leg_of(row)] class=[row.muted.then_some("muted")] {
+            @for (at, ((column, cell), place)) in cells.enumerate() {
                 @if at == 0 {
-                    th scope="row" class=[class(column.kind)] { (cell) }
+                    th scope="row" role="rowheader" class=[with_breadth(class(column.kind), place)] data-label=(place.label) { (cell) }
                 } @else {
-                    td class=[cell_class(column.kind, cell)] {
-                        @if column.kind == Kind::Figure { (breakable(cell)) } @else { (cell) }
+                    td role="cell" class=[with_breadth(cell_class(column.kind, cell), place)] data-label=(place.label) {
+                        @if column.kind == Kind::Figure {
+                            @let figure = cell.trim_end_matches(cards::PADS);
+                            (breakable(figure))
+                            @if figure.len() < cell.len() {
+                                span.pad { (cell.get(figure.len()..).unwrap_or_default()) }
+                            }
+                        } @else { (cell) }
                     }
                 }
             }
         }
+    }
+}
+
+fn with_breadth(class: Option<&str>, place: &Place) -> Option<String> {
+    match (class, place.broad) {
+        (Some(class), true) => Some(format!("{class} broad")),
+        (Some(class), false) => Some(class.to_owned()),
+        (None, true) => Some("broad".to_owned()),
+        (None, false) => None,
     }
 }
 

@@ -5,9 +5,9 @@ mod terminal;
 use super::rounding::UNKNOWN;
 
 /// A figure space, as wide as a digit.
-const FIGURE_SPACE: char = '\u{2007}';
+pub(crate) const FIGURE_SPACE: char = '\u{2007}';
 /// A punctuation space, as wide as a decimal point.
-const PUNCTUATION_SPACE: char = '\u{2008}';
+pub(crate) const PUNCTUATION_SPACE: char = '\u{2008}';
 
 /// Rows of cells under columns.
 #[derive(Debug, Clone, PartialEq, Eq)]
