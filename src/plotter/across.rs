@@ -65,7 +65,7 @@ pub(crate) fn chart(day: &Day) -> Result<Option<Chart>, PlotError> {
         let [left, right] = day.layout.pick(CHANGES[0], CHANGES[1]);
         let area = Area::new(left, TOP, right, bottom);
         let scale = sheet.scale(area, low..high, 0.0..1.0)?;
-        draw_axis(sheet, &scale)?;
+        draw_axis(sheet, &scale, &bands(day, &rows, bottom))?;
         let decimals = decimals(rows.iter().filter_map(change));
         let mut top = TOP;
         for row in &rows {
@@ -180,20 +180,43 @@ fn range(rows: &[Row]) -> [f64; 2] {
     axis::padded(ends.chain([low, high]), 0.06, LEAST)
 }
 
-fn draw_axis(sheet: &Sheet, scale: &Scale) -> Drawn {
+/// Upper and lower edges of what the lines of the grid cross: in a narrow chart not the names.
+fn bands(day: &Day, rows: &[Row], bottom: f64) -> Vec<[f64; 2]> {
+    if !day.layout.is_narrow() {
+        return vec![[TOP, bottom]];
+    }
+    let mut top = TOP;
+    let mut bands = Vec::new();
+    for row in rows {
+        if change(row).is_some() {
+            bands.push([top + NAME_LINE + 2.0, top + height(day, row) - 4.0]);
+        }
+        top += height(day, row);
+    }
+    if let Some(last) = bands.last_mut() {
+        last[1] = bottom;
+    }
+    bands
+}
+
+fn draw_axis(sheet: &Sheet, scale: &Scale, bands: &[[f64; 2]]) -> Drawn {
     let [low, high] = [scale.area.left, scale.area.right].map(|x| scale.value_at(x));
     let ticks = axis::ticks(low, high, 6.0, true);
     for tick in &ticks {
         let x = scale.x(tick.at);
-        let (top, bottom) = (Pt::new(x, scale.area.top), Pt::new(x, scale.area.bottom));
-        sheet.line(top, bottom, Pen::new(Ink::Grid))?;
+        for [top, bottom] in bands {
+            sheet.line(Pt::new(x, *top), Pt::new(x, *bottom), Pen::new(Ink::Grid))?;
+        }
     }
     axis::draw_foot(sheet, scale, &ticks)?;
     axis::draw_foot_title(sheet, scale, axis::FOOT, "change in speed (%)")?;
     let zero = scale.x(0.0);
-    let from = Pt::new(zero, TOP - 4.0);
-    let pen = Pen::new(Ink::Text).wide(1.2);
-    sheet.line(from, Pt::new(zero, scale.area.bottom), pen)?;
+    for [top, bottom] in bands {
+        // In a wide chart it reaches up to what its sides mean.
+        let top = if *top <= TOP { TOP - 4.0 } else { *top };
+        let pen = Pen::new(Ink::Text).wide(1.2);
+        sheet.line(Pt::new(zero, top), Pt::new(zero, *bottom), pen)?;
+    }
     let small = Letters::new(NOTE, Align::Middle).muted();
     for (words, align, dx) in [("slower", Align::End, -7.0), ("faster", Align::Start, 7.0)] {
         let room = if dx < 0.0 {
@@ -306,62 +329,4 @@ fn alt(rows: &[Row]) -> String {
         })
         .collect();
     sentences.join(" ")
-}
-
-/// A chart of one of several days under a name and a title of its own.
-pub(crate) fn of_day(chart: Chart, number: usize) -> Chart {
-    let Chart {
-        name,
-        title,
-        caption,
-        alt,
-        svg,
-        narrow,
-    } = chart;
-    let new = format!("day-{number}-{name}");
-    let titled = format!("{title}, day {number}");
-    let escaped = |text: &str| quick_xml::escape::escape(text).into_owned();
-    let svg = svg
-        .replace(&format!("id=\"{name}-"), &format!("id=\"{new}-"))
-        .replace(
-            &format!("aria-labelledby=\"{name}-title {name}-desc\""),
-            &format!("aria-labelledby=\"{new}-title {new}-desc\""),
-        )
-        .replace(&format!("url(#{name}-"), &format!("url(#{new}-"))
-        .replacen(
-            &format!("-title\">{}</title>", escaped(&title)),
-            &format!("-title\">{}</title>", escaped(&titled)),
-            1,
-        );
-    Chart {
-        name: new,
-        title: titled,
-        caption,
-        alt,
-        svg,
-        narrow,
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_day_s_chart_has_ids_of_its_own() {
-        let chart = Chart {
-            name: "track".to_owned(),
-            title: "A & B".to_owned(),
-            caption: String::new(),
-            alt: String::new(),
-            svg: "<svg aria-labelledby=\"track-title track-desc\"><title id=\"track-title\">A &amp; B</title><desc id=\"track-desc\"/><p fill=\"url(#track-hatch)\"/></svg>".to_owned(),
-            narrow: String::new(),
-        };
-        let own = of_day(chart, 2);
-        assert_eq!(own.name, "day-2-track");
-        assert_eq!(
-            own.svg,
-            "<svg aria-labelledby=\"day-2-track-title day-2-track-desc\"><title id=\"day-2-track-title\">A &amp; B, day 2</title><desc id=\"day-2-track-desc\"/><p fill=\"url(#day-2-track-hatch)\"/></svg>"
-        );
-    }
 }

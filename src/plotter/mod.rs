@@ -56,6 +56,8 @@ mod comparison;
 
 mod across;
 
+mod of_day;
+
 mod track;
 
 mod heading;
@@ -134,7 +136,7 @@ fn drawn(analysis: &Analysis, layout: Layout) -> Result<Vec<Chart>, PlotError> {
         charts.extend(across::chart(&day)?);
         for one in &analysis.days {
             let own = of_one_day(&Day::of(&one.analysis, layout))?.into_iter();
-            charts.extend(own.map(|chart| across::of_day(chart, one.day)));
+            charts.extend(own.map(|chart| of_day::of_day(chart, one.day)));
         }
         return Ok(charts);
     }

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::axis;
-use super::layout::Layout;
+use super::layout::{Layout, NARROW};
 use super::marks::{self, Filling};
 use super::pen::Pen;
 use super::place::{Area, Pt};
@@ -17,8 +17,11 @@ use crate::rehearsal::{Rehearsal, planned_power};
 
 /// Height of the chart.
 const HEIGHT: f64 = 330.0;
-/// Where the axes lie.
-const AXES: Area = Area::new(56.0, 30.0, WIDTH - 30.0, HEIGHT - 50.0);
+/// Where the axes lie; wide, and narrow.
+const AXES: [Area; 2] = [
+    Area::new(56.0, 30.0, WIDTH - 30.0, HEIGHT - 50.0),
+    Area::new(40.0, 30.0, NARROW - 14.0, HEIGHT - 50.0),
+];
 /// Room beyond the largest change, a share of the axis.
 const BEYOND: f64 = 0.06;
 /// Points of the reckoned line.
@@ -35,34 +38,44 @@ pub fn power_chart(plan: &Plan, rehearsal: &Rehearsal) -> Result<Chart, PlotErro
         alt: alt(rehearsal),
         legs: BTreeMap::new(),
     };
+    let wide = drawn(&head, Layout::Wide, plan, rehearsal)?;
+    let narrow = drawn(&head, Layout::Narrow, plan, rehearsal)?;
+    Ok(Chart {
+        name: head.name,
+        title: head.title,
+        caption: "Circles: simulated days, with the 95 % interval of the share; the hollow one, with no change there, is how often one was claimed. Line: what the plan reckons, by the noncentral t distribution. Dashed: the chance wanted and the change worth knowing.".to_owned(),
+        alt: head.alt,
+        svg: wide,
+        narrow,
+    })
+}
+
+fn drawn(
+    head: &Head,
+    layout: Layout,
+    plan: &Plan,
+    rehearsal: &Rehearsal,
+) -> Result<String, PlotError> {
     let largest = rehearsal
         .sizes
         .iter()
         .map(|size| size.change)
         .fold(0.01, f64::max)
         * 100.0;
-    let svg = sheet::draw(&head, Layout::Wide, HEIGHT, |sheet| {
+    sheet::draw(head, layout, HEIGHT, |sheet| {
         let span = -BEYOND * largest..largest * (1.0 + BEYOND);
-        let scale = sheet.scale(AXES, span.clone(), 0.0..100.0)?;
+        let scale = sheet.scale(layout.pick(AXES[0], AXES[1]), span.clone(), 0.0..100.0)?;
         let levels = axis::ticks(0.0, 100.0, 5.0, false);
         axis::draw_levels(sheet, &scale, &levels, "days on which it was told (%)")?;
         axis::draw_foot(
             sheet,
             &scale,
-            &axis::ticks(span.start, span.end, 8.0, false),
+            &axis::ticks(span.start, span.end, layout.pick(8.0, 5.0), false),
         )?;
         axis::draw_foot_title(sheet, &scale, axis::FOOT, "true change in speed (%)")?;
         guides(sheet, &scale, rehearsal)?;
         curve(sheet, &scale, plan, largest)?;
         days(sheet, &scale, rehearsal)
-    })?;
-    Ok(Chart {
-        name: head.name,
-        title: head.title,
-        caption: "Circles: simulated days, with the 95 % interval of the share; the hollow one, with no change there, is how often one was claimed. Line: what the plan reckons, by the noncentral t distribution. Dashed: the chance wanted and the change worth knowing.".to_owned(),
-        alt: head.alt,
-        svg,
-        narrow: String::new(),
     })
 }
 

@@ -6,24 +6,17 @@ use super::tally::Rehearsal;
 use super::words;
 use crate::plan::Plan;
 use crate::plotter::Chart;
-use crate::report::{Head, head};
-
-const STYLE: &str = include_str!("../report/page.css");
+use crate::report::{Head, PAGE_STYLE, head};
 
 /// `rehearsal.html`.
 pub fn rehearsal_html(plan: &Plan, rehearsal: &Rehearsal, chart: &Chart) -> String {
     let title = format!("Rehearsal: {}", crate::plan::words::title(plan));
-    let drawing = chart
-        .svg
-        .find("<svg")
-        .and_then(|at| chart.svg.get(at..))
-        .unwrap_or_default();
     let page = html! {
         (DOCTYPE)
         html lang="en" {
             (head(Head {
                 title: &title,
-                style: STYLE,
+                style: PAGE_STYLE,
                 ..Head::default()
             }))
             body {
@@ -39,19 +32,24 @@ pub fn rehearsal_html(plan: &Plan, rehearsal: &Rehearsal, chart: &Chart) -> Stri
                     section #power {
                         h2 { "How often a change is told" }
                         figure {
-                            div.scroll tabindex="0" role="region" aria-label=(chart.title) { div.drawing { (PreEscaped(drawing)) } }
+                            div.drawing.wide { (PreEscaped(&chart.svg)) }
+                            div.drawing.narrow { (PreEscaped(&chart.narrow)) }
                             figcaption { span.number { "Figure\u{a0}1" } " " strong { (chart.title) "." } " " (chart.caption) }
                         }
-                        div.tabular {
-                            div.scroll tabindex="0" role="region" aria-label="The figures" {
-                                table {
-                                    caption { span { span.number { "Table\u{a0}1" } " Shares of the days. With no change, told means claimed. The last column is reckoned by the noncentral t distribution with the scatter planned." } }
-                                    thead { tr { @for head in words::HEADS { th.figure scope="col" { (head) } } } }
-                                    tbody {
-                                        @for row in words::rows(rehearsal) {
-                                            tr {
-                                                @for (place, cell) in row.iter().enumerate() {
-                                                    @if place == 0 { th.figure scope="row" { (cell) } } @else { td.figure { (cell) } }
+                        div.scroll.tabular tabindex="0" role="region" aria-label="The figures" {
+                            table role="table" {
+                                caption { span { span.number { "Table\u{a0}1" } " Shares of the days. With no change, told means claimed. The last column is reckoned by the noncentral t distribution with the scatter planned." } }
+                                thead role="rowgroup" {
+                                    tr role="row" { @for head in words::HEADS { th.figure scope="col" role="columnheader" { (head) } } }
+                                }
+                                tbody role="rowgroup" {
+                                    @for row in words::rows(rehearsal) {
+                                        tr role="row" {
+                                            @for (place, (head, cell)) in words::HEADS.iter().zip(&row).enumerate() {
+                                                @if place == 0 {
+                                                    th.figure.broad scope="row" role="rowheader" data-label=(head) { (cell) }
+                                                } @else {
+                                                    td.figure.broad role="cell" data-label=(head) { (cell) }
                                                 }
                                             }
                                         }

@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use serde_json::json;
+use serde_json::{Value, json};
 use thereback::analysis::{Analysis, Settings, analyse};
 use thereback::parser::read_file;
 use thereback::plan::{Asked, card_html, draw_up};
@@ -85,6 +85,8 @@ fn browser_shows_the_card_and_the_rehearsal_quietly_and_within_their_width() {
             browser.open(&page, width, media);
             let wide = browser.value("document.documentElement.scrollWidth - innerWidth");
             assert!(wide.as_f64().unwrap() <= 0.0, "{at}: {wide} px too wide");
+            let layout = if width == 360 { "narrow" } else { "wide" };
+            assert_eq!(one_of_each_pair(&mut browser, layout), json!([]), "{at}");
             assert_quiet(&browser, &at);
         }
     }
@@ -131,19 +133,45 @@ fn browser_shows_the_page_quietly_and_within_its_width() {
                 assert!(wide.as_f64().unwrap() <= 0.0, "{at}: {wide} px too wide");
                 // Each chart has a size, and its smallest letters can be read: 10 px or more.
                 let small = browser.value(
-                    "[...document.querySelectorAll('figure svg')].filter(svg => { const r = svg.getBoundingClientRect(); const sizes = [...svg.querySelectorAll('text')].map(t => parseFloat(t.getAttribute('font-size')) * r.width / svg.viewBox.baseVal.width); return r.width < 300 || r.height < 80 || Math.min(...sizes) < 10; }).length",
+                    "[...document.querySelectorAll('figure svg')].filter(svg => svg.checkVisibility()).filter(svg => { const r = svg.getBoundingClientRect(); const sizes = [...svg.querySelectorAll('text')].map(t => parseFloat(t.getAttribute('font-size')) * r.width / svg.viewBox.baseVal.width); return r.width < 300 || r.height < 80 || Math.min(...sizes) < 10; }).length",
                 );
                 assert_eq!(
                     small,
                     json!(0),
                     "{at}: charts without a size or with small letters"
                 );
+                assert_eq!(
+                    one_of_each_pair(&mut browser, if width < 577 { "narrow" } else { "wide" }),
+                    json!([]),
+                    "{at}: the other drawing is shown, or both"
+                );
+                if width == 360 {
+                    let scrolling = browser.value(
+                        "[...document.querySelectorAll('.scroll, .drawing, .tabular, table')].filter(box => box.checkVisibility() && box.scrollWidth > box.clientWidth + 1).map(box => box.className + ' ' + box.textContent.slice(0, 40))",
+                    );
+                    assert_eq!(scrolling, json!([]), "{at}: scrolls sideways");
+                    let outside = browser.value(
+                        "[...document.querySelectorAll('tbody :is(th, td)')].filter(cell => cell.scrollWidth > cell.clientWidth + 1 || cell.getBoundingClientRect().right > innerWidth).length",
+                    );
+                    assert_eq!(outside, json!(0), "{at}: cells reach out");
+                }
+                let twice = browser.value(
+                    "(() => { const ids = [...document.querySelectorAll('[id]')].map(e => e.id); return ids.filter((id, k) => ids.indexOf(id) !== k); })()",
+                );
+                assert_eq!(twice, json!([]), "{at}: ids that are not unique");
                 let scripted = browser.value("document.documentElement.matches('.scripted')");
                 assert_eq!(scripted, json!(true), "{at}: the script does not run");
                 assert_quiet(&browser, &at);
             }
         }
     }
+}
+
+/// The figures that show anything else than the drawing of that layout alone.
+fn one_of_each_pair(browser: &mut Browser, layout: &str) -> Value {
+    browser.value(&format!(
+        "[...document.querySelectorAll('figure')].filter(figure => {{ const shown = [...figure.querySelectorAll('.drawing')].filter(box => box.checkVisibility()); return shown.length !== 1 || !shown[0].matches('.{layout}'); }}).map(figure => figure.id)"
+    ))
 }
 
 #[test]
@@ -155,7 +183,7 @@ fn browser_shows_all_charts_on_both_papers() {
     for (media, paper) in [(LIGHT, "rgb(255, 255, 255)"), (DARK, "rgb(21, 24, 28)")] {
         browser.open(&page, 1440, media);
         assert_eq!(
-            browser.value("document.querySelectorAll('figure svg').length"),
+            browser.value("[...document.querySelectorAll('figure svg')].filter(svg => svg.checkVisibility()).length"),
             json!(6)
         );
         let found = browser.value("getComputedStyle(document.body).backgroundColor");
@@ -177,6 +205,20 @@ fn browser_prints_no_chart_across_two_sheets() {
             "Math.max(...[...document.querySelectorAll('figure')].map(f => f.getBoundingClientRect().height))",
         );
         assert!(tallest.as_f64().unwrap() < px(height - 36.0), "{tallest}");
+        // On a phone too the wide drawings are printed.
+        for sheet in [px(width - 32.0) as u32, 360] {
+            browser.open(&page, sheet, PRINT);
+            assert_eq!(one_of_each_pair(&mut browser, "wide"), json!([]));
+            let cards =
+                browser.value("getComputedStyle(document.querySelector('tbody tr')).display");
+            assert_eq!(cards, json!("table-row"));
+        }
+        browser.open(&page, px(width - 32.0) as u32, PRINT);
+        // Two figures stand on a sheet, headings and all.
+        assert!(
+            tallest.as_f64().unwrap() < px((height - 36.0) / 2.0),
+            "{tallest}"
+        );
         let kept = browser.value(
             "[...document.querySelectorAll('figure')].every(f => getComputedStyle(f).breakInside === 'avoid')",
         );
@@ -235,12 +277,70 @@ fn browser_lights_a_leg_everywhere() {
 }
 
 #[test]
+fn browser_lights_a_leg_in_both_drawings() {
+    let Some(mut browser) = browser("highlighting on a phone") else {
+        return;
+    };
+    let (_folder, page) = sample_page();
+    browser.open(&page, 360, LIGHT);
+    for place in [
+        "#legs tr[data-leg='12'] td",
+        "#time .narrow g[data-leg='12'] rect",
+    ] {
+        browser.point_at("h1");
+        browser.point_at(place);
+        for box_of in [
+            "#track .wide",
+            "#track .narrow",
+            "#time .wide",
+            "#time .narrow",
+            "#legs",
+        ] {
+            let found = browser.value(&format!(
+                "document.querySelectorAll(\"{box_of} [data-leg='12'].lit\").length"
+            ));
+            assert!(found.as_u64().unwrap() > 0, "{box_of} from {place}");
+        }
+    }
+    assert_quiet(&browser, "highlighting on a phone");
+}
+
+#[test]
+fn browser_keeps_cards_a_table() {
+    let Some(mut browser) = browser("cards") else {
+        return;
+    };
+    let (_folder, page) = sample_page();
+    browser.open(&page, 360, LIGHT);
+    // Every part of a table says what it is, whatever it is laid out as.
+    let roles = browser.value(
+        "[['table', 'table'], ['thead, tbody', 'rowgroup'], ['tr', 'row'], ['thead th', 'columnheader'], ['tbody th', 'rowheader'], ['td', 'cell']].filter(([parts, role]) => [...document.querySelectorAll(parts)].some(part => part.getAttribute('role') !== role))",
+    );
+    assert_eq!(roles, json!([]));
+    let labels = browser.value(
+        "[...document.querySelectorAll('tbody tr')].every(row => [...row.cells].every((cell, k) => { const head = row.closest('table').tHead.rows[0].cells[k]; return cell.dataset.label.startsWith(head.textContent.trim().split(' ')[0]); }))",
+    );
+    assert_eq!(labels, json!(true));
+    // The legs sort by the headings above them, which can be seen and hit.
+    let small = browser.value(
+        "[...document.querySelectorAll('#legs thead button')].filter(b => { const r = b.getBoundingClientRect(); return !b.checkVisibility() || r.height < 24 || r.width < 24 || r.right > innerWidth; }).length",
+    );
+    assert_eq!(small, json!(0));
+}
+
+#[test]
 fn browser_sorts_the_legs() {
     let Some(mut browser) = browser("sorting") else {
         return;
     };
     let (_folder, page) = sample_page();
-    browser.open(&page, 1440, LIGHT);
+    for width in [1440, 360] {
+        browser.open(&page, width, LIGHT);
+        sorts(&mut browser);
+    }
+}
+
+fn sorts(browser: &mut Browser) {
     let speeds = "[...document.querySelectorAll('#legs tbody tr')].map(r => parseFloat(r.cells[5].textContent)).filter(v => !isNaN(v))";
     let head = "document.querySelectorAll('#legs thead th')[5]";
     for (way, sign) in [("ascending", 1), ("descending", -1)] {
@@ -276,7 +376,7 @@ fn browser_finds_nothing_in_the_way_of_anyone() {
     let (folder, mut pages) = pages();
     pages.extend(before_the_day(folder.path()));
     for page in &pages {
-        for (width, media) in [(360, LIGHT), (1440, LIGHT), (1440, DARK)] {
+        for (width, media) in [(360, LIGHT), (360, DARK), (1440, LIGHT), (1440, DARK)] {
             browser.open(page, width, media);
             browser.value(&format!("{tool}; null"));
             let found = browser.value(

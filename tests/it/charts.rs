@@ -53,10 +53,14 @@ impl Words {
 
 /// Reads a chart with an XML parser; any fault is a panic.
 fn read(chart: &Chart) -> Seen {
+    read_drawing(&chart.name, &chart.svg)
+}
+
+fn read_drawing(name: &str, svg: &str) -> Seen {
     let mut seen = Seen::default();
     let mut depth = 0;
     let mut in_text = false;
-    let mut reader = Reader::from_str(&chart.svg);
+    let mut reader = Reader::from_str(svg);
     loop {
         match reader.read_event().unwrap() {
             Event::Eof => break,
@@ -80,7 +84,7 @@ fn read(chart: &Chart) -> Seen {
             _ => {}
         }
     }
-    assert_eq!(depth, 0, "{}: unclosed elements", chart.name);
+    assert_eq!(depth, 0, "{name}: unclosed elements");
     seen
 }
 
@@ -153,7 +157,20 @@ fn every_chart_of_every_day_is_a_sound_document() {
                     "{at}: `{reference}` leads nowhere"
                 );
             }
-            for id in seen.ids {
+            let slim = read_drawing(&chart.name, &chart.narrow);
+            assert!((slim.viewbox[2] - 340.0).abs() < 1e-9, "{at}");
+            assert!((80.0..6000.0).contains(&slim.viewbox[3]), "{at}");
+            assert!(slim.legs.is_subset(&seen.legs), "{at}: other legs");
+            for reference in &slim.references {
+                assert!(
+                    seen.ids.contains(reference) || slim.ids.contains(reference),
+                    "{at}: `{reference}` leads nowhere from the narrow one"
+                );
+            }
+            for broken in ["NaN", "inf", "\u{0}", "\u{202e}", "<script"] {
+                assert!(!chart.narrow.contains(broken), "{at}: {broken:?}");
+            }
+            for id in seen.ids.into_iter().chain(slim.ids) {
                 assert!(ids.insert(id.clone()), "{at}: id `{id}` twice in one page");
             }
             assert!(
@@ -174,17 +191,19 @@ fn every_chart_of_every_day_is_a_sound_document() {
 fn words_never_overlap_nor_leave_the_sheet() {
     for (day, analysis) in charts_days::all() {
         for chart in plotter::charts(&analysis).unwrap() {
-            let seen = read(&chart);
-            let at = format!("{day}: {}", chart.name);
-            for (k, words) in seen.words.iter().enumerate() {
-                let [left, top, right, bottom] = words.ink();
-                let inside = left >= 0.0
-                    && top >= 0.0
-                    && right <= seen.viewbox[2]
-                    && bottom <= seen.viewbox[3];
-                assert!(inside, "{at}: {words:?} leaves the sheet");
-                for other in &seen.words[..k] {
-                    assert!(!words.overlaps(other), "{at}: {words:?} over {other:?}");
+            for (layout, svg) in [("wide", &chart.svg), ("narrow", &chart.narrow)] {
+                let seen = read_drawing(&chart.name, svg);
+                let at = format!("{day}: {}, {layout}", chart.name);
+                for (k, words) in seen.words.iter().enumerate() {
+                    let [left, top, right, bottom] = words.ink();
+                    let inside = left >= 0.0
+                        && top >= 0.0
+                        && right <= seen.viewbox[2]
+                        && bottom <= seen.viewbox[3];
+                    assert!(inside, "{at}: {words:?} leaves the sheet");
+                    for other in &seen.words[..k] {
+                        assert!(!words.overlaps(other), "{at}: {words:?} over {other:?}");
+                    }
                 }
             }
         }
@@ -218,6 +237,10 @@ fn every_leg_can_be_pointed_at() {
     let analysis = charts_days::usual();
     let all: BTreeSet<usize> = analysis.legs.iter().map(|leg| leg.leg).collect();
     let charts = plotter::charts(&analysis).unwrap();
+    for chart in &charts {
+        let narrow = read_drawing(&chart.name, &chart.narrow).legs;
+        assert_eq!(narrow, read(chart).legs, "{}", chart.name);
+    }
     let legs = |name: &str| read(charts.iter().find(|c| c.name == name).unwrap()).legs;
     assert_eq!(legs("track"), all);
     assert_eq!(legs("time"), all);

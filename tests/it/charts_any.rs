@@ -102,6 +102,8 @@ proptest! {
         for chart in plotter::charts(&day).unwrap() {
             prop_assert!(!chart.svg.contains("NaN"), "{}", chart.name);
             prop_assert!(!chart.svg.contains("inf"), "{}", chart.name);
+            prop_assert!(!chart.narrow.contains("NaN"), "{}", chart.name);
+            prop_assert!(!chart.narrow.contains("inf"), "{}", chart.name);
         }
     }
 }

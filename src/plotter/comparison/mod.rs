@@ -197,7 +197,7 @@ fn draw_axes(sheet: &Sheet, day: &Day, plan: &Plan) -> Drawn {
     )?;
     let zero = changes.x(0.0);
     for [top, bottom] in &plan.bands {
-        // Over the first row it reaches up to what its sides mean.
+        // In a wide chart it reaches up to what its sides mean.
         let top = if *top <= TOP { TOP - 4.0 } else { *top };
         let pen = Pen::new(Ink::Text).wide(1.2);
         sheet.line(Pt::new(zero, top), Pt::new(zero, *bottom), pen)?;
@@ -237,7 +237,10 @@ fn draw_grid(
 fn draw_row(sheet: &Sheet, day: &Day, plan: &Plan, row: &Row) -> Drawn {
     match &row.kind {
         RowKind::Heading(words) => {
-            let room = day.layout.pick(WITH_CHANGES[0][1], day.layout.width() - 8.0) - NAMES;
+            let room = day
+                .layout
+                .pick(WITH_CHANGES[0][1], day.layout.width() - 8.0)
+                - NAMES;
             let at = Pt::new(NAMES, row.top + rows::HEADING - 7.0);
             sheet.text(
                 &text::fitted(words, TICK * BOLD, room),
@@ -277,7 +280,11 @@ fn draw_entry(sheet: &Sheet, day: &Day, plan: &Plan, top: f64, entry: &Entry) ->
         } else {
             letters.muted()
         };
-        sheet.text(&entry.told, Pt::new(day.layout.width() - 8.0, first), letters)?;
+        sheet.text(
+            &entry.told,
+            Pt::new(day.layout.width() - 8.0, first),
+            letters,
+        )?;
     }
     if entry.speed.is_some() {
         let at = |run: &Run| Some(plan.speeds.x(day.speed(run.mean)));

@@ -65,6 +65,8 @@ pub(crate) struct Run {
 pub(crate) const HEADING: f64 = 24.0;
 /// Height of an entry.
 pub(crate) const ENTRY: f64 = 36.0;
+/// What rows of a narrow chart stand further apart by, so that a name keeps off the marks above it.
+const APART: f64 = 5.0;
 /// Height of a line of a name.
 pub(crate) const LINE: f64 = TICK * 1.2;
 /// Left edge of the names.
@@ -82,7 +84,7 @@ impl Entry<'_> {
     /// Height of its row. In a narrow chart its name stands above its bars.
     pub(crate) fn height(&self, day: &Day) -> f64 {
         if day.layout.is_narrow() {
-            self.lines.len() as f64 * LINE + ENTRY
+            self.lines.len() as f64 * LINE + ENTRY + APART
         } else {
             ENTRY
         }

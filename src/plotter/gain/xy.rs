@@ -74,13 +74,7 @@ pub(super) fn chart(layout: Layout, words: Words, series: &[Series]) -> Result<C
     })
 }
 
-fn draw(
-    sheet: &Sheet,
-    layout: Layout,
-    words: &Words,
-    series: &[Series],
-    key: &[Entry],
-) -> Drawn {
+fn draw(sheet: &Sheet, layout: Layout, words: &Words, series: &[Series], key: &[Entry]) -> Drawn {
     let plot = layout.pick(PLOTS[0], PLOTS[1]);
     let points = || series.iter().flat_map(|s| &s.points);
     let xs = points().map(|p| p.at[0]);
@@ -90,7 +84,16 @@ fn draw(
     let [low, high] = axis::padded(ys.chain(curve), 0.1, 0.2);
     let scale = sheet.scale(plot, left..right, low..high)?;
     axis::draw_levels(sheet, &scale, &axis::ticks(low, high, 6.0, false), &words.y)?;
-    axis::draw_foot(sheet, &scale, &axis::ticks(left, right, layout.pick(TICKS_ACROSS[0], TICKS_ACROSS[1]), false))?;
+    axis::draw_foot(
+        sheet,
+        &scale,
+        &axis::ticks(
+            left,
+            right,
+            layout.pick(TICKS_ACROSS[0], TICKS_ACROSS[1]),
+            false,
+        ),
+    )?;
     axis::draw_foot_title(sheet, &scale, axis::FOOT, &words.x)?;
     for one in series {
         draw_series(sheet, &scale, one)?;

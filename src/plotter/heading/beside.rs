@@ -105,7 +105,10 @@ pub(crate) fn beside(spots: &[LegSpot], plot: Area) -> Places {
             let moved = spread(&wanted, SIDE_BY_SIDE, [plot.left, plot.right]);
             for (k, x) in cluster.into_iter().zip(moved) {
                 if let Some(place) = places.x.get_mut(k) {
-                    *place = x.clamp(*place - units(plot, FARTHEST_DEG), *place + units(plot, FARTHEST_DEG));
+                    *place = x.clamp(
+                        *place - units(plot, FARTHEST_DEG),
+                        *place + units(plot, FARTHEST_DEG),
+                    );
                 }
             }
             continue;

@@ -7,9 +7,11 @@ mod curve;
 
 mod key;
 
+mod levels;
+
 mod round;
 
-use crate::analysis::{Cell, Leg};
+use crate::analysis::Leg;
 use crate::plotter::axis::{self, Tick};
 use crate::plotter::clip::clipped_path;
 use crate::plotter::day::{self, Day};
@@ -17,8 +19,7 @@ use crate::plotter::marks::{self, Filling};
 use crate::plotter::pen::Pen;
 use crate::plotter::place::{Area, Pt};
 use crate::plotter::sheet::{self, Align, Drawn, Letters, Scale, Sheet};
-use crate::plotter::spread::spread;
-use crate::plotter::style::{Dash, Ink, NOTE, Shape, TEXT, TICK, WIDTH};
+use crate::plotter::style::{Dash, Ink, NOTE, Shape, TEXT, TICK};
 use crate::plotter::svg::Head;
 use crate::plotter::text;
 use crate::plotter::{Chart, PlotError};
@@ -30,8 +31,6 @@ const WIDE: Area = Area::new(54.0, 44.0, 468.0, 290.0);
 const SLIM: Area = Area::new(40.0, 62.0, 316.0, 290.0);
 /// Room for ticks and title below the axes.
 const FOOT: f64 = 60.0;
-/// Height of a line of the key of a narrow chart.
-const KEY_LINE: f64 = 20.0;
 /// The least the axis of speeds spans, in the unit shown.
 const LEAST_SPEEDS: f64 = 0.2;
 /// Radius of a leg's mark.
@@ -99,13 +98,15 @@ fn chart(
     };
     let area = plot(day);
     let own = day.cells().filter(|cell| cell.configuration == name);
-    let key = day.layout.pick(0.0, own.count() as f64 * KEY_LINE + 6.0);
+    let key = day
+        .layout
+        .pick(0.0, own.count() as f64 * levels::KEY_LINE + 6.0);
     let svg = sheet::draw(&head, day.layout, area.bottom + FOOT + key, |sheet| {
         let scale = sheet.scale(area, 0.0..360.0, low..high)?;
         draw_axes(sheet, day, &scale, [low, high])?;
         draw_wind(sheet, day, &scale)?;
         draw_name(sheet, day, name)?;
-        draw_levels(sheet, day, &scale, name, place)?;
+        levels::draw_levels(sheet, day, &scale, name, place)?;
         draw_curves(sheet, day, &scale, name, place)?;
         draw_legs(sheet, day, &scale, legs, place)
     })?;
@@ -153,7 +154,10 @@ fn draw_axes(sheet: &Sheet, day: &Day, scale: &Scale, [low, high]: [f64; 2]) -> 
     axis::draw_foot(sheet, scale, &ticks)?;
     let degrees = Letters::new(NOTE, Align::Middle).muted();
     for tick in ticks.iter().step_by(2) {
-        let at = Pt::new(scale.x(tick.at), scale.area.bottom + axis::FOOT + NOTE - 1.0);
+        let at = Pt::new(
+            scale.x(tick.at),
+            scale.area.bottom + axis::FOOT + NOTE - 1.0,
+        );
         sheet.text(&format!("{:.0}°", tick.at), at, degrees)?;
     }
     let below = axis::FOOT + NOTE + 6.0;
@@ -193,67 +197,6 @@ fn draw_wind(sheet: &Sheet, day: &Day, scale: &Scale) -> Drawn {
     )
 }
 
-/// A level line at the mean of each setting's double runs, named at the right, or marked there and
-/// named below.
-fn draw_levels(sheet: &Sheet, day: &Day, scale: &Scale, name: &str, place: usize) -> Drawn {
-    let area = scale.area;
-    let narrow = day.layout.is_narrow();
-    let pen = Pen::new(Ink::Configuration(place));
-    let cells: Vec<_> = day
-        .cells()
-        .filter(|cell| cell.configuration == name)
-        .collect();
-    let wanted: Vec<f64> = cells
-        .iter()
-        .map(|cell| scale.y(day.speed(cell.mean_m_s)))
-        .collect();
-    let room = [area.top + 8.0, area.bottom - day.layout.pick(22.0, 8.0)];
-    let places = spread(&wanted, day.layout.pick(LEVEL_LABEL, 3.0 * RADIUS), room);
-    for (k, ((cell, y), label)) in cells.iter().zip(wanted).zip(places).enumerate() {
-        let setting = day.setting(&cell.setting);
-        let (from, to) = (Pt::new(area.left, y), Pt::new(area.right, y));
-        sheet.line(from, to, pen.wide(1.3).dashed(Dash::of(setting)))?;
-        let mark = Pt::new(area.right + 14.0, label);
-        sheet.line(to, mark.by(-7.0, 0.0), Pen::new(Ink::Muted).wide(0.7))?;
-        marks::mark(
-            sheet,
-            Shape::of(setting),
-            Filling::of(setting),
-            mark,
-            RADIUS,
-            pen,
-        )?;
-        if narrow {
-            draw_key_line(sheet, day, cell, k, pen)?;
-            continue;
-        }
-        let words = mark.by(10.0, TEXT * 0.35);
-        let fitted = text::fitted(&cell.setting, TICK, WIDTH - words.x - 4.0);
-        sheet.text(&fitted, words, Letters::new(TICK, Align::Start))?;
-        sheet.text(
-            &day.speed_text(cell.mean_m_s),
-            words.by(0.0, TICK + 3.0),
-            Letters::new(TICK, Align::Start).muted(),
-        )?;
-    }
-    Ok(())
-}
-
-/// A line of the key below a narrow chart: the mark of a setting, its name and its mean.
-fn draw_key_line(sheet: &Sheet, day: &Day, cell: &Cell, line: usize, pen: Pen) -> Drawn {
-    let setting = day.setting(&cell.setting);
-    let y = plot(day).bottom + FOOT + (line as f64 + 0.5) * KEY_LINE;
-    let (from, to) = (Pt::new(LEFT, y), Pt::new(LEFT + 28.0, y));
-    sheet.line(from, to, pen.wide(1.3).dashed(Dash::of(setting)))?;
-    let (shape, filling) = (Shape::of(setting), Filling::of(setting));
-    marks::mark(sheet, shape, filling, from.toward(to, 0.5), RADIUS, pen)?;
-    let mean = format!(", mean {}", day.speed_text(cell.mean_m_s));
-    let room = day.layout.width() - to.x - 16.0 - text::width(&mean, TICK);
-    let words = text::fitted(&format!("setting {}", cell.setting), TICK, room) + &mean;
-    let at = to.by(8.0, TICK * 0.35);
-    sheet.text(&words, at, Letters::new(TICK, Align::Start))
-}
-
 /// The harmonics fitted through the legs, cut at the edges.
 fn draw_curves(sheet: &Sheet, day: &Day, scale: &Scale, name: &str, place: usize) -> Drawn {
     let pen = Pen::new(Ink::Configuration(place)).wide(0.9);
@@ -268,9 +211,6 @@ fn draw_curves(sheet: &Sheet, day: &Day, scale: &Scale, name: &str, place: usize
     }
     Ok(())
 }
-
-/// Height of the label of a level.
-const LEVEL_LABEL: f64 = 34.0;
 
 fn draw_legs(sheet: &Sheet, day: &Day, scale: &Scale, legs: &[&Leg], place: usize) -> Drawn {
     let pen = Pen::new(Ink::Configuration(place));

@@ -33,7 +33,7 @@ use crate::units::ClockFace;
 use span::{LEAST_GAP_S, Span, unbroken};
 
 /// Left and right edge of the axes; wide, and narrow.
-const SIDES: [[f64; 2]; 2] = [[46.0, WIDTH - 10.0], [34.0, NARROW - 10.0]];
+const SIDES: [[f64; 2]; 2] = [[46.0, WIDTH - 10.0], [40.0, NARROW - 10.0]];
 /// Height of the axes.
 const PLOT_HEIGHT: f64 = 230.0;
 /// Room for the axis below, and for each further line of its title.
@@ -63,8 +63,7 @@ pub(crate) fn chart(day: &Day) -> Result<Option<Chart>, PlotError> {
     };
     let panels = panels::panels(day, span);
     let title = title(day, span);
-    let below = panels.last().map_or(0.0, |last| last.plot.bottom) + FOOT
-        - TITLE_LINE
+    let below = panels.last().map_or(0.0, |last| last.plot.bottom) + FOOT - TITLE_LINE
         + title.len() as f64 * TITLE_LINE;
     let key = below + if overview { OVERVIEW } else { 0.0 } + 10.0;
     let height = key + key::key_height(day, span);

@@ -52,9 +52,10 @@ fn parts(day: &Day, span: Span) -> Vec<Span> {
         .filter_map(|leg| Span::between(leg.start, leg.end).within(span))
         .collect();
     legs.sort_by(|a, b| a.from.total_cmp(&b.from));
-    let count = match day.layout.is_narrow() {
-        true => legs.len().div_ceil(LEGS_ABREAST).clamp(1, MOST),
-        false => 1,
+    let count = if day.layout.is_narrow() {
+        legs.len().div_ceil(LEGS_ABREAST).clamp(1, MOST)
+    } else {
+        1
     };
     let between: Vec<f64> = legs
         .windows(2)

@@ -86,13 +86,15 @@ fn widen(places: &mut [Place]) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use super::parts::LONGEST_WHOLE;
-use crate::report::table::{Column, Row};
+    use crate::report::table::{Column, Row};
 
     fn broad(rows: usize, cells: &[&str]) -> Vec<bool> {
         let table = Table {
             caption: String::new(),
-            columns: cells.iter().map(|_| Column::figure("Speed", "kn")).collect(),
+            columns: cells
+                .iter()
+                .map(|_| Column::figure("Speed", "kn"))
+                .collect(),
             rows: (0..rows)
                 .map(|_| Row::new(cells.iter().map(|c| (*c).to_owned()).collect()))
                 .collect(),
@@ -106,9 +108,18 @@ use crate::report::table::{Column, Row};
     fn short_cells_stand_abreast_and_leave_no_hole() {
         let long = "battery in the stern locker";
         assert_eq!(broad(9, &["1", "2", "3"]), [false, false, true]);
-        assert_eq!(broad(9, &["1", "2", long, "4", "5"]), [false, false, true, false, false]);
+        assert_eq!(
+            broad(9, &["1", "2", long, "4", "5"]),
+            [false, false, true, false, false]
+        );
         assert_eq!(broad(9, &["1", long, "3", "4"]), [true, true, false, false]);
         assert_eq!(broad(2, &["1", "2"]), [true, true]);
-        assert_eq!(broad(9, &["1.5\u{2007}\u{2007}\u{2007}\u{2007}\u{2007}\u{2007}", "2"]), [false, false]);
+        assert_eq!(
+            broad(
+                9,
+                &["1.5\u{2007}\u{2007}\u{2007}\u{2007}\u{2007}\u{2007}", "2"]
+            ),
+            [false, false]
+        );
     }
 }

@@ -19,7 +19,12 @@ use super::words;
 use crate::analysis::{Analysis, Verdict};
 use crate::plotter::Chart;
 
-const STYLE: &str = include_str!("../page.css");
+/// The style sheet of a page.
+pub(crate) const STYLE: &str = concat!(
+    include_str!("../page.css"),
+    include_str!("../page_small.css"),
+    include_str!("../page_print.css"),
+);
 
 /// Shows a leg in table and charts together and sorts the legs; nothing needs it.
 const SCRIPT: &str = include_str!("../page.js");
