@@ -102,7 +102,7 @@ fn by_half_differences(
     };
     let unseen = reason.is_some()
         && probability < rules.gauge.least_probability
-        && is_of_note(counted, &rules.hidden_wind);
+        && is_of_note(counted, probability <= UNLIKELY, &rules.hidden_wind);
     let hidden = unseen.then(|| HiddenWind {
         windage: rules.gauge.windage,
         probability: 1.0 - probability,

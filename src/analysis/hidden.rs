@@ -26,6 +26,9 @@ pub struct HiddenWindRules {
     /// A drift along the line of less than this share of the speed is no current that hides anything.
     /// Source: our own simulated days.
     pub least_drift_share: f64,
+    /// The same where the directions themselves speak for a current, by turning or against the wind: it
+    /// then outdoes the wind whatever its strength. Source: our own simulated days.
+    pub least_sure_share: f64,
 }
 
 impl Default for HiddenWindRules {
@@ -34,6 +37,7 @@ impl Default for HiddenWindRules {
             wind_m_s: 4.4,
             change_log_sd: 0.25,
             least_drift_share: 0.05,
+            least_sure_share: 0.02,
         }
     }
 }
@@ -51,14 +55,26 @@ pub(super) struct HiddenWind {
     pub(super) change_log_sd: f64,
 }
 
-/// Whether a current along the line outdoes the wind enough to hide what it did.
-pub(super) fn is_of_note(counted: &Counted<'_>, rules: &HiddenWindRules) -> bool {
+/// Whether a current along the line is strong enough to hide what the wind did: by the usual drift, or
+/// by how far it changed, for a tide that turns is slack in between.
+pub(super) fn is_of_note(counted: &Counted<'_>, is_sure: bool, rules: &HiddenWindRules) -> bool {
+    let least = if is_sure {
+        rules.least_sure_share
+    } else {
+        rules.least_drift_share
+    };
     let shares: Vec<f64> = counted
         .gauged(None)
         .iter()
-        .map(|run| ((run.along - run.against) / (run.along + run.against)).abs())
+        .map(|run| (run.along - run.against) / (run.along + run.against))
         .collect();
-    median(&shares).is_some_and(|share| share > rules.least_drift_share)
+    let sizes: Vec<f64> = shares.iter().map(|share| share.abs()).collect();
+    let (low, high) = shares
+        .iter()
+        .fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), s| {
+            (a.min(*s), b.max(*s))
+        });
+    median(&sizes).is_some_and(|usual| usual.max((high - low) / 2.0) > least)
 }
 
 impl HiddenWind {

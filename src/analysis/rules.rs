@@ -42,9 +42,15 @@ pub struct ComparisonRules {
     /// And from this share of the speed on: below it the mean of two directions moves by
     /// less than a third of that (0.3 of the half difference, our own simulated days).
     pub unequal_drift_share: f64,
-    /// A steady change of the drift through the day is told from this two-sided p value on. Gusts
+    /// A steady change of the drift through the day is told below this two-sided p value. Gusts
     /// shared by neighbours make it come up more often than that by chance. Source: our own simulated days.
     pub trend_level: f64,
+    /// And, where the drift keeps its direction, from this change of its logarithm on between the
+    /// configurations: by two fifths. Source: our own simulated days.
+    pub trend_log: f64,
+    /// And from this share of the speed on, of which the mean of two directions moves by less than a
+    /// third (0.3 of the half difference, our own simulated days).
+    pub trend_share: f64,
 }
 
 impl Default for ComparisonRules {
@@ -54,7 +60,9 @@ impl Default for ComparisonRules {
             averaging_share: 0.1,
             unequal_drift_se: 3.5,
             unequal_drift_share: 0.02,
-            trend_level: 0.005,
+            trend_level: 0.01,
+            trend_log: 0.33,
+            trend_share: 0.015,
         }
     }
 }

@@ -3,7 +3,7 @@
 use jiff::fmt::strtime;
 
 use super::axis;
-use super::comparison::{bar, decimals, draw_change, on_one_line, value, verdict, write_beside};
+use super::comparison::{bar, draw_change, on_one_line, value, verdict, write_beside};
 use super::day::Day;
 use super::pen::Pen;
 use super::place::{Area, Pt};
@@ -13,7 +13,7 @@ use super::svg::Head;
 use super::text;
 use super::{Chart, PlotError};
 use crate::analysis::{Comparison, DayOfTrial};
-use crate::report::rounding::percent_decimals;
+use crate::report::rounding::{percent_decimals, shared_percent_decimals};
 
 /// Left edge of the names.
 const NAMES: f64 = 6.0;
@@ -66,7 +66,7 @@ pub(crate) fn chart(day: &Day) -> Result<Option<Chart>, PlotError> {
         let area = Area::new(left, TOP, right, bottom);
         let scale = sheet.scale(area, low..high, 0.0..1.0)?;
         draw_axis(sheet, &scale, &bands(day, &rows, bottom))?;
-        let decimals = decimals(rows.iter().filter_map(change));
+        let decimals = shared_percent_decimals(rows.iter().filter_map(change));
         let mut top = TOP;
         for row in &rows {
             draw_row(sheet, day, &scale, top, row, decimals)?;

@@ -5,7 +5,7 @@
 //! 100:2008, 7.2.6 allows one digit more; from memory). What is not a finite
 //! number is shown as [`UNKNOWN`].
 
-use crate::analysis::Percent;
+use crate::analysis::{Comparison, Percent};
 use crate::stats::interval::Interval;
 use crate::units::{Bearing, Speed, SpeedUnit};
 
@@ -132,6 +132,17 @@ pub fn percent_decimals(percent: &Percent) -> usize {
         }
     }
     decimals
+}
+
+/// The decimals of all changes written in one chart or table: those of the change pooled over the
+/// settings, by which the answer is told, but at the most one more than the least certain change deserves
+/// (GUM, JCGM 100:2008, 7.2.6, allows one digit more; from memory). Where none is pooled, the least of all.
+pub fn shared_percent_decimals<'a>(changes: impl Iterator<Item = &'a Comparison> + Clone) -> usize {
+    let known = changes.filter(|change| change.percent.value.is_some());
+    let own = |change: &Comparison| percent_decimals(&change.percent);
+    let least = known.clone().map(own).min().unwrap_or(0);
+    let pooled = known.filter(|change| change.setting.is_none()).map(own);
+    pooled.max().map_or(least, |pooled| pooled.min(least + 1))
 }
 
 /// A direction in whole degrees, three digits: `007°`.

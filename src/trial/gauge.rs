@@ -224,15 +224,16 @@ fn signal(runs: &[GaugedRun], rules: &GaugeRules) -> Result<(), NotGauged> {
     let halves: Vec<f64> = runs.iter().map(GaugedRun::half_difference).collect();
     let error = own_scatter(runs).unwrap_or(0.0);
     let of = |run: &GaugedRun| error * run.mean();
-    let usual = mean(&halves).ok_or(NotGauged::TooFew)?;
+    // Before the mean is asked, which nearly vanishes where the drift turned half way.
+    let beyond = |side: f64| {
+        let mut both = runs.iter().zip(&halves);
+        both.any(|(run, half)| side * half > rules.least_signal * of(run))
+    };
+    if beyond(1.0) && beyond(-1.0) {
+        return Err(NotGauged::TurnedRound);
+    }
     if faint(runs, rules) {
         return Err(NotGauged::NoSignal);
-    }
-    let turned = runs
-        .iter()
-        .any(|run| run.half_difference() * usual.signum() < -rules.least_signal * of(run));
-    if turned {
-        return Err(NotGauged::TurnedRound);
     }
     Ok(())
 }

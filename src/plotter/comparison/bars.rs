@@ -9,7 +9,6 @@ use crate::plotter::place::Pt;
 use crate::plotter::sheet::{Align, Drawn, Letters, Scale, Sheet};
 use crate::plotter::style::{Dash, TEXT, TICK};
 use crate::plotter::text;
-use crate::report::rounding::percent_decimals;
 
 /// Left edge of the verdicts.
 pub(crate) const VERDICTS: f64 = 500.0;
@@ -29,17 +28,6 @@ pub(crate) fn bar(change: &Comparison) -> Option<[f64; 2]> {
         .map(|(low, high)| [low, high])
         .or(own)
         .filter(|[low, high]| day::drawable(*low) && day::drawable(*high))
-}
-
-/// The decimals of all changes written in one chart: those of the change pooled over the settings, by
-/// which the answer is told, but at the most one more than the least certain change deserves (GUM, JCGM
-/// 100:2008, 7.2.6, allows one digit more; from memory). Where none is pooled, the least of all.
-pub(crate) fn decimals<'a>(changes: impl Iterator<Item = &'a Comparison> + Clone) -> usize {
-    let known = changes.filter(|change| value(change).is_some());
-    let own = |change: &Comparison| percent_decimals(&change.percent);
-    let least = known.clone().map(own).min().unwrap_or(0);
-    let pooled = known.filter(|change| change.setting.is_none()).map(own);
-    pooled.max().map_or(least, |pooled| pooled.min(least + 1))
 }
 
 /// Draws a change in percent.

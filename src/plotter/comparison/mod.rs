@@ -16,8 +16,9 @@ use crate::plotter::style::{Dash, Ink, NOTE, Shape, TICK, WIDTH};
 use crate::plotter::svg::Head;
 use crate::plotter::text;
 use crate::plotter::{Chart, PlotError};
+use crate::report::rounding::shared_percent_decimals;
 use bars::{VERDICTS, draw_bar};
-pub(crate) use bars::{bar, decimals, draw_change, on_one_line, value, write_beside};
+pub(crate) use bars::{bar, draw_change, on_one_line, value, write_beside};
 use rows::{BOLD, Entry, NAMES, Row, RowKind, Run, SAMPLE, SPEEDS};
 pub(crate) use words::verdict;
 
@@ -127,7 +128,7 @@ fn plan<'a>(
             None
         },
         bands: bands(day, rows, bottom),
-        decimals: bars::decimals(day.analysis.comparisons.iter()),
+        decimals: shared_percent_decimals(day.analysis.comparisons.iter()),
     })
 }
 

@@ -5,6 +5,7 @@ use crate::analysis::{Cell, Comparison, DoubleRun};
 use crate::plotter::day::{self, Day};
 use crate::plotter::style::TICK;
 use crate::plotter::text;
+use crate::report::rounding::shared_percent_decimals;
 use crate::stats::interval::Interval;
 
 /// A row of the chart.
@@ -121,7 +122,7 @@ impl Entry<'_> {
 pub(crate) fn rows<'a>(day: &Day<'a>, top: f64) -> Vec<Row<'a>> {
     let mut rows = Vec::new();
     let mut next = top;
-    let decimals = bars::decimals(day.analysis.comparisons.iter());
+    let decimals = shared_percent_decimals(day.analysis.comparisons.iter());
     let mut group = |heading: String, entries: Vec<Entry<'a>>| {
         if entries.is_empty() {
             return;

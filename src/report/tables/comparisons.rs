@@ -3,7 +3,8 @@
 use super::days::interval;
 use crate::analysis::{Analysis, Cell, Comparison};
 use crate::report::rounding::{
-    UNKNOWN, fixed, percent_decimals, signed, speed, speed_decimals, standard_error_of,
+    UNKNOWN, fixed, percent_decimals, shared_percent_decimals, signed, speed, speed_decimals,
+    standard_error_of,
 };
 use crate::report::table::{Column, Row, Table};
 use crate::report::words::{capital, name, pair_title, verdict};
@@ -33,11 +34,12 @@ fn comparison_table(analysis: &Analysis, pair: &[&Comparison]) -> Option<Table> 
     let first = pair.first()?;
     let unit = analysis.units.symbol();
     let by_setting = pair.iter().filter(|c| c.setting.is_some()).count();
+    let shared = shared_percent_decimals(analysis.comparisons.iter());
     let rows = pair
         .iter()
         // Pooled over a single setting it would only say the same again.
         .filter(|c| c.setting.is_some() || by_setting != 1)
-        .map(|c| comparison_row(analysis, c))
+        .map(|c| comparison_row(analysis, c, shared))
         .collect();
     Some(Table {
         caption: format!(
@@ -63,7 +65,7 @@ fn comparison_table(analysis: &Analysis, pair: &[&Comparison]) -> Option<Table> 
     })
 }
 
-fn comparison_row(analysis: &Analysis, comparison: &Comparison) -> Row {
+fn comparison_row(analysis: &Analysis, comparison: &Comparison, shared: usize) -> Row {
     let unit = analysis.units;
     let [before, after] = comparison.double_runs;
     let difference = &comparison.difference_m_s;
@@ -84,7 +86,8 @@ fn comparison_row(analysis: &Analysis, comparison: &Comparison) -> Row {
             speed_decimals(base, difference.se, unit),
         )
     });
-    let decimals = percent_decimals(&comparison.percent);
+    // More where an interval beside zero would seem to reach it.
+    let decimals = shared.max(percent_decimals(&comparison.percent));
     let percent = comparison
         .percent
         .value
@@ -101,7 +104,7 @@ fn comparison_row(analysis: &Analysis, comparison: &Comparison) -> Row {
             own(comparison.changed_m_s),
             change,
             percent,
-            interval(&comparison.percent),
+            interval(&comparison.percent, decimals),
             verdict(comparison.verdict).to_owned(),
         ],
         muted: false,
