@@ -207,9 +207,9 @@ pub(crate) struct Tally {
     plain_errors: Vec<f64>,
     widths: Vec<f64>,
     adjusted: usize,
-    days: usize,
+    pub(crate) days: usize,
     grouped: usize,
-    confounded: usize,
+    pub(crate) confounded: usize,
 }
 
 fn count(slot: &mut [usize; 2], hit: bool) {

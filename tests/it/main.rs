@@ -26,6 +26,7 @@ mod commands_output;
 mod fuzz_bodies;
 mod fuzzed;
 mod gallery;
+mod gauge;
 mod headings;
 mod judge;
 mod memory;

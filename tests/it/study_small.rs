@@ -1,4 +1,4 @@
-//! A small part of the study of `examples/study.rs`, from fixed seeds: coverage and false claims.
+//! A small part of the study of `examples/study.rs`, from fixed seeds: coverage, false claims and warnings.
 //!
 //! Days of four kinds, two of them with a station's wind log, three double runs to a cell. The bounds leave room for the chance of so few
 //! trials; the whole study's table stands in `benches/STUDY.md`.
@@ -55,6 +55,13 @@ fn intervals_hold_the_truth_and_no_change_is_seldom_claimed() {
             tally.single
         );
         assert!(share(tally.legs) >= 0.93, "{}: {:?}", kind.name, tally.legs);
+        // Of runs in blocks while the wind grew by 60 % nearly always, in steady wind hardly ever.
+        let warned = share([tally.confounded, tally.days]);
+        if kind.name.starts_with("growing") {
+            assert!(warned >= 0.85, "{}: {warned}", kind.name);
+        } else if kind.name.starts_with("steady") {
+            assert!(warned <= 0.1, "{}: {warned}", kind.name);
+        }
         let claims = tally.false_claims;
         assert!(claims[0] * 10 <= claims[1], "{}: {claims:?}", kind.name);
     }
