@@ -1,7 +1,7 @@
 //! A wind log as covariate of the comparison, from the sample day to the written report.
 
 use jiff::{SignedDuration, Timestamp};
-use thereback::analysis::{Analysis, Settings, analyse};
+use thereback::analysis::{Analysis, Settings, analyse, analyse_days};
 use thereback::parser::read_file;
 use thereback::report;
 use thereback::track::Recording;
@@ -122,4 +122,47 @@ fn a_log_that_does_not_serve_is_refused_with_its_reason() {
         log(start + SignedDuration::from_hours(48), 2, true),
         "covers none",
     );
+}
+
+/// The sample day again so many hours later.
+fn later(hours: i64) -> Recording {
+    let mut recording = sample();
+    let after = SignedDuration::from_hours(hours);
+    for track in &mut recording.tracks {
+        for fix in track.segments.iter_mut().flatten() {
+            fix.time += after;
+        }
+    }
+    for waypoint in &mut recording.waypoints {
+        waypoint.time = waypoint.time.map(|time| time + after);
+    }
+    recording
+}
+
+#[test]
+fn one_log_serves_every_day_that_it_covers() {
+    let hours = 49;
+    let of_days = |log: WindLog| {
+        let settings = Settings {
+            wind_log: Some(log),
+            ..Settings::default()
+        };
+        analyse_days(vec![vec![sample()], vec![later(hours)]], &settings)
+    };
+    let from = begun() - SignedDuration::from_hours(1);
+    let both = of_days(log(from, 24 * 4, true));
+    assert_eq!(both.days.len(), 2);
+    let applied = |analysis: &Analysis| -> Vec<bool> {
+        let told = analysis.days.iter().map(|day| &day.analysis.wind_covariate);
+        told.map(|told| told.as_ref().is_some_and(|told| told.applied))
+            .collect()
+    };
+    assert_eq!(applied(&both), [true, true]);
+    // One that ends with the first day leaves the second to its own half differences.
+    let first = of_days(log(from, 12, true));
+    assert_eq!(applied(&first), [true, false]);
+    let reason = first.days[1].analysis.wind_covariate.as_ref().unwrap();
+    assert!(reason.reason.is_some());
+    let pooled = |analysis: &Analysis| analysis.comparisons.last().unwrap().percent.value.unwrap();
+    assert!((pooled(&both) - pooled(&first)).abs() < 2.0);
 }
