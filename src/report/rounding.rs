@@ -124,7 +124,15 @@ pub fn percent_decimals(percent: &Percent) -> usize {
     let (Some(low), Some(high)) = (percent.low, percent.high) else {
         return usize::from(percent.value.is_some_and(|v| v != 0.0 && v.abs() < 0.5));
     };
-    let mut decimals = usize::from(high - low < WHOLE_PERCENT_FROM);
+    apart_from_zero(percent, usize::from(high - low < WHOLE_PERCENT_FROM))
+}
+
+/// So many decimals, or as many more as it takes to show that an interval beside zero does not
+/// reach it.
+pub fn apart_from_zero(percent: &Percent, mut decimals: usize) -> usize {
+    let (Some(low), Some(high)) = (percent.low, percent.high) else {
+        return decimals;
+    };
     let nearer_end = low.abs().min(high.abs());
     if low > 0.0 || high < 0.0 {
         while decimals < MOST_PERCENT_DECIMALS && is_zero(&fixed(nearer_end, decimals)) {

@@ -3,7 +3,7 @@
 use super::days::interval;
 use crate::analysis::{Analysis, Cell, Comparison};
 use crate::report::rounding::{
-    UNKNOWN, fixed, percent_decimals, shared_percent_decimals, signed, speed, speed_decimals,
+    UNKNOWN, apart_from_zero, fixed, shared_percent_decimals, signed, speed, speed_decimals,
     standard_error_of,
 };
 use crate::report::table::{Column, Row, Table};
@@ -86,8 +86,7 @@ fn comparison_row(analysis: &Analysis, comparison: &Comparison, shared: usize) -
             speed_decimals(base, difference.se, unit),
         )
     });
-    // More where an interval beside zero would seem to reach it.
-    let decimals = shared.max(percent_decimals(&comparison.percent));
+    let decimals = apart_from_zero(&comparison.percent, shared);
     let percent = comparison
         .percent
         .value
