@@ -68,12 +68,28 @@ impl Lines {
     }
 }
 
+/// The line, counted from 1, in which byte `place` of a text at hand stands.
+///
+/// Counts on demand, so that lines cost nothing where nothing is odd.
+pub(super) fn line_of(text: impl AsRef<[u8]>, place: usize) -> u64 {
+    let mut lines = Lines::default();
+    lines.go_over(text.as_ref(), [place]);
+    lines.line_of(place)
+}
+
 #[cfg(test)]
 mod tests {
     use proptest::prelude::*;
 
     use super::*;
-    use crate::parser::text::line_of;
+
+    #[test]
+    fn lines_are_counted_by_whatever_ends_them() {
+        assert_eq!(line_of("a\nb\nc", 4), 3);
+        assert_eq!(line_of("a\r\nb\r\nc", 6), 3);
+        assert_eq!(line_of("a\rb\rc", 4), 3);
+        assert_eq!(line_of("abc", 99), 1);
+    }
 
     proptest! {
         #[test]

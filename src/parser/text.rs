@@ -6,8 +6,6 @@
 
 use std::borrow::Cow;
 
-use memchr::memchr_iter;
-
 /// How many bytes of the head are searched for `encoding="..."`.
 ///
 /// A declaration with all three of its attributes is under 60 bytes.
@@ -101,20 +99,6 @@ pub(super) fn bytes_in_file(text: &str, encoding: Encoding) -> usize {
         Encoding::Utf16 => text.encode_utf16().count() * 2,
         Encoding::Windows1252 => text.chars().count(),
     }
-}
-
-/// The line, counted from 1, in which byte `offset` of `text` stands.
-///
-/// Counts on demand, so that lines cost nothing where nothing is odd. A file
-/// with carriage returns alone is counted by these.
-pub(super) fn line_of(text: impl AsRef<[u8]>, offset: usize) -> u64 {
-    let bytes = text.as_ref();
-    let before = bytes.get(..offset).unwrap_or(bytes);
-    let mut ends = memchr_iter(b'\n', before).count();
-    if ends == 0 && memchr::memchr(b'\n', bytes).is_none() {
-        ends = memchr_iter(b'\r', before).count();
-    }
-    ends as u64 + 1
 }
 
 /// A piece of untrusted text short enough for a message, without control characters.
@@ -259,14 +243,6 @@ mod tests {
         let decoded = decode(b"<n>\xC3\x96st \xC3");
         assert_eq!(decoded.text, "<n>Öst ");
         assert_eq!(decoded.encoding, Encoding::Utf8);
-    }
-
-    #[test]
-    fn lines_are_counted_by_whatever_ends_them() {
-        assert_eq!(line_of("a\nb\nc", 4), 3);
-        assert_eq!(line_of("a\r\nb\r\nc", 6), 3);
-        assert_eq!(line_of("a\rb\rc", 4), 3);
-        assert_eq!(line_of("abc", 99), 1);
     }
 
     #[test]

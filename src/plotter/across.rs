@@ -3,12 +3,14 @@
 use jiff::fmt::strtime;
 
 use super::axis;
-use super::comparison::{bar, draw_change, on_one_line, value, verdict, write_beside};
+use super::comparison::{
+    bar, draw_change, draw_changes, on_one_line, value, verdict, write_beside,
+};
 use super::day::Day;
 use super::pen::Pen;
 use super::place::{Area, Pt};
 use super::sheet::{self, Align, Drawn, Letters, Scale, Sheet};
-use super::style::{Dash, Ink, NOTE, TICK};
+use super::style::{Dash, Ink, TICK};
 use super::svg::Head;
 use super::text;
 use super::{Chart, PlotError};
@@ -65,7 +67,7 @@ pub(crate) fn chart(day: &Day) -> Result<Option<Chart>, PlotError> {
         let [left, right] = day.layout.pick(CHANGES[0], CHANGES[1]);
         let area = Area::new(left, TOP, right, bottom);
         let scale = sheet.scale(area, low..high, 0.0..1.0)?;
-        draw_axis(sheet, &scale, &bands(day, &rows, bottom))?;
+        draw_changes(sheet, &scale, 6.0, &bands(day, &rows, bottom))?;
         let decimals = shared_percent_decimals(rows.iter().filter_map(change));
         let mut top = TOP;
         for row in &rows {
@@ -197,42 +199,6 @@ fn bands(day: &Day, rows: &[Row], bottom: f64) -> Vec<[f64; 2]> {
         last[1] = bottom;
     }
     bands
-}
-
-fn draw_axis(sheet: &Sheet, scale: &Scale, bands: &[[f64; 2]]) -> Drawn {
-    let [low, high] = [scale.area.left, scale.area.right].map(|x| scale.value_at(x));
-    let ticks = axis::ticks(low, high, 6.0, true);
-    for tick in &ticks {
-        let x = scale.x(tick.at);
-        for [top, bottom] in bands {
-            sheet.line(Pt::new(x, *top), Pt::new(x, *bottom), Pen::new(Ink::Grid))?;
-        }
-    }
-    axis::draw_foot(sheet, scale, &ticks)?;
-    axis::draw_foot_title(sheet, scale, axis::FOOT, "change in speed (%)")?;
-    let zero = scale.x(0.0);
-    for [top, bottom] in bands {
-        // In a wide chart it reaches up to what its sides mean.
-        let top = if *top <= TOP { TOP - 4.0 } else { *top };
-        let pen = Pen::new(Ink::Text).wide(1.2);
-        sheet.line(Pt::new(zero, top), Pt::new(zero, *bottom), pen)?;
-    }
-    let small = Letters::new(NOTE, Align::Middle).muted();
-    for (words, align, dx) in [("slower", Align::End, -7.0), ("faster", Align::Start, 7.0)] {
-        let room = if dx < 0.0 {
-            zero - scale.area.left
-        } else {
-            scale.area.right - zero
-        };
-        if room > 48.0 {
-            sheet.text(
-                words,
-                Pt::new(zero + dx, TOP - 8.0),
-                Letters { align, ..small },
-            )?;
-        }
-    }
-    Ok(())
 }
 
 fn draw_row(

@@ -1,16 +1,18 @@
 //! The rehearsal on a page of its own, in the report's dress.
 
-use maud::{DOCTYPE, PreEscaped, html};
+use maud::{DOCTYPE, html};
 
 use super::tally::Rehearsal;
 use super::words;
 use crate::plan::Plan;
 use crate::plotter::Chart;
-use crate::report::{Head, PAGE_STYLE, head};
+use crate::report::table::{Column, Row, Table};
+use crate::report::{Head, Numbers, PAGE_STYLE, figure, head, table};
 
 /// `rehearsal.html`.
 pub fn rehearsal_html(plan: &Plan, rehearsal: &Rehearsal, chart: &Chart) -> String {
     let title = format!("Rehearsal: {}", crate::plan::words::title(plan));
+    let mut numbers = Numbers::default();
     let page = html! {
         (DOCTYPE)
         html lang="en" {
@@ -31,32 +33,8 @@ pub fn rehearsal_html(plan: &Plan, rehearsal: &Rehearsal, chart: &Chart) -> Stri
                     }
                     section #power {
                         h2 { "How often a change is told" }
-                        figure {
-                            div.drawing.wide { (PreEscaped(&chart.svg)) }
-                            div.drawing.narrow { (PreEscaped(&chart.narrow)) }
-                            figcaption { span.number { "Figure\u{a0}1" } " " strong { (chart.title) "." } " " (chart.caption) }
-                        }
-                        div.scroll.tabular tabindex="0" role="region" aria-label="The figures" {
-                            table role="table" {
-                                caption { span { span.number { "Table\u{a0}1" } " Shares of the days. With no change, told means claimed. The last column is reckoned by the noncentral t distribution with the scatter planned." } }
-                                thead role="rowgroup" {
-                                    tr role="row" { @for head in words::HEADS { th.figure scope="col" role="columnheader" { (head) } } }
-                                }
-                                tbody role="rowgroup" {
-                                    @for row in words::rows(rehearsal) {
-                                        tr role="row" {
-                                            @for (place, (head, cell)) in words::HEADS.iter().zip(&row).enumerate() {
-                                                @if place == 0 {
-                                                    th.figure.broad scope="row" role="rowheader" data-label=(head) { (cell) }
-                                                } @else {
-                                                    td.figure.broad role="cell" data-label=(head) { (cell) }
-                                                }
-                                            }
-                                        }
-                                    }
-                                }
-                            }
-                        }
+                        (figure(chart, None, &mut numbers))
+                        (table(shares(rehearsal), &mut numbers))
                     }
                     section #alter {
                         h2 { "What to alter" }
@@ -81,4 +59,14 @@ pub fn rehearsal_html(plan: &Plan, rehearsal: &Rehearsal, chart: &Chart) -> Stri
         }
     };
     page.into_string()
+}
+
+/// How often each change was told.
+fn shares(rehearsal: &Rehearsal) -> Table {
+    let rows = words::rows(rehearsal);
+    Table {
+        caption: "Shares of the days. With no change, told means claimed. The last column is reckoned by the noncentral t distribution with the scatter planned.".to_owned(),
+        columns: words::HEADS.map(|head| Column::figure(head, "")).into(),
+        rows: rows.into_iter().map(|row| Row::new(row.into())).collect(),
+    }
 }

@@ -16,7 +16,7 @@ mod markdown;
 mod page;
 pub mod rounding;
 mod summary;
-mod table;
+pub(crate) mod table;
 mod tables;
 pub mod words;
 
@@ -26,7 +26,7 @@ pub use self::gpx::legs_gpx;
 pub use self::json::{legs_json, result_json};
 pub use self::markdown::report_md;
 pub use self::page::report_html;
-pub(crate) use self::page::{Head, STYLE as PAGE_STYLE, head};
+pub(crate) use self::page::{Head, Numbers, STYLE as PAGE_STYLE, figure, head, table};
 pub use self::summary::{legs_table, summary};
 
 use crate::analysis::Analysis;

@@ -74,7 +74,7 @@ mod tests {
 
     use super::pass::Way;
     use super::*;
-    use crate::parser::text::line_of;
+    use crate::parser::lines::line_of;
 
     /// All that a text gives, one way.
     fn outcome(text: &str, way: Way) -> impl PartialEq + std::fmt::Debug + use<> {

@@ -105,6 +105,18 @@ mod tests {
         assert!(in_windows(log.as_bytes(), log.len(), 100).is_some());
     }
 
+    #[test]
+    fn a_fault_told_once_its_fix_has_ended_keeps_its_line() {
+        let lost = "$GPGGA,091233,,,,,0,,,,,,,,*00\n$GPRMC,091233,V,,,,,,,040631,,\n";
+        let log = format!("{}{lost}{}", DATED.repeat(3), DATED.repeat(3));
+        let found = in_windows(log.as_bytes(), DATED.len(), 64);
+        assert_eq!(
+            found,
+            Some(format!("{:?}", read(log.as_bytes(), "x.nmea", None)))
+        );
+        assert!(found.is_some_and(|told| told.contains("first_line: Some(5)")));
+    }
+
     proptest! {
         #![proptest_config(ProptestConfig::with_cases(2000))]
 

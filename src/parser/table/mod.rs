@@ -17,7 +17,8 @@ mod rows;
 mod when;
 
 use super::ReadError;
-use super::text::{Decoded, clipped, line_of};
+use super::lines::line_of;
+use super::text::{Decoded, clipped};
 use crate::track::{RecordedTrack, Recording};
 
 /// Most names of a header repeated in a message, and most characters of each.

@@ -7,7 +7,8 @@ use super::layout::Layout;
 use super::names::Unit;
 use super::rows::Gathered;
 use super::when::Form;
-use crate::parser::text::{clipped, line_of};
+use crate::parser::lines::line_of;
+use crate::parser::text::clipped;
 
 /// Longest column name repeated.
 const NAME_CHARACTERS: usize = 40;

@@ -1,5 +1,6 @@
 //! The comparison: speeds of each configuration at each setting, and the change in percent.
 
+mod axes;
 mod bars;
 
 mod rows;
@@ -12,11 +13,13 @@ use crate::plotter::marks::{self, Filling};
 use crate::plotter::pen::Pen;
 use crate::plotter::place::{Area, Pt};
 use crate::plotter::sheet::{self, Align, Drawn, Letters, Scale, Sheet};
-use crate::plotter::style::{Dash, Ink, NOTE, Shape, TICK, WIDTH};
+use crate::plotter::style::{Dash, Ink, Shape, TICK, WIDTH};
 use crate::plotter::svg::Head;
 use crate::plotter::text;
 use crate::plotter::{Chart, PlotError};
 use crate::report::rounding::shared_percent_decimals;
+pub(crate) use axes::draw_changes;
+use axes::draw_grid;
 use bars::{VERDICTS, draw_bar};
 pub(crate) use bars::{bar, draw_change, on_one_line, value, write_beside};
 use rows::{BOLD, Entry, NAMES, Row, RowKind, Run, SAMPLE, SPEEDS};
@@ -188,51 +191,7 @@ fn draw_axes(sheet: &Sheet, day: &Day, plan: &Plan) -> Drawn {
     let Some(changes) = &plan.changes else {
         return Ok(());
     };
-    let [low, high] = [changes.area.left, changes.area.right].map(|x| changes.value_at(x));
-    draw_grid(
-        sheet,
-        changes,
-        &axis::ticks(low, high, 4.0, true),
-        "change in speed (%)",
-        &plan.bands,
-    )?;
-    let zero = changes.x(0.0);
-    for [top, bottom] in &plan.bands {
-        // In a wide chart it reaches up to what its sides mean.
-        let top = if *top <= TOP { TOP - 4.0 } else { *top };
-        let pen = Pen::new(Ink::Text).wide(1.2);
-        sheet.line(Pt::new(zero, top), Pt::new(zero, *bottom), pen)?;
-    }
-    let small = Letters::new(NOTE, Align::Middle).muted();
-    for (words, align, dx) in [("slower", Align::End, -7.0), ("faster", Align::Start, 7.0)] {
-        let room = if dx < 0.0 {
-            zero - changes.area.left
-        } else {
-            changes.area.right - zero
-        };
-        if room > 48.0 {
-            let words_at = Pt::new(zero + dx, TOP - 8.0);
-            sheet.text(words, words_at, Letters { align, ..small })?;
-        }
-    }
-    Ok(())
-}
-
-fn draw_grid(
-    sheet: &Sheet,
-    scale: &Scale,
-    ticks: &[axis::Tick],
-    title: &str,
-    bands: &[[f64; 2]],
-) -> Drawn {
-    for tick in ticks {
-        let x = scale.x(tick.at);
-        for [top, bottom] in bands {
-            sheet.line(Pt::new(x, *top), Pt::new(x, *bottom), Pen::new(Ink::Grid))?;
-        }
-    }
-    axis::draw_foot(sheet, scale, ticks)?;
-    axis::draw_foot_title(sheet, scale, axis::FOOT, title)
+    draw_changes(sheet, changes, 4.0, &plan.bands)
 }
 
 fn draw_row(sheet: &Sheet, day: &Day, plan: &Plan, row: &Row) -> Drawn {

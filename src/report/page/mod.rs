@@ -14,7 +14,7 @@ mod sections;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 pub(crate) use self::head::{Head, head};
-use self::parts::Numbers;
+pub(crate) use self::parts::{Numbers, figure, table};
 use super::words;
 use crate::analysis::{Analysis, Verdict};
 use crate::plotter::Chart;

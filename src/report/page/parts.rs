@@ -14,7 +14,7 @@ pub(super) const LONGEST_WHOLE: usize = 18;
 
 /// The running numbers of figures and tables, and what has been said once for all of them.
 #[derive(Debug, Default)]
-pub(super) struct Numbers {
+pub(crate) struct Numbers {
     figures: usize,
     tables: usize,
     /// The style sheet of the first drawing: the others need not bring it again.
@@ -35,7 +35,7 @@ impl Numbers {
 
 /// Where the figures behind a chart stand as a table.
 #[derive(Debug)]
-pub(super) struct Data {
+pub(crate) struct Data {
     /// Anchor in the page.
     pub(super) anchor: &'static str,
     /// What the link says.
@@ -43,7 +43,7 @@ pub(super) struct Data {
 }
 
 /// A chart with its caption below it, which says where its figures stand as a table.
-pub(super) fn figure(chart: &Chart, data: Option<&Data>, numbers: &mut Numbers) -> Markup {
+pub(crate) fn figure(chart: &Chart, data: Option<&Data>, numbers: &mut Numbers) -> Markup {
     let number = numbers.next_figure();
     let label = format!("figure-{number}");
     let wide = styled_once(drawing(&chart.svg), &mut numbers.style);
@@ -118,7 +118,7 @@ fn drawing(svg: &str) -> &str {
 ///
 /// On a phone each row becomes a card: its labels stand in `data-label`, and the roles are spelt out,
 /// because a table that is laid out as something else is no table to a screen reader.
-pub(super) fn table(table: Table, numbers: &mut Numbers) -> Markup {
+pub(crate) fn table(table: Table, numbers: &mut Numbers) -> Markup {
     let number = numbers.next_table();
     let label = format!("table-{number}");
     let table = table.with_points_aligned();

@@ -1,6 +1,6 @@
 //! Comparisons, and the cells they stand on.
 
-use super::days::interval;
+use super::days::interval_with;
 use crate::analysis::{Analysis, Cell, Comparison};
 use crate::report::rounding::{
     UNKNOWN, apart_from_zero, fixed, shared_percent_decimals, signed, speed, speed_decimals,
@@ -103,7 +103,7 @@ fn comparison_row(analysis: &Analysis, comparison: &Comparison, shared: usize) -
             own(comparison.changed_m_s),
             change,
             percent,
-            interval(&comparison.percent, decimals),
+            interval_with(&comparison.percent, decimals),
             verdict(comparison.verdict).to_owned(),
         ],
         muted: false,

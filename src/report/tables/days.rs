@@ -78,7 +78,7 @@ fn day_row(day: &DayOfTrial, comparison: &Comparison, across: Option<&AcrossDays
         date,
         format!("{before}\u{a0}+\u{a0}{after}"),
         change(&comparison.percent),
-        interval(&comparison.percent, percent_decimals(&comparison.percent)),
+        interval(&comparison.percent),
         share,
         verdict(comparison.verdict).to_owned(),
     ])
@@ -92,7 +92,7 @@ fn summary_row(title: &str, percent: &Percent, pooled: Option<&Comparison>) -> R
             format!("{}\u{a0}+\u{a0}{}", c.double_runs[0], c.double_runs[1])
         }),
         change(percent),
-        interval(percent, percent_decimals(percent)),
+        interval(percent),
         String::new(),
         pooled.map_or_else(String::new, |c| verdict(c.verdict).to_owned()),
     ])
@@ -104,8 +104,12 @@ fn change(percent: &Percent) -> String {
         .map_or_else(String::new, |v| signed(v, percent_decimals(percent)))
 }
 
+fn interval(percent: &Percent) -> String {
+    interval_with(percent, percent_decimals(percent))
+}
+
 /// `+3.9 to +7.7`.
-pub(super) fn interval(percent: &Percent, decimals: usize) -> String {
+pub(super) fn interval_with(percent: &Percent, decimals: usize) -> String {
     match (percent.low, percent.high) {
         (Some(low), Some(high)) if low.is_finite() && high.is_finite() => {
             format!("{} to {}", signed(low, decimals), signed(high, decimals))
@@ -193,7 +197,7 @@ pub(crate) fn pairs_table(analysis: &Analysis) -> Option<Table> {
                     .as_deref()
                     .map_or_else(|| "all".to_owned(), name),
                 change(&percent),
-                interval(&percent, percent_decimals(&percent)),
+                interval(&percent),
                 p_value(pair.simultaneous.p_value),
             ])
         })
