@@ -41,6 +41,10 @@ pub struct Estimate {
     pub high: f64,
 }
 
+/// Degrees of freedom of a standard uncertainty that was judged and not estimated, and is taken to be right within
+/// a quarter: `1 / (2 · 0.25²)` (JCGM 100:2008, equation G.3 and its example).
+pub const JUDGED_DF: f64 = 8.0;
+
 impl Estimate {
     /// `value ± t·se`, t being Student's for `df` and the confidence `level` in (0, 1).
     ///
@@ -58,6 +62,25 @@ impl Estimate {
             low: finite(value - half)?,
             high: finite(value + half)?,
         })
+    }
+
+    /// The same with a further doubt of standard deviation `doubt`, which has `doubt_df` degrees of freedom itself:
+    /// infinite where it is known outright, [`JUDGED_DF`] where it was judged.
+    ///
+    /// The degrees of freedom of the sum of two variances `a` and `b` are
+    /// `(a + b)² / (a² / df + b² / doubt_df)` (Welch–Satterthwaite: JCGM 100:2008, *Guide to the expression of
+    /// uncertainty in measurement*, equation G.2b).
+    pub fn with_doubt(self, doubt: f64, doubt_df: f64, level: f64) -> Option<Self> {
+        let (own, other) = (self.se * self.se, doubt * doubt);
+        let all = own + other;
+        let df = all * all / (own * own / self.df + other * other / doubt_df);
+        // No scatter and no doubt leave the degrees as they were; neither estimated leaves none to count.
+        let df = match (all > 0.0, df.is_nan()) {
+            (false, _) => self.df,
+            (true, true) => f64::INFINITY,
+            (true, false) => df,
+        };
+        Self::new(self.value, all.sqrt(), df, level)
     }
 
     /// The interval alone.
@@ -137,6 +160,21 @@ mod tests {
         assert_eq!(percent_of_log(1e9), None);
         assert_eq!(percent_of_log(f64::NAN), None);
         assert_eq!(log_of_percent(-100.0), None);
+    }
+
+    #[test]
+    fn a_known_doubt_adds_degrees_of_freedom() {
+        let with = |se: f64, doubt: f64, doubt_df: f64| {
+            Estimate::new(1.0, se, 4.0, 0.95).and_then(|e| e.with_doubt(doubt, doubt_df, 0.95))
+        };
+        let found = with(3.0, 4.0, f64::INFINITY);
+        assert_eq!(found.map(|e| e.se), Some(5.0));
+        let wanted = 4.0 * (25.0_f64 / 9.0).powi(2);
+        assert!(found.is_some_and(|e| (e.df - wanted).abs() < 1e-9));
+        assert_eq!(with(3.0, 0.0, 8.0), Estimate::new(1.0, 3.0, 4.0, 0.95));
+        assert!(with(0.0, 2.0, f64::INFINITY).is_some_and(|e| e.df.is_infinite() && e.se > 1.9));
+        assert_eq!(with(0.0, 0.0, 8.0).map(|e| e.df), Some(4.0));
+        assert_eq!(with(0.0, 1.0, 8.0).map(|e| e.df), Some(8.0));
     }
 
     #[test]

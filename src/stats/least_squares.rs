@@ -22,6 +22,11 @@ pub struct LinearFit {
     pub df: usize,
     /// Observation less fitted value, each in the unit of the observations.
     pub residuals: Vec<f64>,
+    /// How much each (scaled) observation draws its own fitted value, `[0, 1]`; their sum is the number of columns
+    /// (Hoaglin & Welsch 1978, *The American Statistician* 32, 17-22).
+    pub leverages: Vec<f64>,
+    /// Logarithm of the determinant of `XᵀWX`.
+    pub log_determinant: f64,
 }
 
 impl LinearFit {
@@ -135,6 +140,8 @@ struct Solved {
     /// `R⁻¹` by rows.
     inverse: Vec<Vec<f64>>,
     left: Vec<f64>,
+    leverages: Vec<f64>,
+    log_determinant: f64,
 }
 
 impl Solved {
@@ -153,6 +160,8 @@ impl Solved {
             unscaled_covariance,
             residual_squares,
             residuals,
+            leverages: self.leverages,
+            log_determinant: self.log_determinant,
         })
     }
 }
@@ -180,10 +189,17 @@ fn solve(columns: &[Vec<f64>], y: &[f64]) -> Option<Solved> {
     let mut left = y.to_vec();
     let along = orthogonalise(&mut left, &basis);
     let inverse = invert_triangle(&triangle);
+    let leverage = |place: usize| -> f64 {
+        let of = basis.iter().filter_map(|unit| unit.get(place));
+        of.map(|u| u * u).sum()
+    };
+    let lengths = triangle.iter().filter_map(|column| column.last());
     Some(Solved {
         coefficients: inverse.iter().map(|row| dot(row, &along)).collect(),
         inverse,
         left,
+        leverages: (0..y.len()).map(leverage).collect(),
+        log_determinant: 2.0 * lengths.map(|length| length.ln()).sum::<f64>(),
     })
 }
 
@@ -233,6 +249,19 @@ mod tests {
                     &a.unscaled_covariance.concat(),
                     &b.unscaled_covariance.concat(),
                 )
+        }));
+    }
+
+    /// Of a line: `1/n + (x - mean)² / Σ(x - mean)²`, and the determinant is `n Σ(x - mean)²`.
+    #[test]
+    fn leverages_and_determinant_of_a_line() {
+        let (columns, y) = line();
+        let fit = ordinary(&columns, &y);
+        let wanted: Vec<f64> = (0..6)
+            .map(|x| 1.0 / 6.0 + (f64::from(x) - 2.5).powi(2) / 17.5)
+            .collect();
+        assert!(fit.is_some_and(|f| {
+            near(&f.leverages, &wanted) && (f.log_determinant - 105.0_f64.ln()).abs() < 1e-12
         }));
     }
 
