@@ -126,12 +126,33 @@ pub struct Gauge {
     /// How probable it is that the drift along the line is the wind's and not a current's, `[0, 1]`;
     /// what it leaves open widens the intervals.
     pub probability: Option<f64>,
+    /// The part of it that the double runs give: natural logarithm of the odds of wind alone against a wind with a
+    /// current along the line, both fitted; `None` where they were not.
+    pub odds_of_wind_alone_log: Option<f64>,
     /// Windage found: drag factor of the air over that of the hull, both with the square of speed.
     pub windage: Option<f64>,
     /// Standard deviation of its logarithm.
     pub windage_log_sd: Option<f64>,
     /// Mean wind along the line that explains the two directions, m/s.
     pub wind_m_s: Option<f64>,
+    /// What was found of the wind where a current runs beside it and both were fitted together; the comparisons
+    /// then stand in its middle wind. `None` where they were not.
+    pub beside_current: Option<BesideCurrent>,
+}
+
+/// A wind along the line that was fitted together with a current.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct BesideCurrent {
+    /// Windage: drag factor of the air over that of the hull.
+    pub windage: f64,
+    /// Standard deviation of its logarithm.
+    pub windage_log_sd: f64,
+    /// Wind along the line in the middle of the trial, m/s.
+    pub wind_m_s: f64,
+    /// Natural logarithm of what the wind grew by from the first double run to the last.
+    pub wind_growth_log: f64,
+    /// Its standard deviation.
+    pub wind_growth_log_sd: f64,
 }
 
 /// A difference in speed, m/s; each part `None` where it cannot be had.

@@ -8,11 +8,11 @@ use super::result::{Comparison, Difference, Percent, Verdict};
 use super::rules::ComparisonRules;
 use crate::stats;
 use crate::stats::equivalence::smallest_percent;
-use crate::stats::interval::{Estimate, percent_of_log};
+use crate::stats::interval::{Estimate, JUDGED_DF, percent_of_log};
 use crate::stats::samples::PooledScatter;
 use crate::stats::summary::mean;
 use crate::trial::compare::{Change, changes, pooled_scatter};
-use crate::trial::gauge::AdjustedChange;
+use crate::trial::gauge::{AdjustedChange, BesideChange};
 
 /// Each configuration against the first, per setting and pooled.
 pub(super) fn comparisons(
@@ -28,32 +28,48 @@ pub(super) fn comparisons(
             let Some(own) = change.log_estimate else {
                 return plain;
             };
-            let same =
-                |a: &&AdjustedChange| (a.changed, a.setting) == (change.changed, change.setting);
-            let found = (gauged.adjusted.as_ref()).and_then(|g| g.changes.iter().find(same));
+            let asked = |changed, setting| (changed, setting) == (change.changed, change.setting);
+            let hidden_percent = |log: f64| Some(100.0 * log.exp_m1());
+            let beside = gauged.beside.iter().flat_map(|b| &b.changes);
+            let beside = beside.copied().find(|b| asked(b.changed, b.setting));
+            let adjusted = gauged.adjusted.iter().flat_map(|g| &g.changes);
+            let found = adjusted.copied().find(|a| asked(a.changed, a.setting));
+            if let Some((beside, _)) = beside.zip(gauged.hidden) {
+                return Comparison {
+                    hidden_wind_percent: hidden_percent(beside.doubt),
+                    ..with_estimate(plain, beside.log_estimate, beside.speeds, rules)
+                };
+            }
             // What taking the wind out moves the change by, and so may move it by where it is not.
-            let shift = found.map_or_else(
-                || rough_shift(counted, change),
-                |f| f.log_estimate.value - change.log_ratio,
-            );
+            let shift = match (found, beside) {
+                (Some(alone), Some(beside)) => apart(&alone, &beside),
+                (Some(alone), None) => (alone.log_estimate.value - change.log_ratio).abs(),
+                (None, _) => rough_shift(counted, change).abs(),
+            };
             let p = gauged.probability;
             let unseen = gauged.hidden.map(|hidden| hidden.doubt(counted, change));
-            let doubt = (shift.abs() * (p * (1.0 - p)).sqrt()).hypot(unseen.unwrap_or(0.0));
-            let widened =
-                |e: Estimate| Estimate::new(e.value, e.se.hypot(doubt), e.df, rules.level);
+            let doubt = (shift * (p * (1.0 - p)).sqrt()).hypot(unseen.unwrap_or(0.0));
             let (log, speeds) = match found.filter(|_| gauged.in_one_wind().is_some()) {
                 Some(f) => (f.log_estimate, f.speeds),
                 None => (own, change.speeds),
             };
-            let Some(estimate) = widened(log) else {
+            let Some(estimate) = log.with_doubt(doubt, JUDGED_DF, rules.level) else {
                 return plain;
             };
             Comparison {
-                hidden_wind_percent: unseen.map(|log| 100.0 * log.exp_m1()),
+                hidden_wind_percent: unseen.and_then(hidden_percent),
                 ..with_estimate(plain, estimate, speeds, rules)
             }
         })
         .collect()
+}
+
+/// How far the comparison in one wind lies from that beside a current, as a logarithm, beyond what the latter's
+/// larger error would make of it by chance.
+fn apart(alone: &AdjustedChange, beside: &BesideChange) -> f64 {
+    let (a, b) = (alone.log_estimate, beside.log_estimate);
+    let chance = (b.se.powi(2) - a.se.powi(2)).max(0.0);
+    ((a.value - b.value).powi(2) - chance).max(0.0).sqrt()
 }
 
 /// How much a wind that was not the same for both may have moved a change, as a logarithm, where the

@@ -3,10 +3,10 @@
 use super::covariate::{Logged, WindCovariate};
 use super::hidden::{HiddenWind, is_of_note};
 use super::outcome::Counted;
-use super::result::{Gauge, Wind, WindSource};
+use super::result::{BesideCurrent, Gauge, Wind, WindSource};
 use super::rules::Rules;
 use crate::stats::least_squares::ordinary;
-use crate::trial::gauge::{Adjusted, GaugedRun, NotGauged, adjusted};
+use crate::trial::gauge::{Adjusted, Beside, GaugedRun, KnownWind, NotGauged, adjusted, beside};
 use crate::units::Bearing;
 
 /// How the wind goes into the comparison.
@@ -16,8 +16,10 @@ pub(super) struct Gauged {
     pub adjusted: Option<Adjusted>,
     /// How probable it is that the drift along the line is the wind's and not a current's, `[0, 1]`.
     pub probability: f64,
-    /// A wind that the runs cannot show, where a current hides it.
+    /// A wind that the half differences by themselves cannot show, where a current hides it.
     pub hidden: Option<HiddenWind>,
+    /// The comparisons with the wind and a current fitted together, where they can be.
+    pub beside: Option<Beside>,
     /// What the result says of the half differences.
     pub told: Gauge,
     /// What it says of a wind log, where there is one.
@@ -50,6 +52,8 @@ pub(super) fn gauge(
             gauged.adjusted = found;
             gauged.probability = 1.0;
             gauged.hidden = None;
+            gauged.beside = None;
+            gauged.told.beside_current = None;
             gauged.told.applied = false;
             gauged.told.reason = Some("the logged wind is taken in its place".to_owned());
         }
@@ -65,8 +69,17 @@ fn by_half_differences(
     rules: &Rules,
 ) -> Gauged {
     let from = wind.from_deg.and_then(Bearing::new);
-    let runs: Vec<GaugedRun> = counted.gauged(from);
-    let found = adjusted(&runs, rules.comparison.level, &rules.gauge);
+    let timed = counted.timed(from);
+    let runs: Vec<GaugedRun> = timed.iter().map(|t| t.run).collect();
+    let stated = matches!(wind.source, WindSource::Given | WindSource::Log);
+    let known = if stated {
+        known_wind(&runs, wind)
+    } else {
+        KnownWind::default()
+    };
+    let level = rules.comparison.level;
+    let together = beside(&timed, known, level, &rules.gauge, &rules.beside_current);
+    let found = adjusted(&runs, level, &rules.gauge);
     let against = runs.iter().filter(|run| against_wind(run, from)).count();
     let turned = found == Err(NotGauged::TurnedRound);
     let (probability, doubt) = if turned {
@@ -80,8 +93,11 @@ fn by_half_differences(
             "the boat was faster against the wind than with it, as in a current",
         )
     } else {
-        let stated = matches!(wind.source, WindSource::Given | WindSource::Log);
-        let odds = odds_of_idle(carried, stated) + odds_of_settings(&runs, &counted.middles());
+        let of_runs = together.as_ref().map_or_else(
+            || odds_of_settings(&runs, &counted.middles()),
+            |b| b.odds_of_wind_alone,
+        );
+        let odds = odds_of_idle(carried, stated) + of_runs;
         (
             1.0 / (1.0 + (-odds).exp()),
             "a current along the line cannot be told from the wind",
@@ -107,26 +123,59 @@ fn by_half_differences(
         windage: rules.gauge.windage,
         probability: 1.0 - probability,
         wind_m_s: (wind.speed_m_s)
-            .filter(|_| matches!(wind.source, WindSource::Given | WindSource::Log))
+            .filter(|_| stated)
             .unwrap_or(rules.hidden_wind.wind_m_s),
         change_log_sd: rules.hidden_wind.change_log_sd,
     });
     let found = found.ok();
+    let odds_of_wind_alone_log = together.as_ref().map(|b| b.odds_of_wind_alone);
+    let together = together.filter(|_| found.is_some() || hidden.is_some());
     let told = Gauge {
         applied: reason.is_none(),
         supported: reason.is_none(),
         reason: reason.map(str::to_owned),
         probability: Some(probability),
+        odds_of_wind_alone_log,
         windage: found.as_ref().map(|f| f.windage),
         windage_log_sd: found.as_ref().map(|f| f.windage_log_sd),
         wind_m_s: found.as_ref().map(|f| f.wind),
+        beside_current: (together.as_ref())
+            .filter(|_| hidden.is_some())
+            .map(told_beside),
     };
     Gauged {
         adjusted: found,
         probability,
         hidden,
+        beside: together,
         told,
         covariate: None,
+    }
+}
+
+/// A wind this near to square across the line has no end of it to come from, degrees.
+const NEARLY_ACROSS_DEG: f64 = 15.0;
+
+/// What a wind that was told is along the line of the runs.
+fn known_wind(runs: &[GaugedRun], wind: &Wind) -> KnownWind {
+    let (Some(from), Some(first)) = (wind.from_deg.and_then(Bearing::new), runs.first()) else {
+        return KnownWind::default();
+    };
+    let ahead = first.axis.turn_to(from).degrees().to_radians().cos();
+    KnownWind {
+        along_m_s: wind.speed_m_s.map(|speed| speed * ahead.abs()),
+        from_ahead: (ahead.abs() > NEARLY_ACROSS_DEG.to_radians().sin()).then_some(ahead > 0.0),
+    }
+}
+
+fn told_beside(beside: &Beside) -> BesideCurrent {
+    let [growth, sd] = beside.growth_log;
+    BesideCurrent {
+        windage: beside.windage,
+        windage_log_sd: beside.windage_log_sd,
+        wind_m_s: beside.wind,
+        wind_growth_log: growth,
+        wind_growth_log_sd: sd,
     }
 }
 
@@ -137,8 +186,10 @@ const UNLIKELY: f64 = 0.05;
 /// Source: our own simulated days, of boats that drift at 3-6 % of the wind.
 const IN_WIND: (f64, f64) = (0.6, 0.4);
 
-/// The same in a current that outdoes the wind: both are the water's.
-const IN_CURRENT: (f64, f64) = (1.0, 0.25);
+/// The same in a current that outdoes the wind: both are the water's, alike in a stream that holds and anyhow
+/// where a tide ran on between the idle drift and the trial. One is as usual as the other.
+/// Source: our own simulated days.
+const IN_CURRENT: [(f64, f64); 2] = [(1.0, 0.25), (1.0, 0.8)];
 
 /// Log odds of wind where the person gave it and no idle drift speaks: most trials are run on still
 /// water (common practice, no source).
@@ -153,12 +204,13 @@ fn odds_of_idle(carried: Option<f64>, stated: bool) -> f64 {
     if ratio <= 0.0 {
         return -3.0;
     }
-    let log_density = |(middle, sd): (f64, f64)| {
+    let density = |(middle, sd): (f64, f64)| {
         let z = (ratio / middle).ln() / sd;
-        -0.5 * z * z - sd.ln()
+        (-0.5 * z * z).exp() / sd
     };
+    let in_current: f64 = IN_CURRENT.map(density).iter().sum::<f64>() / 2.0;
     // Neither has tails as thin as a normal distribution's.
-    start + (log_density(IN_WIND) - log_density(IN_CURRENT)).clamp(-3.0, 3.0)
+    start + (density(IN_WIND) / in_current).ln().clamp(-3.0, 3.0)
 }
 
 /// Whether a run was faster on the leg that the wind stood against.

@@ -13,7 +13,7 @@ use crate::stats::samples::PooledScatter;
 use crate::stats::summary::mean;
 use crate::trial::changing_drift::DriftSeen;
 use crate::trial::compare::{RunSpeed, cells, of_runs, pooled_scatter};
-use crate::trial::gauge::GaugedRun;
+use crate::trial::gauge::{GaugedRun, TimedRun};
 use crate::units::Bearing;
 
 /// The double runs that count, in order of time.
@@ -118,6 +118,19 @@ impl<'a> Counted<'a> {
                     axis,
                     off_line_deg: off.min(180.0 - off),
                 })
+            })
+            .collect()
+    }
+
+    /// The same with the middles of their legs in time.
+    pub(super) fn timed(&self, from: Option<Bearing>) -> Vec<TimedRun> {
+        self.gauged(from)
+            .into_iter()
+            .zip(self.drifts())
+            .map(|(run, seen)| TimedRun {
+                run,
+                along_at: seen.along_at,
+                against_at: seen.against_at,
             })
             .collect()
     }

@@ -12,7 +12,8 @@ pub use super::across::{AcrossDays, DayOfTrial, DayShare, PlainPooling};
 use super::buys::Buys;
 pub use super::circles::TurningCircle;
 pub use super::compared::{
-    Cell, Comparison, Difference, Gauge, LogRatio, Pair, Percent, Simultaneous, Verdict,
+    BesideCurrent, Cell, Comparison, Difference, Gauge, LogRatio, Pair, Percent, Simultaneous,
+    Verdict,
 };
 use super::covariate::WindCovariate;
 pub use super::headings::HeadingFit;
@@ -90,9 +91,15 @@ pub struct Analysis {
 }
 
 impl Analysis {
-    /// Whether the comparisons of this day are those in one wind, told by whatever means.
+    /// Whether the comparisons of this day are those in one wind, told by whatever means but beside a current.
     pub fn in_one_wind(&self) -> bool {
         self.gauge.applied || self.wind_covariate.as_ref().is_some_and(|c| c.applied)
+    }
+
+    /// Whether the speeds compared are others than the plain means of the double runs: those in one wind, be it
+    /// told alone or beside a current.
+    pub fn brought_to_one_wind(&self) -> bool {
+        self.in_one_wind() || self.gauge.beside_current.is_some()
     }
 }
 

@@ -6,7 +6,7 @@ use super::hidden::HiddenWindRules;
 use crate::clean::CleanRules;
 use crate::segmenter::SegmentRules;
 use crate::trial::buys::BuysRules;
-use crate::trial::gauge::GaugeRules;
+use crate::trial::gauge::{BesideRules, GaugeRules};
 use crate::trial::wind::WindRules;
 
 /// The rules of all stages.
@@ -25,6 +25,8 @@ pub struct Rules {
     pub gauge: GaugeRules,
     /// Allowing for a wind that a current hides.
     pub hidden_wind: HiddenWindRules,
+    /// Taking a wind apart from a current beside it.
+    pub beside_current: BesideRules,
     /// What the gain buys.
     pub buys: BuysRules,
 }

@@ -99,8 +99,8 @@ fn order(analysis: &Analysis) -> Option<Warning> {
 }
 
 /// Up to this probability that the drift along the line is the wind's, a current is four times as
-/// probable, and beside it a wind that grows would not be seen. On simulated days this warns on 84 to 99 of
-/// 100 with a tide and a growing wind, and on 2 to 6 in steady wind on still water.
+/// probable, and beside it a wind that grows would not be seen. On simulated days this warns on 83 to 98 of
+/// 100 with a tide and a growing wind, and on 1 to 6 in steady wind on still water.
 const CURRENT_PROBABLE: f64 = 0.2;
 
 /// Whether a current along the line hides what the wind did, and the comparisons had to allow for it.

@@ -92,6 +92,8 @@ fn method(analysis: &Analysis) -> String {
         "Configurations are compared in one wind, that of the wind log. "
     } else if analysis.gauge.applied {
         "Configurations are compared in one wind, told from how much the two directions differ. "
+    } else if analysis.gauge.beside_current.is_some() {
+        "Wind and current were fitted to all runs together; configurations are compared in the wind of the middle of the trial and no current. "
     } else {
         ""
     };

@@ -104,6 +104,27 @@ impl Windage {
     }
 }
 
+/// Speed that a drive gives with a wind straight along the course, against (`towards` = 1) or behind (-1), m/s, in
+/// closed form: as [`Windage::speed`] with no angle off the line. `None` where the boat would make no way, or where
+/// `ratio` is not below 1.
+pub fn speed_along(ratio: f64, drive: f64, wind: f64, towards: f64) -> Option<f64> {
+    // `(1 + r) u² + 2 r w u + r w² = d²` with the wind ahead of the boat (w > 0) or slower than it.
+    let ahead = towards * wind;
+    let root = |a: f64, b: f64, c: f64| -> Option<f64> {
+        let inner = b * b - a * c;
+        let speed = (inner.sqrt() - b) / a;
+        (inner >= 0.0 && speed > 0.0).then_some(speed)
+    };
+    let push = ratio * wind * wind;
+    let slower_wind = root(1.0 + ratio, ratio * ahead, push - drive * drive);
+    match slower_wind {
+        Some(speed) if speed + ahead >= 0.0 => Some(speed),
+        // The wind overtakes the boat and pushes: `(1 - r) u² + 2 r |w| u - r w² = d²`.
+        _ if ahead < 0.0 && ratio < 1.0 => root(1.0 - ratio, -ratio * ahead, -push - drive * drive),
+        _ => None,
+    }
+}
+
 #[cfg(test)]
 #[allow(clippy::unwrap_used, clippy::float_cmp)]
 mod tests {
@@ -143,6 +164,30 @@ mod tests {
         let mean = windage.mean_speed(2.0, 1.2).unwrap();
         let half = windage.ratio * 1.2 / (1.0 + windage.ratio);
         assert!((calm * calm - half * half / windage.ratio - mean * mean).abs() < 1e-9);
+    }
+
+    #[test]
+    fn the_closed_form_is_the_balance_along_the_line() {
+        for ratio in [0.005, 0.02, 0.2] {
+            let windage = Windage {
+                ratio,
+                off_line_deg: 0.0,
+            };
+            for wind in [0.0, 0.5, 1.9, 2.0, 2.1, 4.0, 9.0] {
+                for towards in [1.0, -1.0] {
+                    let long = windage.speed(2.0, wind, towards).filter(|u| *u > 0.0);
+                    let short = speed_along(ratio, 2.0, wind, towards);
+                    let near = match (long, short) {
+                        (Some(a), Some(b)) => (a - b).abs() < 1e-9,
+                        (a, b) => a.is_none() && b.is_none(),
+                    };
+                    assert!(near, "{ratio} {wind} {towards}: {long:?} {short:?}");
+                }
+            }
+        }
+        assert_eq!(speed_along(0.5, 0.2, 20.0, 1.0), None);
+        assert_eq!(speed_along(1.5, 2.0, 9.0, -1.0), None);
+        assert_eq!(speed_along(f64::NAN, 2.0, 9.0, -1.0), None);
     }
 
     #[test]

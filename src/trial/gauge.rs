@@ -8,6 +8,9 @@
 //! weighing by both, on a grid (Bayesian averaging over one nuisance number; the scatter is profiled).
 //! What the averaging leaves open widens the interval.
 
+mod beside;
+pub use beside::{Beside, BesideChange, BesideRules, KnownWind, TimedRun, beside};
+
 mod calm;
 pub use calm::{CalmCell, calm_speeds};
 
@@ -36,7 +39,8 @@ pub struct GaugeRules {
     /// people has an air drag of 0.5-1 kg/m and a hull drag of 25-60 kg/m at 1-3 m/s
     /// (our own estimate from drag areas; common practice, no source).
     pub windage: f64,
-    /// How far it may be off, as a standard deviation of its logarithm: within a factor of four.
+    /// How far it may be off, as a standard deviation of its logarithm: within a factor of 2.7 at two of them, which
+    /// holds the corners of the ranges above.
     pub windage_log_sd: f64,
     /// The same where a log tells the wind, which also blew somewhere else and at another height than on
     /// the boat: a constant factor of 0.6 to 1.6 on its speed, which goes into the windage as its
@@ -63,9 +67,9 @@ impl Default for GaugeRules {
         Self {
             fewest_runs: 6,
             windage: 0.02,
-            windage_log_sd: 0.7,
+            windage_log_sd: 0.5,
             logged_log_sd: 0.9,
-            least_probability: 0.7,
+            least_probability: 0.8,
             least_signal: 3.0,
             little_share: 0.02,
             least_idle_share: 0.03,
@@ -165,12 +169,12 @@ fn averaged(runs: &[GaugedRun], tried: &[Tried], level: f64) -> Result<Adjusted,
             .map(|(t, w)| value(t).map(|v| v * w))
             .sum()
     };
-    let df = degrees(runs).max(1.0);
+    // Under one windage nothing but the cells is fitted, so the windage takes no degree of freedom
+    // here: the doubt about it is counted in the spread, and once is enough.
+    let df = degrees(runs).max(1.0) + 1.0;
     let own = own_scatter(runs);
     let last = runs.iter().map(|r| r.configuration).max().unwrap_or(0);
-    let mut settings: Vec<usize> = runs.iter().map(|r| r.setting).collect();
-    settings.sort_unstable();
-    settings.dedup();
+    let settings = settings_of(runs);
     let asked = (1..=last).flat_map(|changed| {
         settings
             .iter()
@@ -180,7 +184,7 @@ fn averaged(runs: &[GaugedRun], tried: &[Tried], level: f64) -> Result<Adjusted,
     });
     let changes = asked
         .filter_map(|(changed, setting)| {
-            let contrast = |t: &Tried| t.contrast(runs, changed, setting, own, df);
+            let contrast = |t: &Tried| t.contrast(runs, changed, setting, own, df - 1.0);
             let value = average(&|t| Some(contrast(t)?.log_ratio))?;
             let noise = average(&|t| Some(contrast(t)?.se.powi(2)))?;
             let spread = average(&|t| Some((contrast(t)?.log_ratio - value).powi(2)))?;
@@ -260,6 +264,14 @@ fn degrees(runs: &[GaugedRun]) -> f64 {
 
 fn cells_of(runs: &[GaugedRun]) -> Vec<(usize, usize)> {
     cells(runs.iter().map(|r| (r.configuration, r.setting)))
+}
+
+/// The settings, slowest first.
+fn settings_of(runs: &[GaugedRun]) -> Vec<usize> {
+    let mut settings: Vec<usize> = runs.iter().map(|r| r.setting).collect();
+    settings.sort_unstable();
+    settings.dedup();
+    settings
 }
 
 fn own_scatter(runs: &[GaugedRun]) -> Option<f64> {

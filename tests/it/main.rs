@@ -8,6 +8,7 @@
     reason = "a test may fail loudly"
 )]
 
+mod beside_current;
 mod browser;
 mod browser_page;
 mod buys;

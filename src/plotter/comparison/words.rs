@@ -39,7 +39,7 @@ pub(crate) fn caption(day: &Day, rows: &[Row]) -> String {
             " Where the bar of a change does not touch the zero line, it is more than chance.",
         );
     }
-    if day.analysis.in_one_wind() && !changes.is_empty() {
+    if day.analysis.brought_to_one_wind() && !changes.is_empty() {
         words.push_str(" Marks are as they were run; the changes are those in one wind.");
     }
     if changes.iter().any(|c| c.verdict == Verdict::TooFewRuns) {

@@ -45,7 +45,7 @@ fn comparison_table(analysis: &Analysis, pair: &[&Comparison]) -> Option<Table> 
         caption: format!(
             "{}: speed, change and 95\u{a0}% interval{}",
             capital(&pair_title(first)),
-            if analysis.in_one_wind() {
+            if analysis.brought_to_one_wind() {
                 ", all in one wind"
             } else {
                 ""
@@ -122,7 +122,7 @@ fn speed_error(comparison: &Comparison) -> Option<f64> {
 pub(crate) fn cells_table(analysis: &Analysis) -> Table {
     let unit = analysis.units;
     Table {
-        caption: if analysis.in_one_wind() {
+        caption: if analysis.brought_to_one_wind() {
             "Each configuration at each setting, as measured".to_owned()
         } else {
             "Each configuration at each setting".to_owned()

@@ -58,6 +58,7 @@ pub(super) fn winds(analysis: &Analysis) -> String {
 /// What was done about the wind on each day, days alike told together; none where nothing was compared.
 pub(super) fn one_wind_of_days(analysis: &Analysis) -> Option<String> {
     let (mut taken, mut logged, mut left) = (Vec::new(), Vec::new(), Vec::new());
+    let mut beside = Vec::new();
     for day in &analysis.days {
         let own = &day.analysis;
         if own.comparisons.is_empty() {
@@ -67,12 +68,17 @@ pub(super) fn one_wind_of_days(analysis: &Analysis) -> Option<String> {
             logged.push(format!("day {}", day.day));
         } else if own.gauge.applied {
             taken.push(format!("day {}", day.day));
+        } else if own.gauge.beside_current.is_some() {
+            beside.push(format!("day {}", day.day));
         } else if let Some(why) = own.gauge.reason.as_deref() {
             let why = one_line(why);
             left.push(format!("day {} ({})", day.day, why.trim_end_matches('.')));
         }
     }
-    if taken.is_empty() && logged.is_empty() && left.is_empty() {
+    if [&taken, &logged, &beside, &left]
+        .iter()
+        .all(|days| days.is_empty())
+    {
         return None;
     }
     let mut out = Vec::new();
@@ -80,6 +86,12 @@ pub(super) fn one_wind_of_days(analysis: &Analysis) -> Option<String> {
         out.push(format!(
             "On {} the wind is taken out of the comparison: it shows in how much the two legs of a double run differ, and each run was brought to the mean wind of its day.",
             list(&taken)
+        ));
+    }
+    if !beside.is_empty() {
+        out.push(format!(
+            "On {} wind and current were fitted together, and the configurations are compared in the middle wind of the day and no current.",
+            list(&beside)
         ));
     }
     if !logged.is_empty() {

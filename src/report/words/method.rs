@@ -64,7 +64,13 @@ pub fn method(analysis: &Analysis) -> Vec<Topic> {
             "In still water the two speeds of a double run differ by the wind alone, and wind against the boat costs it more than the same wind behind it gives back: the mean of the two lies below the speed in a calm. So a wind that grew between the old part and the new would look like a slower boat. Thrust, the drag of the hull and that of the air, both with the square of the speed, are balanced for each double run. That tells the wind of the run, and what its mean would have been in the mean wind of the trial. How much the air holds this boat back is not known beforehand. Many values are tried; those that make repeated runs agree best count the most, and the interval is wider for the doubt that is left. It takes for granted that no current to speak of ran along the line.",
         ));
     }
-    if (analysis.comparisons.iter()).any(|c| c.hidden_wind_percent.is_some()) {
+    let hidden = (analysis.comparisons.iter()).any(|c| c.hidden_wind_percent.is_some());
+    if analysis.gauge.beside_current.is_some() {
+        topics.push(topic(
+            "Wind and current apart",
+            "Where a current may make the two speeds of a double run differ, the difference by itself no longer tells the wind, and a wind that grew between the configurations would pass for a slower boat. But a current carries the boat alike at every setting and changes slowly, as a tide does; a wind moves the boat more the slower it goes, and lowers the mean of both directions besides. So one wind, growing or falling as a share of itself with a slow swell upon it, one current, steady and with the moon’s tide, one share of wind drag to hull drag and one thrust for each configuration and setting are fitted to all runs together. What is usual of each is assumed beforehand, as far as the rules in result.json say, and the runs decide how much of that stands; from which end the wind came is averaged over. The configurations are compared in the wind of the middle of the trial and in no current, and the interval is wider for all that the runs leave open. A current that moves otherwise than a tide is not foreseen.",
+        ));
+    } else if hidden {
         topics.push(topic(
             "A wind behind a current",
             "Where a current makes the two speeds of a double run differ, they no longer tell the wind, and a wind that grew between the configurations would pass for a slower boat. It cannot be taken out, so it is allowed for: the mean wind of one half of a trial is taken to differ from that of the other by a quarter, as one standard deviation, in the wind that was given or else in a gentle breeze, and by the balance of thrust and drag that becomes so many percent of the speed. The nearer to each other in time the configurations were run, the less it is.",

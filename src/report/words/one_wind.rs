@@ -17,19 +17,11 @@ pub fn one_wind(analysis: &Analysis) -> Option<String> {
     if !analysis.days.is_empty() {
         return super::days::one_wind_of_days(analysis);
     }
+    if analysis.gauge.beside_current.is_some() {
+        return Some(beside_current(analysis));
+    }
     if analysis.in_one_wind() {
-        let otherwise: Vec<String> = headline_comparisons(analysis)
-            .into_iter()
-            .filter_map(|comparison| left_in(comparison, analysis.configurations.len() > 2))
-            .collect();
-        let otherwise = if otherwise.is_empty() {
-            String::new()
-        } else {
-            format!(
-                " With the wind left in, the change would have been {}.",
-                list(&otherwise)
-            )
-        };
+        let otherwise = otherwise(analysis, "the wind");
         if let Some(logged) = analysis.wind_covariate.as_ref().filter(|c| c.applied) {
             return Some(format!(
                 "The wind is taken out of the comparison. The wind log says how it blew during each double run{}; each run was brought to the mean of that, and configurations are compared in that one wind. So the speeds compared differ a little from the plain means of the double runs, which are as measured.{otherwise}",
@@ -50,6 +42,35 @@ pub fn one_wind(analysis: &Analysis) -> Option<String> {
         "A wind that was not the same for all runs is not taken out of the comparison: {}. {hidden}{log}",
         one_line(reason).trim_end_matches('.')
     ))
+}
+
+/// What was done where a current ran beside the wind.
+fn beside_current(analysis: &Analysis) -> String {
+    let left = most_hidden(analysis).map_or_else(String::new, |most| {
+        format!(
+            " What cannot be told apart may still have moved the change by some {most:.1}{NO_BREAK_SPACE}% either way; the intervals are wider for it. Running the configurations in turn would spare most of that."
+        )
+    });
+    format!(
+        "A current along the line was fitted beside the wind, because the runs alone do not show that there was none. A current carries the boat alike at every setting, a wind moves it more the slower it goes. Configurations are compared in the wind of the middle of the trial and in no current, so the speeds compared differ a little from the plain means of the double runs, which are as measured.{left}{}{}",
+        otherwise(analysis, "both"),
+        not_logged(analysis).unwrap_or_default()
+    )
+}
+
+/// What the change would have been with `what` left in; begins with a space.
+fn otherwise(analysis: &Analysis, what: &str) -> String {
+    let changes: Vec<String> = headline_comparisons(analysis)
+        .into_iter()
+        .filter_map(|comparison| left_in(comparison, analysis.configurations.len() > 2))
+        .collect();
+    if changes.is_empty() {
+        return String::new();
+    }
+    format!(
+        " With {what} left in, the change would have been {}.",
+        list(&changes)
+    )
 }
 
 /// Why a log that there is was not used; begins with a space.
@@ -75,16 +96,22 @@ fn from_to(logged: &WindCovariate, unit: SpeedUnit) -> String {
         _ => String::new(),
     }
 }
+
 /// What a wind that grew or fell unseen may have done, a sentence; none where none is hidden.
 fn hidden_wind(analysis: &Analysis) -> Option<String> {
-    let most = headline_comparisons(analysis)
-        .into_iter()
-        .filter_map(|comparison| comparison.hidden_wind_percent)
-        .filter(|percent| percent.is_finite() && *percent >= WORTH_TELLING)
-        .max_by(f64::total_cmp)?;
+    let most = most_hidden(analysis)?;
     Some(format!(
         "Beside a current the track does not show whether the wind grew or fell between the configurations, and that may have moved the change by some {most:.1}{NO_BREAK_SPACE}% either way; the intervals are wider for it. Running the configurations in turn would spare that."
     ))
+}
+
+/// The most that what is hidden may have moved a change, percent.
+fn most_hidden(analysis: &Analysis) -> Option<f64> {
+    headline_comparisons(analysis)
+        .into_iter()
+        .filter_map(|comparison| comparison.hidden_wind_percent)
+        .filter(|percent| percent.is_finite() && *percent >= WORTH_TELLING)
+        .max_by(f64::total_cmp)
 }
 
 /// Below this a hidden wind would print as nothing, percent.

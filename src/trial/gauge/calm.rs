@@ -97,13 +97,7 @@ pub(super) fn averaged(each: &[(f64, f64, f64)], df: f64, level: f64) -> Option<
     let value: f64 = each.iter().map(|(w, v, _)| w * v).sum();
     let noise: f64 = each.iter().map(|(w, _, var)| w * var).sum();
     let spread: f64 = each.iter().map(|(w, v, _)| w * (v - value).powi(2)).sum();
-    let joint = df * ((noise + spread) / noise).powi(2);
-    let joint = if joint.is_finite() {
-        joint
-    } else {
-        f64::INFINITY
-    };
-    Estimate::new(value, (noise + spread).sqrt(), joint, level)
+    Estimate::new(value, noise.sqrt(), df, level)?.with_doubt(spread.sqrt(), f64::INFINITY, level)
 }
 
 impl Tried {

@@ -1,6 +1,6 @@
 //! The double runs under one windage: what each would have done in one wind.
 
-use super::{GaugeRules, GaugedRun, cells_of, of_cell};
+use super::{GaugeRules, GaugedRun, cells_of, of_cell, settings_of};
 use crate::stats::summary::{mean, sum_of_squares};
 use crate::trial::balance::{Pair, Windage};
 use crate::trial::compare::weight_of;
@@ -78,13 +78,9 @@ impl Tried {
         own: Option<f64>,
         df: f64,
     ) -> Option<Contrast> {
-        let mut settings: Vec<usize> = runs
-            .iter()
-            .map(|r| r.setting)
-            .filter(|s| setting.is_none_or(|asked| asked == *s))
-            .collect();
-        settings.sort_unstable();
-        settings.dedup();
+        let settings = settings_of(runs)
+            .into_iter()
+            .filter(|s| setting.is_none_or(|asked| asked == *s));
         let (mut total, mut sum, mut baseline) = (0.0, 0.0, 0.0);
         for setting in settings {
             let a = of_cell(runs, &self.logs, (0, setting));
