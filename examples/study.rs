@@ -22,6 +22,7 @@ use rayon::prelude::*;
 use thereback::analysis::{Analysis, Settings, Verdict, analyse};
 use thereback::rehearse::{Block, LegLength, Sampling, Scenario, SimulatedDay, lake, simulate};
 use thereback::stats::distribution::t_critical;
+use thereback::trial::gauge::{GaugeRules, GaugedRun, adjusted};
 use thereback::trial::notes::When;
 use thereback::trial::wind_log::{Reading, WindLog};
 use thereback::units::{Bearing, Speed};
@@ -198,6 +199,7 @@ pub(crate) fn asked(kind: Kind, scenario: &Scenario, day: &SimulatedDay, seed: u
 #[derive(Default, Clone)]
 pub(crate) struct Tally {
     pub(crate) legs: [usize; 2],
+    pub(crate) double_runs: [usize; 2],
     pub(crate) single: [usize; 2],
     pub(crate) pooled: [usize; 2],
     plain: [usize; 2],
@@ -206,6 +208,7 @@ pub(crate) struct Tally {
     errors: Vec<f64>,
     plain_errors: Vec<f64>,
     widths: Vec<f64>,
+    same_widths: Vec<f64>,
     adjusted: usize,
     pub(crate) days: usize,
     grouped: usize,
@@ -216,6 +219,9 @@ fn count(slot: &mut [usize; 2], hit: bool) {
     slot[0] += usize::from(hit);
     slot[1] += 1;
 }
+
+/// Standard errors to either side that hold a normal error 95 times in 100: a leg and a double run are drawn so.
+const NORMAL_95: f64 = 1.96;
 
 /// Notes that say when each configuration was fitted, and nothing else: how well the groups are
 /// found without notes is counted by another test.
@@ -263,6 +269,40 @@ fn ideal_width(day: &SimulatedDay) -> Option<f64> {
     Some(2.0 * t_critical(0.95, df)? * (squares / df / weight).sqrt())
 }
 
+/// Width of the interval, in logs, that the same comparison in one wind gives on the true legs' speeds; only
+/// where the wind is taken out by the half differences.
+fn same_width(day: &SimulatedDay, analysis: &Analysis) -> Option<f64> {
+    let from = analysis.wind.from_deg.and_then(Bearing::new);
+    let runs: Vec<GaugedRun> = analysis
+        .double_runs
+        .iter()
+        .zip(&day.truth.double_runs)
+        .map(|(found, truth)| {
+            let axis = Bearing::new(found.axis_deg)?;
+            let [first, second] = truth.legs.map(|leg| &day.truth.legs[leg]);
+            let first_along = Bearing::new(first.course_deg)?.apart(axis) < 90.0;
+            let (along, against) = if first_along {
+                (first.speed_m_s, second.speed_m_s)
+            } else {
+                (second.speed_m_s, first.speed_m_s)
+            };
+            let off = from.map_or(0.0, |from| from.apart(axis));
+            Some(GaugedRun {
+                configuration: truth.configuration,
+                setting: truth.setting,
+                along,
+                against,
+                se: found.mean_se_m_s,
+                axis,
+                off_line_deg: off.min(180.0 - off),
+            })
+        })
+        .collect::<Option<_>>()?;
+    let found = adjusted(&runs, 0.95, &GaugeRules::default()).ok()?;
+    let pooled = found.changes.iter().find(|c| c.setting.is_none())?;
+    (analysis.gauge.applied).then(|| pooled.log_estimate.interval().width())
+}
+
 pub(crate) fn judge(tally: &mut Tally, day: &SimulatedDay, analysis: &Analysis, changed: bool) {
     tally.days += 1;
     for leg in &analysis.legs {
@@ -277,7 +317,7 @@ pub(crate) fn judge(tally: &mut Tally, day: &SimulatedDay, analysis: &Analysis, 
                     > 0.8 * t.end.duration_since(t.start).as_secs_f64()
         });
         if let Some(truth) = truth {
-            let half = t_critical(0.95, 4.0).unwrap() * se;
+            let half = NORMAL_95 * se;
             count(&mut tally.legs, (speed - truth.speed_m_s).abs() <= half);
         }
     }
@@ -294,6 +334,12 @@ pub(crate) fn judge(tally: &mut Tally, day: &SimulatedDay, analysis: &Analysis, 
     tally.adjusted += usize::from(analysis.in_one_wind());
     if !right {
         return;
+    }
+    for (run, truth) in analysis.double_runs.iter().zip(&day.truth.double_runs) {
+        if let Some(se) = run.mean_se_m_s {
+            let held = (run.mean_m_s - truth.mean_m_s).abs() <= NORMAL_95 * se;
+            count(&mut tally.double_runs, held);
+        }
     }
     for c in &analysis.comparisons {
         let truths: Vec<f64> = day
@@ -333,6 +379,9 @@ pub(crate) fn judge(tally: &mut Tally, day: &SimulatedDay, analysis: &Analysis, 
         if let Some(ideal) = ideal_width(day) {
             let own = ((1.0 + high / 100.0) / (1.0 + low / 100.0)).ln();
             tally.widths.push(own / ideal);
+            if let Some(same) = same_width(day, analysis) {
+                tally.same_widths.push(own / same);
+            }
         }
     }
 }
@@ -344,6 +393,25 @@ fn share(slot: [usize; 2]) -> String {
     format!("{:.1}", 100.0 * slot[0] as f64 / slot[1] as f64)
 }
 
+/// Mean and root mean square of errors in percentage points.
+fn bias_and_rms(errors: &[f64]) -> (String, String) {
+    if errors.is_empty() {
+        return ("-".to_owned(), "-".to_owned());
+    }
+    let n = errors.len() as f64;
+    let bias = errors.iter().sum::<f64>() / n;
+    let rms = (errors.iter().map(|e| e * e).sum::<f64>() / n).sqrt();
+    (format!("{bias:+.2}"), format!("{rms:.2}"))
+}
+
+/// The middle one of the widths.
+fn middle(widths: &[f64]) -> String {
+    let mut sorted = widths.to_vec();
+    sorted.sort_by(f64::total_cmp);
+    let found = sorted.get(sorted.len() / 2);
+    found.map_or_else(|| "-".to_owned(), |width| format!("{width:.2}"))
+}
+
 fn main() {
     let trials: u64 = std::env::args()
         .nth(1)
@@ -351,9 +419,9 @@ fn main() {
         .unwrap_or(100);
     let named = std::env::args().nth(2).unwrap_or_default();
     println!(
-        "| day | runs a cell | trials | grouped % | wind taken out % | leg % | setting % | pooled % | plain pooled % | false claims % | +5 % told | bias | rms error | plain bias | plain rms | width/ideal | order warned % |"
+        "| day | runs a cell | trials | grouped % | wind taken out % | leg % | double run % | setting % | pooled % | plain pooled % | false claims % | +5 % told | bias | rms error | plain bias | plain rms | width/plain on true legs | width/same on true legs | order warned % |"
     );
-    println!("|{}", "---|".repeat(17));
+    println!("|{}", "---|".repeat(19));
     for kind in KINDS.into_iter().filter(|k| k.name.ends_with(&named)) {
         for runs in [1, 2, 3, 4, 6] {
             if kind.order.len() > 2 && runs < 2 {
@@ -375,23 +443,18 @@ fn main() {
                     tally
                 })
                 .reduce(Tally::default, merge);
-            let n = tally.errors.len().max(1) as f64;
-            let bias = tally.errors.iter().sum::<f64>() / n;
-            let rms = (tally.errors.iter().map(|e| e * e).sum::<f64>() / n).sqrt();
-            let p = tally.plain_errors.len().max(1) as f64;
-            let plain_bias = tally.plain_errors.iter().sum::<f64>() / p;
-            let plain_rms = (tally.plain_errors.iter().map(|e| e * e).sum::<f64>() / p).sqrt();
-            let mut widths = tally.widths.clone();
-            widths.sort_by(f64::total_cmp);
-            let width = widths.get(widths.len() / 2).copied().unwrap_or(f64::NAN);
+            let [(bias, rms), (plain_bias, plain_rms)] =
+                [&tally.errors, &tally.plain_errors].map(|e| bias_and_rms(e));
+            let [width, same] = [&tally.widths, &tally.same_widths].map(|w| middle(w));
             let of_days = |n: usize| share([n, tally.days]);
             println!(
-                "| {} | {runs} | {} | {} | {} | {} | {} | {} | {} | {} | {} | {bias:+.2} | {rms:.2} | {plain_bias:+.2} | {plain_rms:.2} | {width:.2} | {} |",
+                "| {} | {runs} | {} | {} | {} | {} | {} | {} | {} | {} | {} | {} | {bias} | {rms} | {plain_bias} | {plain_rms} | {width} | {same} | {} |",
                 kind.name,
                 tally.days,
                 of_days(tally.grouped),
                 of_days(tally.adjusted),
                 share(tally.legs),
+                share(tally.double_runs),
                 share(tally.single),
                 share(tally.pooled),
                 share(tally.plain),
@@ -409,6 +472,7 @@ pub(crate) fn merge(mut a: Tally, b: Tally) -> Tally {
         x[1] += y[1];
     };
     add(&mut a.legs, b.legs);
+    add(&mut a.double_runs, b.double_runs);
     add(&mut a.single, b.single);
     add(&mut a.pooled, b.pooled);
     add(&mut a.plain, b.plain);
@@ -417,6 +481,7 @@ pub(crate) fn merge(mut a: Tally, b: Tally) -> Tally {
     a.errors.extend(b.errors);
     a.plain_errors.extend(b.plain_errors);
     a.widths.extend(b.widths);
+    a.same_widths.extend(b.same_widths);
     a.adjusted += b.adjusted;
     a.days += b.days;
     a.grouped += b.grouped;
