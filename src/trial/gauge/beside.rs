@@ -159,15 +159,21 @@ pub fn beside(
         Some(false) => &[-1.0],
         None => &[1.0, -1.0],
     };
-    let fits = |with_current: bool| -> Vec<Fitted> {
+    let fits = |with_current: bool, ends: &[f64]| -> Vec<Fitted> {
         ends.iter()
             .filter_map(|end| {
                 Model::new(runs, &own, *end, with_current, known, gauge, rules)?.fitted(rules)
             })
             .collect()
     };
-    let flowing = fits(true);
-    let still = fits(false);
+    let flowing = fits(true, ends);
+    // Without a current the boat is slower towards the wind, and from the other end no wind explains the runs.
+    let usual: f64 = own.iter().map(GaugedRun::half_difference).sum();
+    let slower_towards = if usual > 0.0 { -1.0 } else { 1.0 };
+    let likely: Vec<f64> = (ends.iter().copied())
+        .filter(|end| ends.len() == 1 || *end == slower_towards)
+        .collect();
+    let still = fits(false, &likely);
     let weights = weights(&flowing, rules)?;
     let average = |value: &dyn Fn(&Fitted) -> f64| -> f64 {
         flowing
@@ -504,7 +510,8 @@ impl<'a> Model<'a> {
         self.finish(fit, used, found)
     }
 
-    /// The drives that would give each cell's mean in the assumed wind, and everything else as assumed.
+    /// The drives that would give each cell's mean in the assumed wind, everything else as assumed, and a current
+    /// that makes up for the rest of the half differences.
     fn start(&self) -> Vec<f64> {
         let cells = (0..self.cells).map(|cell| {
             let own = self.runs.iter().zip(&self.cell_of);
@@ -514,15 +521,20 @@ impl<'a> Model<'a> {
                 .collect();
             mean(&logs).unwrap_or(0.0) + FIRST_LOSS
         });
-        let halves: Vec<f64> = (self.runs.iter())
-            .map(|run| run.run.half_difference())
-            .collect();
-        let others = (0..self.assumed.len()).map(|place| match self.assumed.get(place) {
-            Some((_, sd)) if place == CURRENT => mean(&halves).unwrap_or(0.0) / sd,
-            _ => 0.0,
+        let others = std::iter::repeat_n(0.0, self.assumed.len() + self.runs.len());
+        let mut start: Vec<f64> = cells.chain(others).collect();
+        let halves: Option<Vec<f64>> = self.speeds(&start).map(|speeds| {
+            let left = |(run, (along, against)): (&TimedRun, &(f64, f64))| {
+                run.run.half_difference() - (along - against) / 2.0
+            };
+            self.runs.iter().zip(&speeds).map(left).collect()
         });
-        let swells = std::iter::repeat_n(0.0, self.runs.len());
-        cells.chain(others).chain(swells).collect()
+        let left = halves.and_then(|halves| mean(&halves)).unwrap_or(0.0);
+        let steady = self.assumed.get(CURRENT).map(|(_, sd)| left / sd);
+        if let Some((place, steady)) = start.get_mut(self.cells + CURRENT).zip(steady) {
+            *place = steady;
+        }
+        start
     }
 
     fn finish(self, fit: NonlinearFit, used: Errors, found: Errors) -> Option<Fitted> {
