@@ -171,7 +171,7 @@ pub fn beside(
     let usual: f64 = own.iter().map(GaugedRun::half_difference).sum();
     let slower_towards = if usual > 0.0 { -1.0 } else { 1.0 };
     let likely: Vec<f64> = (ends.iter().copied())
-        .filter(|end| ends.len() == 1 || *end == slower_towards)
+        .filter(|end| ends.len() == 1 || *end * slower_towards > 0.0)
         .collect();
     let still = fits(false, &likely);
     let weights = weights(&flowing, rules)?;
