@@ -34,10 +34,16 @@ pub(super) fn comparisons(
             let beside = beside.copied().find(|b| asked(b.changed, b.setting));
             let adjusted = gauged.adjusted.iter().flat_map(|g| &g.changes);
             let found = adjusted.copied().find(|a| asked(a.changed, a.setting));
+            // The balance of forces is no nearer to the truth than a part of what it takes out.
+            let model = |log: &Estimate| rules.balance_share * (log.value - change.log_ratio).abs();
             if let Some((beside, _)) = beside.zip(gauged.hidden) {
+                let log = beside.log_estimate;
+                let Some(log) = log.with_doubt(model(&log), JUDGED_DF, rules.level) else {
+                    return plain;
+                };
                 return Comparison {
                     hidden_wind_percent: hidden_percent(beside.doubt),
-                    ..with_estimate(plain, beside.log_estimate, beside.speeds, rules)
+                    ..with_estimate(plain, log, beside.speeds, rules)
                 };
             }
             // What taking the wind out moves the change by, and so may move it by where it is not.
@@ -53,6 +59,7 @@ pub(super) fn comparisons(
                 Some(f) => (f.log_estimate, f.speeds),
                 None => (own, change.speeds),
             };
+            let doubt = doubt.hypot(model(&log));
             let Some(estimate) = log.with_doubt(doubt, JUDGED_DF, rules.level) else {
                 return plain;
             };
