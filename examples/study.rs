@@ -272,6 +272,9 @@ fn ideal_width(day: &SimulatedDay) -> Option<f64> {
 /// Width of the interval, in logs, that the same comparison in one wind gives on the true legs' speeds; only
 /// where the wind is taken out by the half differences.
 fn same_width(day: &SimulatedDay, analysis: &Analysis) -> Option<f64> {
+    if !analysis.gauge.applied {
+        return None;
+    }
     let from = analysis.wind.from_deg.and_then(Bearing::new);
     let runs: Vec<GaugedRun> = analysis
         .double_runs
@@ -286,7 +289,6 @@ fn same_width(day: &SimulatedDay, analysis: &Analysis) -> Option<f64> {
             } else {
                 (second.speed_m_s, first.speed_m_s)
             };
-            let off = from.map_or(0.0, |from| from.apart(axis));
             Some(GaugedRun {
                 configuration: truth.configuration,
                 setting: truth.setting,
@@ -294,13 +296,13 @@ fn same_width(day: &SimulatedDay, analysis: &Analysis) -> Option<f64> {
                 against,
                 se: found.mean_se_m_s,
                 axis,
-                off_line_deg: off.min(180.0 - off),
+                off_line_deg: from.map_or(0.0, |from| from.off_line(axis)),
             })
         })
         .collect::<Option<_>>()?;
     let found = adjusted(&runs, 0.95, &GaugeRules::default()).ok()?;
     let pooled = found.changes.iter().find(|c| c.setting.is_none())?;
-    (analysis.gauge.applied).then(|| pooled.log_estimate.interval().width())
+    Some(pooled.log_estimate.interval().width())
 }
 
 pub(crate) fn judge(tally: &mut Tally, day: &SimulatedDay, analysis: &Analysis, changed: bool) {

@@ -87,6 +87,12 @@ impl Bearing {
     pub fn apart(self, other: Self) -> f64 {
         self.turn_to(other).0.abs()
     }
+
+    /// Angle off a line that runs along `axis` and back, degrees, `[0, 90]`.
+    pub fn off_line(self, axis: Self) -> f64 {
+        let off = self.apart(axis);
+        off.min(180.0 - off)
+    }
 }
 
 impl fmt::Display for Bearing {

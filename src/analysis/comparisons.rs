@@ -29,7 +29,6 @@ pub(super) fn comparisons(
                 return plain;
             };
             let asked = |changed, setting| (changed, setting) == (change.changed, change.setting);
-            let hidden_percent = |log: f64| Some(100.0 * log.exp_m1());
             let beside = gauged.beside.iter().flat_map(|b| &b.changes);
             let beside = beside.copied().find(|b| asked(b.changed, b.setting));
             let adjusted = gauged.adjusted.iter().flat_map(|g| &g.changes);
@@ -42,7 +41,7 @@ pub(super) fn comparisons(
                     return plain;
                 };
                 return Comparison {
-                    hidden_wind_percent: hidden_percent(beside.doubt),
+                    hidden_wind_percent: percent_of_log(beside.doubt),
                     ..with_estimate(plain, log, beside.speeds, rules)
                 };
             }
@@ -64,7 +63,7 @@ pub(super) fn comparisons(
                 return plain;
             };
             Comparison {
-                hidden_wind_percent: unseen.and_then(hidden_percent),
+                hidden_wind_percent: unseen.and_then(percent_of_log),
                 ..with_estimate(plain, estimate, speeds, rules)
             }
         })

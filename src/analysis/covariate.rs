@@ -151,8 +151,8 @@ fn adjusted(
         .zip(&own)
         .map(|(run, (from, speed))| LoggedWind {
             speed: *speed,
-            off_line_deg: off_line(run.axis, *from),
-            usual_off_line_deg: off_line(run.axis, usual),
+            off_line_deg: from.off_line(run.axis),
+            usual_off_line_deg: usual.off_line(run.axis),
         })
         .collect();
     adjusted_by_log(&runs, &logged, rules.comparison.level, &rules.gauge).map_err(|why| {
@@ -164,10 +164,4 @@ fn adjusted(
         }
         .to_owned()
     })
-}
-
-/// Angle of a wind off a line, `[0, 90]`.
-fn off_line(axis: Bearing, from: Bearing) -> f64 {
-    let off = from.apart(axis);
-    off.min(180.0 - off)
 }

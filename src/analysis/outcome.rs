@@ -108,7 +108,6 @@ impl<'a> Counted<'a> {
             .filter_map(|(speed, index)| {
                 let run = self.found.double_runs.get(*index)?;
                 let axis = run.axis;
-                let off = from.map_or(0.0, |from| from.apart(axis));
                 Some(GaugedRun {
                     configuration: speed.configuration,
                     setting: speed.setting,
@@ -116,7 +115,7 @@ impl<'a> Counted<'a> {
                     against: run.against,
                     se: speed.se,
                     axis,
-                    off_line_deg: off.min(180.0 - off),
+                    off_line_deg: from.map_or(0.0, |from| from.off_line(axis)),
                 })
             })
             .collect()

@@ -173,16 +173,8 @@ fn averaged(runs: &[GaugedRun], tried: &[Tried], level: f64) -> Result<Adjusted,
     // here: the doubt about it is counted in the spread, and once is enough.
     let df = degrees(runs).max(1.0) + 1.0;
     let own = own_scatter(runs);
-    let last = runs.iter().map(|r| r.configuration).max().unwrap_or(0);
-    let settings = settings_of(runs);
-    let asked = (1..=last).flat_map(|changed| {
-        settings
-            .iter()
-            .map(move |s| (changed, Some(*s)))
-            .chain([(changed, None)])
-            .collect::<Vec<_>>()
-    });
-    let changes = asked
+    let changes = asked(runs)
+        .into_iter()
         .filter_map(|(changed, setting)| {
             let contrast = |t: &Tried| t.contrast(runs, changed, setting, own, df - 1.0);
             let value = average(&|t| Some(contrast(t)?.log_ratio))?;
@@ -264,6 +256,17 @@ fn degrees(runs: &[GaugedRun]) -> f64 {
 
 fn cells_of(runs: &[GaugedRun]) -> Vec<(usize, usize)> {
     cells(runs.iter().map(|r| (r.configuration, r.setting)))
+}
+
+/// Every comparison: each configuration with the first, at each setting and over all of them.
+fn asked(runs: &[GaugedRun]) -> Vec<(usize, Option<usize>)> {
+    let last = runs.iter().map(|r| r.configuration).max().unwrap_or(0);
+    let settings = settings_of(runs);
+    let of = |changed| {
+        let single = settings.iter().map(move |s| (changed, Some(*s)));
+        single.chain([(changed, None)])
+    };
+    (1..=last).flat_map(of).collect()
 }
 
 /// The settings, slowest first.
