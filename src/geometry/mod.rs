@@ -1,17 +1,14 @@
-//! Shapes on the water: the local plane, straight stretches, reversals along a line.
+//! From positions to stretches on one heading: a local plane, evenly sampled motion, and the
+//! partition of a track where its heading or, lastingly, its speed changes.
 
-mod ends;
+mod held;
 mod line;
-mod partition;
 mod path;
-mod pieces;
 mod plane;
-mod reversal;
 mod stretch;
 mod unround;
 
 pub use line::{Motion, Offset};
-pub use path::{Clock, PathPoint, Sampled, between, path_of};
+pub use path::{Clock, PathPoint, Record, Sampled, between};
 pub use plane::{Plane, PlanePoint};
-pub use reversal::{Line, Relation, ReversalRules, find_lines, mean_axis, relation};
-pub use stretch::{Found, Stretch, StretchRules, find_stretches};
+pub use stretch::{Motions, Stretch, StretchRules, stretches};

@@ -4,7 +4,7 @@ use jiff::Timestamp;
 
 use super::plane::{Plane, PlanePoint};
 use super::unround::unrounded;
-use crate::track::Track;
+use crate::track::{Position, Track};
 
 /// A point of a track: seconds since the start of the day, metres on the plane.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -44,18 +44,99 @@ impl Clock {
     }
 }
 
-/// Projects a track onto the plane, the steps of coarsely rounded coordinates taken out.
-pub fn path_of(track: &Track, plane: &Plane, clock: Clock) -> Vec<PathPoint> {
-    track
-        .fixes()
-        .iter()
-        .zip(unrounded(track.fixes()))
-        .map(|(fix, position)| PathPoint {
-            t: clock.seconds(fix.time),
-            at: plane.project(position),
-        })
-        .collect()
+/// The fixes of one track as times and positions, the steps of coarsely rounded coordinates taken
+/// out.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Record {
+    times: Vec<f64>,
+    positions: Vec<Position>,
 }
+
+impl Record {
+    /// That of a track.
+    pub fn of(track: &Track, clock: Clock) -> Self {
+        Self {
+            times: track.fixes().iter().map(|f| clock.seconds(f.time)).collect(),
+            positions: unrounded(track.fixes()),
+        }
+    }
+
+    /// Times, s.
+    pub fn times(&self) -> &[f64] {
+        &self.times
+    }
+
+    /// The positions on a plane, for `from <= t <= to`.
+    pub fn on(&self, plane: &Plane, from: f64, to: f64) -> Vec<PathPoint> {
+        let a = self.times.partition_point(|t| *t < from);
+        let b = self.times.partition_point(|t| *t <= to).max(a);
+        self.times
+            .iter()
+            .zip(&self.positions)
+            .take(b)
+            .skip(a)
+            .map(|(t, position)| PathPoint {
+                t: *t,
+                at: plane.project(*position),
+            })
+            .collect()
+    }
+
+    /// The position at a time, straight lines being drawn between fixes; the nearest end outside.
+    pub fn position(&self, t: f64) -> Option<Position> {
+        let next = self.times.partition_point(|s| *s < t);
+        let b = next.min(self.times.len().checked_sub(1)?);
+        let a = next.saturating_sub(1);
+        let plane = Plane::at(*self.positions.get(a)?);
+        let point = |i: usize| {
+            Some(PathPoint {
+                t: *self.times.get(i)?,
+                at: plane.project(*self.positions.get(i)?),
+            })
+        };
+        let (from, to) = (point(a)?, point(b)?);
+        if t <= from.t || from.t >= to.t {
+            return self.positions.get(a).copied();
+        }
+        plane.position(interpolate(from, to, t.min(to.t)).at)
+    }
+
+    /// The whole track unrolled onto a plane: right in every step, whatever the length of the way.
+    ///
+    /// A plane is laid anew wherever the last one is left behind, so places far apart do not
+    /// shrink each other's steps. Only differences between points near in time mean anything.
+    pub fn unrolled(&self) -> Vec<PathPoint> {
+        let Some(first) = self.positions.first() else {
+            return Vec::new();
+        };
+        let mut plane = Plane::at(*first);
+        let mut offset = PlanePoint::default();
+        let mut last = *first;
+        let mut path = Vec::with_capacity(self.times.len());
+        for (t, position) in self.times.iter().zip(&self.positions) {
+            let mut at = plane.project(*position);
+            if at.distance(PlanePoint::default()) > PLANE_REACH_M {
+                let before = plane.project(last);
+                offset.east += before.east;
+                offset.north += before.north;
+                plane = Plane::at(last);
+                at = plane.project(*position);
+            }
+            path.push(PathPoint {
+                t: *t,
+                at: PlanePoint {
+                    east: offset.east + at.east,
+                    north: offset.north + at.north,
+                },
+            });
+            last = *position;
+        }
+        path
+    }
+}
+
+/// A plane shortens lengths by less than one part in 400,000 within this, m.
+const PLANE_REACH_M: f64 = 14_000.0;
 
 /// The part of a path with `from <= t <= to`.
 pub fn between(path: &[PathPoint], from: f64, to: f64) -> &[PathPoint] {

@@ -1,264 +1,273 @@
-//! Straight stretches: the track in pieces of steady velocity, joined, with their ends found on the
-//! fixes themselves.
+//! Stretches on one heading: the track cut where its course changes, and each piece cut again where
+//! its speed changes for good.
+//!
+//! A leg is a heading held, so speed plays no part in finding it: gusts and swells make it wander.
+//! Only a lasting step in speed without a turn ends a stretch, since somebody moved the lever or
+//! stopped the motor. Both cuts are one search ([`super::held`]) over evenly spaced courses and
+//! speeds, each sample weighing by how much of it is new: courses are taken over a window, and gusts
+//! last.
 
 use serde::Serialize;
 
-use super::ends::settle_ends;
-use super::line::Motion;
-use super::partition::{Price, partition};
-use super::path::{PathPoint, Sampled, between};
-use super::pieces::{Piece, join, without_turns};
-use super::plane::PlanePoint;
-use crate::stats::quantile::median;
-use crate::units::Bearing;
+use super::held::{Held, Levels, held};
+use super::path::{PathPoint, Sampled};
 
-/// When a piece of a track counts as a straight stretch on one heading.
+/// When a track is cut.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct StretchRules {
-    /// Step of the even sampling, s. A turn of a small boat takes 15 s or more
-    /// (common practice, no source), so three samples see it.
+    /// Step of the even sampling, s: a turn of a small boat takes 15 s or more (common practice, no
+    /// source), so three samples see it.
     pub sample_s: f64,
-    /// Misfit that counts as one unit, m: about the position error of a small
-    /// receiver (1-3 m) together with wander in waves. Source: our own simulated days.
-    pub misfit_scale_m: f64,
-    /// Where the track itself is rougher, this many times its roughness counts instead:
-    /// a recorder that keeps four decimals of a degree writes steps of 11 m.
-    pub misfit_per_roughness: f64,
-    /// Price of one more piece, in units of squared misfit per scale squared.
-    /// Source: our own simulated days; anything from 6 to 20 finds the same legs.
-    pub piece_price: f64,
-    /// Longest single piece before joining, s; bounds the work per sample.
-    pub longest_piece_s: f64,
-    /// Two pieces whose courses differ by no more than this go on the same heading,
-    /// degrees: heading holds hunt by a few degrees to either side (common practice, no source).
-    pub same_heading_deg: f64,
-    /// Or by no more than this where both last [`Self::new_speed_s`]: hunting and gusts average out.
-    /// Source: our own simulated days.
-    pub same_lasting_deg: f64,
-    /// Joined pieces may stray this far from one line, m root mean square.
-    /// Slow position error is 1-3 m, gusts move a boat sideways by a few more.
-    pub straight_rms_m: f64,
-    /// A piece this much faster or slower than its neighbour (ratio), both lasting
-    /// [`Self::new_speed_s`], is another setting on the same heading, or the motor off, and not
-    /// a gust; shorter ones may differ by more, up to one more in the ratio.
-    pub new_speed_ratio: f64,
-    /// See [`Self::new_speed_ratio`], s: gusts last about a minute.
-    pub new_speed_s: f64,
-    /// Shortest stretch, s: a minute of steady running and the approach to it need more than this.
+    /// Courses and speeds are taken over this long, s: at 0.5 m/s the boat makes ten times the
+    /// position error in it.
+    pub window_s: f64,
+    /// A course held wanders by this much about its mean, degrees, standard deviation: a heading
+    /// hold by 3 to 5, a hand in waves by up to 10 (common practice, no source).
+    pub yaw_deg: f64,
+    /// Error of the way made in a window, m: two receivers' errors of 1 m, half a minute apart.
+    pub position_m: f64,
+    /// One sample in so many may lie anywhere: a wave, a dodge, a bad fix.
+    pub excursion_one_in: f64,
+    /// What a turn must explain before the track is cut there, as a deviance halved: odds of 50 to 1.
+    pub turn_price: f64,
+    /// What it costs to bend by 5 degrees without ending the stretch, so that a bend of 25
+    /// degrees costs as much as a turn.
+    pub bend_price: f64,
+    /// Gusts change the speed by this much, m/s, standard deviation ...
+    pub gust_m_s: f64,
+    /// ... and by this share of it: waves, and the hand on the lever.
+    pub gust_share: f64,
+    /// And last about this long, s.
+    pub gust_s: f64,
+    /// What a step in speed must explain, as a deviance halved: odds of 400 to 1, since the lever
+    /// is seldom moved without a turn, and gusts come every few minutes.
+    pub lever_price: f64,
+    /// Shortest stretch, s: less measures nothing once the approach is taken off.
     pub shortest_s: f64,
-    /// Shortest drift, s: two gusts.
-    pub shortest_drift_s: f64,
-    /// Shortest stretch, m: ten times the position error, so that its course is good to 6 degrees.
-    pub shortest_m: f64,
-    /// Slowest stretch, m/s: below this small boats drift rather than run.
+    /// Slowest stretch, m/s: below this the error of the receiver makes the course.
     pub slowest_m_s: f64,
-    /// Fastest drift of a boat that lies idle, m/s: 6 % of a fresh wind of 10 m/s
-    /// (idle small boats drift at 3-6 % of the wind; common practice, no source).
-    pub idle_fastest_m_s: f64,
-    /// Slowest drift whose direction means anything, m/s: over a minute it carries the
-    /// boat as far as the position errs.
-    pub idle_slowest_m_s: f64,
-    /// Distance from the line at which a boat has certainly begun to turn, m.
-    pub departure_m: f64,
-    /// A boat that stays farther off than that for this long has begun to turn, s.
-    pub departed_s: f64,
-    /// A part at an end of a joined piece belongs to the turn where its course is off
-    /// the rest by more than this, degrees, and it lasts no longer than [`Self::turn_brief_s`].
-    /// Source: our own simulated days.
-    pub turn_deg: f64,
-    /// See [`Self::turn_deg`], s. The longer a part lasts the more it may be off, up to
-    /// [`Self::same_heading_deg`]: what a gust or a correction towards the line does lasts longer than
-    /// the last of a turn. Source: our own simulated days.
-    pub turn_brief_s: f64,
-    /// From this on it may be off so far, s.
-    pub turn_lasting_s: f64,
-    /// And where it lasts no longer than this, s; what lasts longer is wander.
-    pub turn_longest_s: f64,
-    /// And no longer than this share of the rest: of two parts alike neither is the turn.
-    pub turn_longest_share: f64,
-    /// Distance from the line that counts as one unit of misfit where the ends of a joined
-    /// piece are looked at more closely, m. Source: our own simulated days.
-    pub end_scale_m: f64,
-    /// How much of the leg next to an end judges that end, s.
-    pub end_window_s: f64,
 }
 
 impl Default for StretchRules {
     fn default() -> Self {
         Self {
             sample_s: 5.0,
-            misfit_scale_m: 2.0,
-            misfit_per_roughness: 2.5,
-            piece_price: 8.0,
-            longest_piece_s: 1200.0,
-            same_heading_deg: 12.0,
-            same_lasting_deg: 7.0,
-            straight_rms_m: 8.0,
-            new_speed_ratio: 1.2,
-            new_speed_s: 90.0,
-            shortest_s: 40.0,
-            shortest_drift_s: 60.0,
-            shortest_m: 30.0,
-            slowest_m_s: 0.3,
-            idle_fastest_m_s: 0.6,
-            idle_slowest_m_s: 0.04,
-            departure_m: 3.0,
-            departed_s: 6.0,
-            turn_deg: 5.0,
-            turn_brief_s: 15.0,
-            turn_lasting_s: 40.0,
-            turn_longest_s: 90.0,
-            turn_longest_share: 0.7,
-            end_scale_m: 1.4,
-            end_window_s: 90.0,
+            window_s: 15.0,
+            yaw_deg: 8.0,
+            position_m: 1.5,
+            excursion_one_in: 20.0,
+            turn_price: 4.0,
+            bend_price: 0.8,
+            gust_m_s: 0.12,
+            gust_share: 0.06,
+            gust_s: 60.0,
+            lever_price: 6.0,
+            shortest_s: 35.0,
+            slowest_m_s: 0.15,
         }
     }
 }
 
-/// A straight stretch of one track.
+/// A stretch of track on one heading.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Stretch {
-    /// The turn before it is over, seconds.
+    /// When it begins, s.
     pub start: f64,
-    /// The turn after it begins, seconds.
+    /// When it ends, s.
     pub end: f64,
-    /// The line that fits it.
-    pub motion: Motion,
-    /// Course made good.
-    pub course: Bearing,
 }
 
 impl Stretch {
-    /// Seconds from start to end.
+    /// Seconds.
     pub fn duration(&self) -> f64 {
         self.end - self.start
     }
 }
 
-/// What was found in one unbroken path, each in order of time.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct Found {
-    /// Runs on a steady heading.
-    pub running: Vec<Stretch>,
-    /// Steady slow drifts; in a fresh wind some may also be among the running ones.
-    pub drifting: Vec<Stretch>,
+/// Headings are told apart in steps of 5 degrees: half of what they wander.
+const HEADINGS: usize = 72;
+
+/// Speeds are told apart in steps of half of what gusts change them by.
+const SPEED_STEP: f64 = 0.5;
+
+/// A track evenly sampled: where the boat was and how it moved.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Motions {
+    sampled: Sampled,
+    /// Velocity about each sample, m/s east and north, over the window of the rules.
+    velocities: Vec<[f64; 2]>,
+    /// How much of a velocity of its own each sample is.
+    weight: f64,
 }
 
-/// Finds the straight stretches of one unbroken path.
-pub fn find_stretches(path: &[PathPoint], rules: &StretchRules) -> Found {
-    let sampled = Sampled::new(path, rules.sample_s);
-    let rough = rules.misfit_per_roughness * roughness(&sampled.points).unwrap_or(0.0);
-    let price = Price {
-        scale_m: rules.misfit_scale_m.max(rough),
-        per_piece: rules.piece_price,
-        shortest: 2,
-        longest: (rules.longest_piece_s / rules.sample_s).round().max(4.0) as usize,
-    };
-    let centres: Vec<PathPoint> = sampled
-        .points
-        .iter()
-        .enumerate()
-        .map(|(index, at)| PathPoint {
-            t: sampled.edge(index) + rules.sample_s / 2.0,
-            at: *at,
-        })
-        .collect();
-    let pieces: Vec<Piece> = partition(&sampled.points, price)
-        .into_iter()
-        .filter_map(|range| Piece::new(range.start, range.end, &centres))
-        .collect();
-    let drifting = pieces
-        .iter()
-        .filter(|piece| piece.is_drifting(rules))
-        .filter_map(|piece| {
-            Some(Stretch {
-                start: sampled.edge(piece.from),
-                end: sampled.edge(piece.to),
-                motion: piece.motion,
-                course: piece.motion.course()?,
+impl Motions {
+    /// Those of a path.
+    pub fn of(path: &[PathPoint], rules: &StretchRules) -> Self {
+        let sampled = Sampled::new(path, rules.sample_s);
+        // Where fixes lie far apart, what lies between them is no news.
+        let usual = match (path.first(), path.last()) {
+            (Some(a), Some(b)) if path.len() > 1 => (b.t - a.t) / (path.len() - 1) as f64,
+            _ => 0.0,
+        };
+        let half = (rules.window_s / rules.sample_s / 2.0).round().max(1.0) as usize;
+        let points = &sampled.points;
+        let last = points.len().saturating_sub(1);
+        let velocities = (0..points.len())
+            .map(|index| {
+                let (a, b) = (index.saturating_sub(half), (index + half).min(last));
+                let seconds = (b - a).max(1) as f64 * rules.sample_s;
+                match (points.get(a), points.get(b)) {
+                    (Some(p), Some(q)) => {
+                        [(q.east - p.east) / seconds, (q.north - p.north) / seconds]
+                    }
+                    _ => [0.0, 0.0],
+                }
             })
-        })
-        .collect();
-    let fine = Price {
-        scale_m: rules
-            .end_scale_m
-            .max(rough * rules.end_scale_m / rules.misfit_scale_m),
-        ..price
-    };
-    let parts_of = |whole: &Piece| -> Vec<Piece> {
-        let own = sampled.points.get(whole.from..whole.to).unwrap_or_default();
-        partition(own, fine)
-            .into_iter()
-            .filter_map(|range| {
-                Piece::new(whole.from + range.start, whole.from + range.end, &centres)
-            })
-            .collect()
-    };
-    let running = join(pieces, &centres, rules)
-        .into_iter()
-        .filter(|piece| piece.is_running(rules))
-        .filter_map(|piece| {
-            let piece = without_turns(piece, &parts_of(&piece), &centres, rules);
-            let rough = (sampled.edge(piece.from), sampled.edge(piece.to));
-            settle_ends(path, rough.0, rough.1, rules)
-        })
-        .filter(|stretch| {
-            stretch.duration() >= rules.shortest_s
-                && stretch.motion.speed() * stretch.duration() >= rules.shortest_m
-        })
-        .collect();
-    Found {
-        running: apart(running, path),
-        drifting,
+            .collect();
+        Self {
+            velocities,
+            weight: rules.sample_s / rules.window_s.max(usual),
+            sampled,
+        }
+    }
+
+    /// Each sample's middle in time, s, and its velocity.
+    pub fn velocities(&self) -> impl Iterator<Item = (f64, [f64; 2])> {
+        let middle = |index| self.sampled.edge(index) + self.sampled.step / 2.0;
+        (self.velocities.iter().enumerate()).map(move |(index, v)| (middle(index), *v))
     }
 }
 
-/// Ends are looked for beyond a stretch, so two neighbours may claim the same seconds: they are
-/// parted in the middle of them.
-fn apart(mut running: Vec<Stretch>, path: &[PathPoint]) -> Vec<Stretch> {
-    for second in 1..running.len() {
-        let (Some(before), Some(after)) = (
-            running.get(second - 1).copied(),
-            running.get(second).copied(),
-        ) else {
-            continue;
-        };
-        if before.end <= after.start {
-            continue;
-        }
-        let middle = f64::midpoint(before.end, after.start);
-        for (index, start, end) in [
-            (second - 1, before.start, middle),
-            (second, middle, after.end),
-        ] {
-            let own = Motion::fit(between(path, start, end))
-                .and_then(|motion| Some((motion, motion.course()?)));
-            if let (Some((motion, course)), Some(slot)) = (own, running.get_mut(index)) {
-                *slot = Stretch {
-                    start,
-                    end,
-                    motion,
-                    course,
-                };
+/// The stretches of a track, in order of time; whatever lies between them is a turn, a stop, or
+/// anything else.
+pub fn stretches(motions: &Motions, rules: &StretchRules) -> Vec<Stretch> {
+    let mut found = Vec::new();
+    for (from, to) in runs(&headings(motions, rules), true) {
+        let of = motions.velocities.get(from..to).unwrap_or_default();
+        for (a, b) in runs(&speeds(of, rules), false) {
+            let (a, b) = on_course(&motions.sampled, (from + a, from + b), rules);
+            let stretch = Stretch {
+                start: motions.sampled.edge(a),
+                end: motions.sampled.edge(b),
+            };
+            let made = motions.velocities.get(a..b).unwrap_or_default();
+            let speed = made.iter().map(speed).sum::<f64>() / (b - a).max(1) as f64;
+            if stretch.duration() >= rules.shortest_s && speed >= rules.slowest_m_s {
+                found.push(stretch);
             }
         }
     }
-    running
+    found
 }
 
-/// White error of the samples, m: second differences of a steady motion hold nothing
-/// else, and have six times its variance. Their median does not feel the turns.
-fn roughness(points: &[PlanePoint]) -> Option<f64> {
-    let bends: Vec<f64> = points
-        .windows(3)
-        .flat_map(|w| {
-            [
-                w[0].east - 2.0 * w[1].east + w[2].east,
-                w[0].north - 2.0 * w[1].north + w[2].north,
-            ]
+fn speed(velocity: &[f64; 2]) -> f64 {
+    velocity[0].hypot(velocity[1])
+}
+
+/// The part of a piece between its turns and stops. Windows blur them, so the ends are looked at in
+/// shorter chords, and come off while these point elsewhere or are far slower or faster.
+fn on_course(sampled: &Sampled, piece: (usize, usize), rules: &StretchRules) -> (usize, usize) {
+    let points = &sampled.points;
+    let (from, to) = piece;
+    let at = |i: usize| points.get(i).copied().unwrap_or_default();
+    let quarter = (to - from) / 4;
+    let (a, b) = (from + quarter, (to - quarter).saturating_sub(1).max(from + quarter));
+    let (east, north) = (at(b).east - at(a).east, at(b).north - at(a).north);
+    let usual = scaled(east.hypot(north) / ((b - a).max(1) as f64 * rules.sample_s), rules);
+    let off = |i: usize| {
+        let (p, q) = (at(i.saturating_sub(1)), at(i + 1));
+        let (e, n) = (q.east - p.east, q.north - p.north);
+        let way = e.hypot(n);
+        let angle = (e * north - n * east).atan2(e * east + n * north).abs();
+        let error = rules.yaw_deg.to_radians().hypot(rules.position_m / way.max(1e-3));
+        angle > OFF_COURSE * error
+            || (scaled(way / (2.0 * rules.sample_s), rules) - usual).abs() > OFF_COURSE
+    };
+    let most = (to - from) * 2 / 5;
+    let start = (from..from + most).find(|i| !off(*i)).unwrap_or(from + most);
+    let end = (to - most..to).rev().find(|i| !off(*i)).map_or(to - most, |i| i + 1);
+    (start, end.max(start + 1))
+}
+
+/// A chord this many standard deviations off the course or the speed belongs to a turn or a stop.
+const OFF_COURSE: f64 = 2.5;
+
+/// Speed on a scale on which gusts change all alike: the integral of `dv / sqrt(a² + (b v)²)`.
+fn scaled(speed: f64, rules: &StretchRules) -> f64 {
+    (rules.gust_share * speed / rules.gust_m_s).asinh() / rules.gust_share
+}
+
+fn headings(motions: &Motions, rules: &StretchRules) -> Vec<Held> {
+    let levels = Levels {
+        count: HEADINGS,
+        circular: true,
+        creep: rules.bend_price,
+        jump: rules.turn_price,
+    };
+    let units: Vec<[f64; 2]> = (0..HEADINGS)
+        .map(|bin| {
+            let (sin, cos) = (std::f64::consts::TAU * bin as f64 / HEADINGS as f64).sin_cos();
+            [sin, cos]
         })
-        .map(f64::abs)
         .collect();
-    // 1.4826: median absolute deviation to standard deviation of a normal distribution.
-    median(&bends).map(|m| 1.4826 * m / 6.0_f64.sqrt())
+    // A course that may be any is uniform round the circle: so much less likely than one held.
+    let any = (std::f64::consts::TAU.sqrt() / rules.yaw_deg.to_radians()).ln();
+    let cap = any + rules.excursion_one_in.ln();
+    let yaw = rules.yaw_deg.to_radians();
+    held(motions.velocities.len(), levels, |index, costs| {
+        let Some(v) = motions.velocities.get(index) else {
+            return 0.0;
+        };
+        let way = (speed(v) * rules.window_s).max(1e-3);
+        let sharpness = 1.0 / (yaw.powi(2) + (rules.position_m / way).powi(2));
+        let course = [v[0] * rules.window_s / way, v[1] * rules.window_s / way];
+        for (cost, unit) in costs.iter_mut().zip(&units) {
+            let agreement = course[0] * unit[0] + course[1] * unit[1];
+            *cost = motions.weight * ((1.0 - agreement) * sharpness).min(cap);
+        }
+        motions.weight * any
+    })
+}
+
+/// Which speed was held, on the scale of gusts.
+fn speeds(velocities: &[[f64; 2]], rules: &StretchRules) -> Vec<Held> {
+    let scaled = |speed: f64| scaled(speed, rules);
+    let fastest = velocities.iter().map(|v| scaled(speed(v))).fold(0.0, f64::max);
+    let levels = Levels {
+        count: (fastest / SPEED_STEP).ceil() as usize + 1,
+        circular: false,
+        // Swells of the wind change the speed by little at a time.
+        creep: rules.lever_price / 4.0,
+        jump: rules.lever_price,
+    };
+    let cap = rules.excursion_one_in.ln() + 1.5;
+    let weight = rules.sample_s / rules.gust_s;
+    held(velocities.len(), levels, |index, costs| {
+        let own = velocities.get(index).map_or(0.0, |v| scaled(speed(v)));
+        for (level, cost) in costs.iter_mut().enumerate() {
+            let off = own - SPEED_STEP * level as f64;
+            *cost = weight * (off * off / 2.0).min(cap);
+        }
+        f64::INFINITY
+    })
+}
+
+/// Runs of samples without a jump in between, as half-open ranges.
+fn runs(held: &[Held], heading: bool) -> Vec<(usize, usize)> {
+    let mut runs: Vec<(usize, usize)> = Vec::new();
+    let mut open: Option<usize> = None;
+    for (index, sample) in held.iter().enumerate() {
+        if sample.jumped || (heading && sample.level.is_none()) {
+            if let Some(from) = open.take() {
+                runs.push((from, index));
+            }
+        }
+        if open.is_none() && sample.level.is_some() {
+            open = Some(index);
+        }
+    }
+    if let Some(from) = open {
+        runs.push((from, held.len()));
+    }
+    runs
 }

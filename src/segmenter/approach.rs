@@ -10,7 +10,7 @@
 
 use serde::Serialize;
 
-use crate::geometry::{PathPoint, Sampled, Stretch, between};
+use crate::geometry::{Motion, PathPoint, Sampled};
 use crate::stats::quantile::median;
 
 /// How the approach is told from the steady part.
@@ -28,7 +28,7 @@ pub struct ApproachRules {
     pub default_s: f64,
     /// Left off before the turn at the end of a leg, s: its beginning is only known to about this.
     pub end_margin_s: f64,
-    /// Shortest steady part, s: three 10 s means, the least that shows a range.
+    /// Shortest steady part, s: two 10 s means.
     pub shortest_steady_s: f64,
     /// Legs at least this long tell of the settling, s.
     pub telling_leg_s: f64,
@@ -40,9 +40,9 @@ impl Default for ApproachRules {
             settled_within: 0.01,
             shortest_s: 15.0,
             longest_s: 120.0,
-            default_s: 30.0,
+            default_s: 20.0,
             end_margin_s: 3.0,
-            shortest_steady_s: 30.0,
+            shortest_steady_s: 20.0,
             telling_leg_s: 100.0,
         }
     }
@@ -76,15 +76,16 @@ impl Settling {
 const MOST_MISSING: f64 = 0.95;
 
 /// Fits the settling over all telling legs; `None` where fewer than three tell or no curve shows.
-pub fn settling(legs: &[(&[PathPoint], Stretch)], rules: &ApproachRules) -> Option<Settling> {
+pub fn settling(legs: &[Vec<PathPoint>], rules: &ApproachRules) -> Option<Settling> {
     let mut points: Vec<(f64, f64)> = Vec::new();
     let mut telling = 0;
-    for (path, stretch) in legs {
-        if stretch.duration() < rules.telling_leg_s {
+    for path in legs {
+        let lasted = path.last()?.t - path.first()?.t;
+        if lasted < rules.telling_leg_s {
             continue;
         }
         telling += 1;
-        shares_of_speed(path, stretch, &mut points);
+        shares_of_speed(path, &mut points);
     }
     if telling < FEWEST_TELLING {
         return None;
@@ -125,9 +126,12 @@ const SETTLING_DISTANCES_M: (f64, f64) = (2.0, 60.0);
 const SAMPLE_S: f64 = 5.0;
 
 /// Speeds along one leg as shares of the speed of its second half, with the distance run.
-fn shares_of_speed(path: &[PathPoint], stretch: &Stretch, into: &mut Vec<(f64, f64)>) {
-    let sampled = Sampled::new(between(path, stretch.start, stretch.end), SAMPLE_S);
-    let (east, north) = stretch.course.unit();
+fn shares_of_speed(path: &[PathPoint], into: &mut Vec<(f64, f64)>) {
+    let Some(course) = Motion::fit(path).and_then(|m| m.course()) else {
+        return;
+    };
+    let sampled = Sampled::new(path, SAMPLE_S);
+    let (east, north) = course.unit();
     let along: Vec<f64> = sampled
         .points
         .iter()

@@ -67,6 +67,8 @@ pub mod roots;
 
 mod scale_rule;
 
+pub mod multivariate_normal;
+
 mod triangles;
 
 /// `value` where it is finite: the last step of every function here, so that an

@@ -1,0 +1,62 @@
+//! A double run: two legs there and back, and what they say of the boat and of the drift.
+
+use super::leg::Leg;
+use super::trial::Pair;
+use crate::units::Bearing;
+
+/// Two legs there and back in the same configuration and setting.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Run {
+    /// Indices of its legs, in order of time.
+    pub legs: [usize; 2],
+    /// Index of its line.
+    pub line: usize,
+    /// Direction of the axis, in `[0, 180)` degrees: that of the boat through the water.
+    pub axis: Bearing,
+    /// Speed through the water, m/s: half of the vector by which the two velocities differ.
+    pub speed: f64,
+    /// Drift along the axis, m/s.
+    pub drift_along: f64,
+    /// Drift to starboard of the axis, m/s.
+    pub drift_across: f64,
+    /// Standard error of speed and drift, m/s, from the two legs.
+    pub se: Option<f64>,
+    /// Whether the first leg went along the axis rather than against it.
+    pub first_along: bool,
+    /// When the first leg begins, s.
+    pub start: f64,
+    /// When the second leg ends, s.
+    pub end: f64,
+}
+
+impl Run {
+    pub(super) fn of(pair: &Pair, legs: &[Leg]) -> Option<Self> {
+        let heading = Bearing::of_vector(pair.way[0], pair.way[1])?;
+        let first_along = heading.degrees() < 180.0;
+        let axis = if first_along { heading } else { heading.reciprocal() };
+        let (east, north) = axis.unit();
+        let [a, b] = pair.legs.map(|i| legs.get(i)?.measured.as_ref()?.se);
+        Some(Self {
+            legs: pair.legs,
+            line: pair.line,
+            axis,
+            speed: pair.speed(),
+            drift_along: pair.drift[0] * east + pair.drift[1] * north,
+            drift_across: pair.drift[0] * north - pair.drift[1] * east,
+            se: a.zip(b).map(|(a, b)| a.hypot(b) / 2.0),
+            first_along,
+            start: pair.start,
+            end: pair.end,
+        })
+    }
+
+    /// Middle in time, s.
+    pub fn middle(&self) -> f64 {
+        f64::midpoint(self.start, self.end)
+    }
+
+    /// Speed along the axis, and against it, m/s.
+    pub fn along_and_against(&self) -> [f64; 2] {
+        [self.speed + self.drift_along, self.speed - self.drift_along]
+    }
+}

@@ -1,0 +1,625 @@
+//! Where the part was changed and which setting each double run had, from speeds, stops and order.
+//!
+//! A reading says which double runs belong to the trial, between which of them the part was
+//! changed, whether a part came back, and which setting each run had. Readings are compared by one
+//! score: the marginal likelihood of the speeds under a level for each setting, a change for each
+//! part with a small interaction, and scatter; the length of the stops; and how regular the plan
+//! would have been. Scores are natural logarithms of probabilities up to one constant, so that
+//! `exp(score)` shared out over all readings is the probability of each.
+
+use std::f64::consts::TAU;
+
+use serde::Serialize;
+
+use crate::stats::multivariate_normal::log_density;
+
+/// How double runs are put into series, parts and settings.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct SeriesRules {
+    /// Double runs of one cell scatter by about this share of the speed; the scatter of the day is
+    /// fitted about it. Trials of small boats repeat to one or two percent (common practice, no
+    /// source).
+    pub scatter: f64,
+    /// Usual size of a change between parts on the log scale, standard deviation: parts for small
+    /// boats differ by 0 to 15 % (common practice, no source).
+    pub change: f64,
+    /// By how much a change differs between settings on the log scale, standard deviation.
+    pub interaction: f64,
+    /// Usual step from one setting to the next on the log scale: a person moves the lever by enough
+    /// to see it, a fifth to twice the speed (common practice, no source).
+    pub setting_step: f64,
+    /// Usual time to swap a part, s: tools out, battery off, part off and on (common practice, no
+    /// source).
+    pub swap_s: f64,
+    /// Spread of the logarithm of that time: one in twenty takes less than a quarter of it.
+    pub swap_spread: f64,
+    /// Share of the pauses between double runs in which people do something else: eat, fish, wait.
+    pub break_share: f64,
+    /// Price of a run more or less than the other cells have, and of each change of the lever that
+    /// neither blocks nor weaving in turn explain.
+    pub irregular_price: f64,
+    /// Price of a setting that a series lacks.
+    pub lacking_price: f64,
+}
+
+impl Default for SeriesRules {
+    fn default() -> Self {
+        Self {
+            scatter: 0.012,
+            change: 0.06,
+            interaction: 0.015,
+            setting_step: 0.45,
+            swap_s: 600.0,
+            swap_spread: 0.8,
+            break_share: 0.05,
+            irregular_price: 0.7,
+            lacking_price: 1.5,
+        }
+    }
+}
+
+/// What the reading sees of a double run.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Item {
+    /// Natural logarithm of its speed through the water.
+    pub log_speed: f64,
+    /// Longest time since the double run before in which the boat lay idle or was not recorded, s.
+    pub idle_before: f64,
+    /// How much more likely it is a double run of the trial than not.
+    pub weight: f64,
+}
+
+/// What is known before reading.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub(super) struct Known {
+    /// The part of each double run, where the notes say it.
+    pub parts: Option<Vec<usize>>,
+    /// How many settings there are.
+    pub settings: Option<usize>,
+}
+
+/// One way to read the double runs.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Reading {
+    /// Part and setting of each double run; `None` where it is none of the trial.
+    pub cells: Vec<Option<(usize, usize)>>,
+    /// See the module.
+    pub score: f64,
+}
+
+impl Reading {
+    pub(super) fn parts(&self) -> usize {
+        self.cells.iter().flatten().map(|c| c.0 + 1).max().unwrap_or(0)
+    }
+
+    pub(super) fn settings(&self) -> usize {
+        self.cells.iter().flatten().map(|c| c.1 + 1).max().unwrap_or(0)
+    }
+}
+
+/// Most stops among which swaps are looked for, the longest first: each doubles the work.
+const MOST_STOPS: usize = 7;
+/// Most swaps in a day: four parts or old and new twice over.
+const MOST_SWAPS: usize = 3;
+/// Most settings.
+const MOST_SETTINGS: usize = 4;
+/// Readings kept.
+const KEPT: usize = 12;
+/// Logarithms of speed over all boats and settings, standard deviation: 0.3 to 4 m/s.
+const SPEED_SPREAD: f64 = 0.8;
+
+/// The most probable readings of double runs in order of time, best first.
+pub(super) fn readings(items: &[Item], known: &Known, rules: &SeriesRules) -> Vec<Reading> {
+    let all: Vec<usize> = (0..items.len()).collect();
+    let mut found = Vec::new();
+    let mut kept = all;
+    // A double run that fits none of the cells is left out while that explains more than it costs.
+    loop {
+        let mut best = read(items, &kept, known, rules);
+        let top = best.first().map_or(f64::NEG_INFINITY, |r| r.score);
+        found.append(&mut best);
+        let ends = [kept.first().copied(), kept.last().copied()];
+        let lonely = found
+            .iter()
+            .max_by(|a, b| a.score.total_cmp(&b.score))
+            .map(lonely)
+            .unwrap_or_default();
+        let mut better: Option<(f64, Vec<usize>)> = None;
+        for index in ends.into_iter().flatten().chain(lonely) {
+            let without: Vec<usize> = kept.iter().copied().filter(|i| *i != index).collect();
+            if without.len() == kept.len() || without.len() < 2 {
+                continue;
+            }
+            let score = read(items, &without, known, rules)
+                .first()
+                .map_or(f64::NEG_INFINITY, |r| r.score);
+            if score > top && better.as_ref().is_none_or(|(s, _)| score > *s) {
+                better = Some((score, without));
+            }
+        }
+        match better {
+            Some((_, without)) => kept = without,
+            None => break,
+        }
+    }
+    found.sort_by(|a, b| b.score.total_cmp(&a.score));
+    found.dedup_by(|a, b| a.cells == b.cells);
+    found.truncate(KEPT);
+    found
+}
+
+/// Double runs that are alone in their cell.
+fn lonely(reading: &Reading) -> Vec<usize> {
+    let alone = |cell: &(usize, usize)| reading.cells.iter().flatten().filter(|c| *c == cell).count() == 1;
+    reading
+        .cells
+        .iter()
+        .enumerate()
+        .filter(|(_, cell)| cell.as_ref().is_some_and(alone))
+        .map(|(index, _)| index)
+        .collect()
+}
+
+/// The best readings that use just the runs `kept`.
+fn read(items: &[Item], kept: &[usize], known: &Known, rules: &SeriesRules) -> Vec<Reading> {
+    let runs: Vec<Item> = kept.iter().filter_map(|i| items.get(*i)).copied().collect();
+    // Time idle between two kept runs, whatever was left out between them.
+    let idle: Vec<f64> = (0..kept.len())
+        .map(|k| {
+            let from = k.checked_sub(1).and_then(|b| kept.get(b)).map_or(0, |b| b + 1);
+            let to = kept.get(k).map_or(0, |t| t + 1);
+            let between = items.get(from..to).unwrap_or_default();
+            between.iter().map(|i| i.idle_before).fold(0.0, f64::max)
+        })
+        .collect();
+    let weight: f64 = runs.iter().map(|r| r.weight).sum();
+    let mut found: Vec<Reading> = Vec::new();
+    for swaps in swap_choices(&idle, kept, known) {
+        let series = ranges(&swaps, runs.len());
+        for parts in part_choices(&series, kept, known) {
+            for count in 1..=MOST_SETTINGS {
+                if known.settings.is_some_and(|k| k != count) {
+                    continue;
+                }
+                let Some(settings) = settings(&runs, &series, &parts, count, rules) else {
+                    continue;
+                };
+                let mut score = weight
+                    + evidence(&runs, &series, &parts, &settings, count, rules)
+                    + regularity(&series, &settings, count, rules);
+                if known.parts.is_none() {
+                    score += pattern(&parts) + stops(&idle, &swaps, rules);
+                }
+                if known.settings.is_none() {
+                    score += SETTINGS_PRIOR.get(count - 1).map_or(-6.0, |p: &f64| p.ln());
+                }
+                let mut cells = vec![None; items.len()];
+                for (range, part) in series.iter().zip(&parts) {
+                    for run in range.clone() {
+                        if let (Some(index), Some(setting)) = (kept.get(run), settings.get(run))
+                            && let Some(slot) = cells.get_mut(*index)
+                        {
+                            *slot = Some((*part, *setting));
+                        }
+                    }
+                }
+                found.push(Reading { cells, score });
+            }
+        }
+    }
+    found.sort_by(|a, b| b.score.total_cmp(&a.score));
+    found.dedup_by(|a, b| a.cells == b.cells);
+    found.truncate(KEPT);
+    found
+}
+
+/// How many settings people run (common practice, no source).
+const SETTINGS_PRIOR: [f64; MOST_SETTINGS] = [0.35, 0.4, 0.2, 0.05];
+
+/// The sets of runs before which the part may have been changed.
+fn swap_choices(idle: &[f64], kept: &[usize], known: &Known) -> Vec<Vec<usize>> {
+    if let Some(parts) = &known.parts {
+        let part = |k: usize| kept.get(k).and_then(|i| parts.get(*i));
+        return vec![(1..kept.len()).filter(|k| part(*k) != part(*k - 1)).collect()];
+    }
+    let mut stops: Vec<usize> = (1..kept.len())
+        .filter(|k| idle.get(*k).is_some_and(|s| *s >= SHORTEST_SWAP_S))
+        .collect();
+    stops.sort_by(|a, b| idle.get(*b).partial_cmp(&idle.get(*a)).unwrap_or(std::cmp::Ordering::Equal));
+    stops.truncate(MOST_STOPS);
+    stops.sort_unstable();
+    (0..1_usize << stops.len())
+        .filter(|mask| mask.count_ones() as usize <= MOST_SWAPS)
+        .map(|mask| {
+            let chosen = stops.iter().enumerate().filter(|(bit, _)| mask >> bit & 1 == 1);
+            chosen.map(|(_, stop)| *stop).collect()
+        })
+        .collect()
+}
+
+/// Nobody swaps a part in less, s; only bounds the search.
+const SHORTEST_SWAP_S: f64 = 90.0;
+
+fn ranges(swaps: &[usize], len: usize) -> Vec<std::ops::Range<usize>> {
+    let mut from = 0;
+    let mut ranges = Vec::new();
+    for to in swaps.iter().copied().chain([len]) {
+        if to > from {
+            ranges.push(from..to);
+            from = to;
+        }
+    }
+    ranges
+}
+
+/// Which part each series had: a new one, or one that came back.
+fn part_choices(
+    series: &[std::ops::Range<usize>],
+    kept: &[usize],
+    known: &Known,
+) -> Vec<Vec<usize>> {
+    if let Some(parts) = &known.parts {
+        let of = |range: &std::ops::Range<usize>| {
+            kept.get(range.start).and_then(|i| parts.get(*i)).copied().unwrap_or(0)
+        };
+        return vec![series.iter().map(of).collect()];
+    }
+    let mut choices: Vec<Vec<usize>> = vec![vec![0]];
+    for _ in 1..series.len() {
+        choices = choices
+            .into_iter()
+            .flat_map(|choice| {
+                let count = choice.iter().max().map_or(0, |m| m + 1);
+                let last = choice.last().copied();
+                (0..=count)
+                    .filter(move |part| Some(*part) != last)
+                    .map(move |part| {
+                        let mut next = choice.clone();
+                        next.push(part);
+                        next
+                    })
+            })
+            .collect();
+    }
+    choices
+}
+
+/// How people order parts, as logarithms of shares (common practice, no source): old and new is
+/// usual, old again after it the better advice, one part alone a day without a question.
+fn pattern(parts: &[usize]) -> f64 {
+    let share: f64 = match parts {
+        [_] => 0.12,
+        [_, _] => 0.5,
+        [a, _, c] if a == c => 0.2,
+        [_, _, _] => 0.1,
+        [a, b, c, d] if a == c && b == d => 0.03,
+        _ => 0.01,
+    };
+    share.ln()
+}
+
+/// The stops under the swaps of a reading.
+fn stops(idle: &[f64], swaps: &[usize], rules: &SeriesRules) -> f64 {
+    let log_normal = |s: f64, spread: f64| {
+        let z = (s / rules.swap_s).ln() / spread;
+        -z * z / 2.0 - (spread * s * TAU.sqrt()).ln()
+    };
+    idle.iter()
+        .enumerate()
+        .skip(1)
+        .map(|(run, idle)| {
+            let idle = idle.max(10.0);
+            if swaps.contains(&run) {
+                log_normal(idle, rules.swap_spread)
+            } else {
+                // A turn or a short pause, else a break of any length.
+                let pause = (1.0 - rules.break_share) * (-idle / 45.0).exp() / 45.0;
+                (pause + rules.break_share * log_normal(idle, 1.2).exp()).ln()
+            }
+        })
+        .sum()
+}
+
+/// The setting of each run, `count` in all, slowest first; `None` where there are not so many.
+///
+/// Each series is cut at its widest gaps, the cuts are matched in order of speed to those of the
+/// series that has most, and runs then move to the nearest level until none does.
+fn settings(
+    runs: &[Item],
+    series: &[std::ops::Range<usize>],
+    parts: &[usize],
+    count: usize,
+    rules: &SeriesRules,
+) -> Option<Vec<usize>> {
+    let clusters: Vec<Vec<Vec<usize>>> = series
+        .iter()
+        .map(|range| clusters(runs, range.clone(), count, rules))
+        .collect();
+    let reference = clusters
+        .iter()
+        .filter(|c| c.len() == count)
+        .max_by_key(|c| c.iter().map(Vec::len).sum::<usize>())?;
+    let mean = |cluster: &Vec<usize>| -> f64 {
+        let sum: f64 = cluster.iter().filter_map(|i| runs.get(*i)).map(|r| r.log_speed).sum();
+        sum / cluster.len().max(1) as f64
+    };
+    let levels: Vec<f64> = reference.iter().map(mean).collect();
+    let mut labels = vec![0; runs.len()];
+    for own in &clusters {
+        let means: Vec<f64> = own.iter().map(mean).collect();
+        let best = subsets(count, own.len()).into_iter().min_by(|a, b| {
+            misfit(&means, a, &levels, rules).total_cmp(&misfit(&means, b, &levels, rules))
+        })?;
+        for (cluster, level) in own.iter().zip(best) {
+            for run in cluster {
+                if let Some(slot) = labels.get_mut(*run) {
+                    *slot = level;
+                }
+            }
+        }
+    }
+    refine(runs, series, parts, count, &mut labels, rules);
+    let used = (0..count).all(|level| labels.contains(&level));
+    used.then_some(labels)
+}
+
+/// How badly clusters match levels, allowing them one common change.
+fn misfit(means: &[f64], to: &[usize], levels: &[f64], rules: &SeriesRules) -> f64 {
+    let off: Vec<f64> = means
+        .iter()
+        .zip(to)
+        .filter_map(|(m, l)| Some(m - levels.get(*l)?))
+        .collect();
+    let n = off.len() as f64;
+    let common = off.iter().sum::<f64>() / n.max(1.0);
+    let spread: f64 = off.iter().map(|o| (o - common).powi(2)).sum();
+    spread / rules.interaction.powi(2) + (common / rules.change).powi(2)
+}
+
+/// All ways to choose `k` of `n` in order.
+fn subsets(n: usize, k: usize) -> Vec<Vec<usize>> {
+    (0..1_usize << n)
+        .filter(|mask| mask.count_ones() as usize == k)
+        .map(|mask| (0..n).filter(|bit| mask >> bit & 1 == 1).collect())
+        .collect()
+}
+
+/// Runs of one series in up to `most` groups of like speed, slowest first: the number that explains
+/// them best at a price for each group.
+fn clusters(
+    runs: &[Item],
+    range: std::ops::Range<usize>,
+    most: usize,
+    rules: &SeriesRules,
+) -> Vec<Vec<usize>> {
+    let mut order: Vec<usize> = range.collect();
+    let speed = |i: &usize| runs.get(*i).map_or(0.0, |r| r.log_speed);
+    order.sort_by(|a, b| speed(a).total_cmp(&speed(b)));
+    let mut gaps: Vec<(f64, usize)> = order
+        .windows(2)
+        .enumerate()
+        .map(|(k, pair)| (speed(&pair[1]) - speed(&pair[0]), k + 1))
+        .collect();
+    gaps.sort_by(|a, b| b.0.total_cmp(&a.0));
+    let mut best: Option<(f64, Vec<Vec<usize>>)> = None;
+    for count in 1..=most.min(order.len()) {
+        let mut cuts: Vec<usize> = gaps.iter().take(count - 1).map(|g| g.1).collect();
+        cuts.sort_unstable();
+        let groups: Vec<Vec<usize>> = ranges(&cuts, order.len())
+            .into_iter()
+            .filter_map(|r| Some(order.get(r)?.to_vec()))
+            .collect();
+        let mut cost = 0.0;
+        for group in &groups {
+            let n = group.len() as f64;
+            let mean = group.iter().map(speed).sum::<f64>() / n;
+            let spread: f64 = group.iter().map(|i| (speed(i) - mean).powi(2)).sum();
+            cost += spread / (2.0 * (1.5 * rules.scatter).powi(2)) + 3.0;
+        }
+        if best.as_ref().is_none_or(|(c, _)| cost < *c) {
+            best = Some((cost, groups));
+        }
+    }
+    best.map(|b| b.1).unwrap_or_default()
+}
+
+/// Moves each run to the level nearest to it until none moves.
+fn refine(
+    runs: &[Item],
+    series: &[std::ops::Range<usize>],
+    parts: &[usize],
+    count: usize,
+    labels: &mut [usize],
+    rules: &SeriesRules,
+) {
+    let part_of: Vec<usize> = series
+        .iter()
+        .zip(parts)
+        .flat_map(|(range, part)| range.clone().map(|_| *part))
+        .collect();
+    let parts = part_of.iter().max().map_or(0, |m| m + 1);
+    for _ in 0..8 {
+        let mut change = vec![0.0; parts];
+        let mut levels = vec![0.0; count];
+        // Alternating means settle within a few rounds where cells are shared.
+        for _ in 0..6 {
+            levels = means(runs, labels, count, |run| {
+                part_of.get(run).and_then(|p| change.get(*p)).copied().unwrap_or(0.0)
+            }, 0.0);
+            let shrink = (rules.scatter / rules.change).powi(2);
+            change = means(runs, &part_of, parts, |run| {
+                labels.get(run).and_then(|l| levels.get(*l)).copied().unwrap_or(0.0)
+            }, shrink);
+        }
+        let mut moved = false;
+        for (run, item) in runs.iter().enumerate() {
+            let own = part_of.get(run).and_then(|p| change.get(*p)).copied().unwrap_or(0.0);
+            let nearest = (0..count).min_by(|a, b| {
+                let off = |l: &usize| levels.get(*l).map_or(f64::INFINITY, |v| (item.log_speed - own - v).abs());
+                off(a).total_cmp(&off(b))
+            });
+            if let (Some(level), Some(slot)) = (nearest, labels.get_mut(run))
+                && *slot != level
+            {
+                *slot = level;
+                moved = true;
+            }
+        }
+        if !moved {
+            break;
+        }
+    }
+}
+
+/// Mean of log speed less `offset` for each label.
+fn means(
+    runs: &[Item],
+    labels: &[usize],
+    count: usize,
+    offset: impl Fn(usize) -> f64,
+    shrink: f64,
+) -> Vec<f64> {
+    let mut sums = vec![(0.0, shrink); count];
+    for (run, (item, label)) in runs.iter().zip(labels).enumerate() {
+        if let Some(sum) = sums.get_mut(*label) {
+            sum.0 += item.log_speed - offset(run);
+            sum.1 += 1.0;
+        }
+    }
+    sums.iter().map(|(s, n)| if *n > 0.0 { s / n } else { f64::INFINITY }).collect()
+}
+
+/// Scatters tried, as shares of the usual one; each weighs by how usual it is.
+const SCATTERS: [(f64, f64); 6] = [(0.3, 0.1), (0.6, 0.22), (1.0, 0.26), (1.7, 0.22), (3.0, 0.14), (5.0, 0.06)];
+
+/// Logarithm of the marginal likelihood of the speeds, over that of speeds without any pattern.
+fn evidence(
+    runs: &[Item],
+    series: &[std::ops::Range<usize>],
+    parts: &[usize],
+    settings: &[usize],
+    count: usize,
+    rules: &SeriesRules,
+) -> f64 {
+    struct Cell {
+        part: usize,
+        setting: usize,
+        n: f64,
+        mean: f64,
+        squares: f64,
+    }
+    let mut cells: Vec<Cell> = Vec::new();
+    for (range, part) in series.iter().zip(parts) {
+        for run in range.clone() {
+            let (Some(item), Some(setting)) = (runs.get(run), settings.get(run)) else {
+                continue;
+            };
+            let y = item.log_speed;
+            match cells.iter_mut().find(|c| c.part == *part && c.setting == *setting) {
+                Some(cell) => {
+                    cell.n += 1.0;
+                    let off = y - cell.mean;
+                    cell.mean += off / cell.n;
+                    cell.squares += off * (y - cell.mean);
+                }
+                None => cells.push(Cell {
+                    part: *part,
+                    setting: *setting,
+                    n: 1.0,
+                    mean: y,
+                    squares: 0.0,
+                }),
+            }
+        }
+    }
+    let centre: f64 = runs.iter().map(|r| r.log_speed).sum::<f64>() / runs.len().max(1) as f64;
+    let offs: Vec<f64> = cells.iter().map(|c| c.mean - centre).collect();
+    // Each part has half the variance of the difference of two.
+    let change = rules.change.powi(2) / 2.0;
+    let mut terms = Vec::new();
+    for (factor, share) in SCATTERS {
+        let variance = (factor * rules.scatter).powi(2);
+        let covariance: Vec<Vec<f64>> = cells
+            .iter()
+            .enumerate()
+            .map(|(i, a)| {
+                cells
+                    .iter()
+                    .enumerate()
+                    .map(|(j, b)| {
+                        let mut c = 0.0;
+                        if a.setting == b.setting {
+                            c += SPEED_SPREAD.powi(2);
+                        }
+                        if a.part == b.part {
+                            c += change;
+                        }
+                        if i == j {
+                            c += rules.interaction.powi(2) + variance / a.n;
+                        }
+                        c
+                    })
+                    .collect()
+            })
+            .collect();
+        let Some(between) = log_density(&covariance, &offs) else {
+            continue;
+        };
+        let within: f64 = cells
+            .iter()
+            .map(|c| -c.squares / (2.0 * variance) - (c.n - 1.0) / 2.0 * (TAU * variance).ln() - c.n.ln() / 2.0)
+            .sum();
+        terms.push(share.ln() + between + within);
+    }
+    let top = terms.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    let sum: f64 = terms.iter().map(|t| (t - top).exp()).sum();
+    let any = runs.len() as f64 * (TAU.sqrt() * SPEED_SPREAD).ln();
+    top + sum.ln() + any + steps(&levels_of(runs, settings, count), rules)
+}
+
+fn levels_of(runs: &[Item], settings: &[usize], count: usize) -> Vec<f64> {
+    means(runs, settings, count, |_| 0.0, 0.0)
+}
+
+/// Settings that differ by less than a person would see are hardly two.
+fn steps(levels: &[f64], rules: &SeriesRules) -> f64 {
+    levels
+        .windows(2)
+        .map(|pair| {
+            let z = ((pair[1] - pair[0]).max(1e-3) / rules.setting_step).ln() / 0.6;
+            -z.min(0.0).powi(2) / 2.0
+        })
+        .sum()
+}
+
+/// How regular the plan would have been: as many runs in each cell, settings in blocks or in turn.
+fn regularity(
+    series: &[std::ops::Range<usize>],
+    settings: &[usize],
+    count: usize,
+    rules: &SeriesRules,
+) -> f64 {
+    let mut counts: Vec<usize> = Vec::new();
+    let mut score = 0.0;
+    for range in series {
+        let own = settings.get(range.clone()).unwrap_or_default();
+        let mut present = 0;
+        for level in 0..count {
+            let n = own.iter().filter(|s| **s == level).count();
+            if n > 0 {
+                counts.push(n);
+                present += 1;
+            } else {
+                score -= rules.lacking_price;
+            }
+        }
+        let switches = own.windows(2).filter(|w| w[0] != w[1]).count();
+        let blocks = switches.saturating_sub(present - 1);
+        let woven = (present..own.len()).filter(|i| own.get(*i) != own.get(i - present)).count();
+        score -= rules.irregular_price * blocks.min(woven) as f64;
+    }
+    counts.sort_unstable();
+    let usual = counts.get(counts.len() / 2).copied().unwrap_or(0);
+    let off: usize = counts.iter().map(|n| n.abs_diff(usual)).sum();
+    score - rules.irregular_price * off as f64
+}

@@ -1,0 +1,395 @@
+//! Which legs are the trial, and how they pair.
+//!
+//! A double run is two legs held on reciprocal headings through the water. Half the difference of
+//! their velocities is the velocity through the water, half the sum the drift, exact for any steady
+//! current (the triangle of velocities; where the drift lies along the line it reduces to the usual
+//! mean of both directions).
+//!
+//! A trial is the same double run again and again: on one axis, alike in length or in duration. So
+//! each pair is tried as the pattern of the day, all others are weighed by how much more likely
+//! they are as repeats of it than as two legs that happen to lie so, and the best set that uses no
+//! leg twice is found by dynamic programming. Further axes follow, with the same length or duration.
+
+use std::f64::consts::PI;
+
+use serde::Serialize;
+
+use super::leg::Leg;
+
+/// How legs make a trial. Weights are natural logarithms of odds.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct TrialRules {
+    /// Axes of double runs on one line scatter by this much, degrees: half of what a hand wanders.
+    pub axis_deg: f64,
+    /// Legs meant to be alike in length or in duration differ by this share: turns are begun by eye.
+    pub alike: f64,
+    /// A turn takes up to this long, s (common practice, no source) ...
+    pub turn_s: f64,
+    /// ... and a pause at the end of a leg lasts about this much longer, s.
+    pub pause_s: f64,
+    /// The drift is this share of the speed through the water, standard deviation: nobody tests a
+    /// boat where it hardly stems the stream.
+    pub drift_share: f64,
+    /// Weight of a pair that matches the pattern in everything: by chance one in a dozen legs is
+    /// reciprocal to the one before within the scatter, one in six as long, one in six like the
+    /// pattern in either, which makes 1 in 400.
+    pub match_weight: f64,
+    /// Price of a leg passed over between two that pair.
+    pub passed_price: f64,
+    /// Price of a leg left alone that looks like one of the trial in every respect: few people run
+    /// there and not back.
+    pub alone_price: f64,
+    /// Drift on one line changes by this much over a trial, m/s, standard deviation: a tide, or a
+    /// wind that gets up.
+    pub drift_m_s: f64,
+    /// Price of a further line, and of each pair on it outside the time of the first line.
+    pub line_price: f64,
+}
+
+impl Default for TrialRules {
+    fn default() -> Self {
+        Self {
+            axis_deg: 6.0,
+            alike: 0.15,
+            turn_s: 60.0,
+            pause_s: 90.0,
+            drift_share: 0.35,
+            match_weight: 6.0,
+            passed_price: 1.5,
+            alone_price: 3.0,
+            drift_m_s: 0.15,
+            line_price: 4.0,
+        }
+    }
+}
+
+/// Two legs there and back that may be a double run.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Pair {
+    /// Indices of the legs, in order of time.
+    pub legs: [usize; 2],
+    /// Velocity through the water on the first leg, m/s east and north.
+    pub way: [f64; 2],
+    /// Drift, m/s east and north.
+    pub drift: [f64; 2],
+    /// Mean length over the ground, m.
+    pub length: f64,
+    /// Mean duration, s.
+    pub duration: f64,
+    /// Logarithm of the ratio of the lengths, and of the durations.
+    pub unlike: [f64; 2],
+    /// Time between the legs, s.
+    pub gap: f64,
+    /// When the first begins, s.
+    pub start: f64,
+    /// When the second ends, s.
+    pub end: f64,
+    /// What it weighs in the trial it was chosen for.
+    pub weight: f64,
+    /// Which line of the trial it lies on.
+    pub line: usize,
+}
+
+impl Pair {
+    /// The two legs as a pair; `None` where they cannot be one.
+    pub(super) fn of(legs: &[Leg], first: usize, second: usize) -> Option<Self> {
+        let (a, b) = (legs.get(first)?, legs.get(second)?);
+        let (v, w) = (a.velocity()?, b.velocity()?);
+        let way = [(v[0] - w[0]) / 2.0, (v[1] - w[1]) / 2.0];
+        let drift = [f64::midpoint(v[0], w[0]), f64::midpoint(v[1], w[1])];
+        let long = |leg: &Leg, v: [f64; 2]| (leg.duration() * v[0].hypot(v[1])).max(1.0);
+        let (la, lb) = (long(a, v), long(b, w));
+        let (da, db) = (a.duration().max(1.0), b.duration().max(1.0));
+        Some(Self {
+            legs: [first, second],
+            way,
+            drift,
+            length: f64::midpoint(la, lb),
+            duration: f64::midpoint(da, db),
+            unlike: [(la / lb).ln(), (da / db).ln()],
+            gap: (b.start - a.end).max(0.0),
+            start: a.start,
+            end: b.end,
+            weight: 0.0,
+            line: 0,
+        })
+    }
+
+    /// Speed through the water, m/s.
+    pub(super) fn speed(&self) -> f64 {
+        self.way[0].hypot(self.way[1])
+    }
+
+    /// Direction of the axis, radians clockwise from north; of the first leg.
+    pub(super) fn heading(&self) -> f64 {
+        self.way[0].atan2(self.way[1])
+    }
+
+    fn passed(&self) -> usize {
+        self.legs[1] - self.legs[0] - 1
+    }
+
+    fn size(&self, key: Key) -> f64 {
+        match key {
+            Key::Length => self.length,
+            Key::Duration => self.duration,
+        }
+    }
+
+    fn unlike(&self, key: Key) -> f64 {
+        match key {
+            Key::Length => self.unlike[0],
+            Key::Duration => self.unlike[1],
+        }
+    }
+}
+
+/// What legs of the trial have in common.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Key {
+    Length,
+    Duration,
+}
+
+/// A way to choose the double runs of the day.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Choice {
+    /// In order of time; no leg twice.
+    pub pairs: Vec<Pair>,
+    /// How much more likely they are a trial than not.
+    pub weight: f64,
+}
+
+/// Legs so far apart in order do not pair: each one passed over costs more than a match brings.
+const FARTHEST: usize = 5;
+
+/// Choices that differ are kept up to this many.
+const CHOICES: usize = 6;
+
+/// All pairs of legs that might be double runs. `forced` pairs legs that a person paired.
+pub(super) fn candidates(legs: &[Leg], rules: &TrialRules) -> Vec<Pair> {
+    let mut found = Vec::new();
+    for first in 0..legs.len() {
+        for second in first + 1..(first + 1 + FARTHEST).min(legs.len()) {
+            let usable = |i: usize| legs.get(i).is_some_and(Leg::is_usable);
+            if !usable(first) || !usable(second) {
+                continue;
+            }
+            if let Some(pair) = Pair::of(legs, first, second)
+                && own_weight(&pair, rules) > -rules.match_weight
+                && overlaps(&pair, legs)
+            {
+                found.push(pair);
+            }
+        }
+    }
+    found
+}
+
+/// Whether the way back covers the water of the way there, for the most part of the shorter.
+fn overlaps(pair: &Pair, legs: &[Leg]) -> bool {
+    let [Some(a), Some(b)] = pair.legs.map(|i| legs.get(i)) else {
+        return false;
+    };
+    let speed = pair.speed().max(1e-6);
+    let along = |at: crate::track::Position| {
+        let at = a.plane.project(at);
+        (at.east * pair.way[0] + at.north * pair.way[1]) / speed
+    };
+    let (a0, a1) = (along(a.start_position), along(a.end_position));
+    let (b0, b1) = (along(b.end_position), along(b.start_position));
+    a1.min(b1) - a0.max(b0) >= 0.4 * (a1 - a0).min(b1 - b0)
+}
+
+/// What speaks for two legs as a double run, whatever the pattern of the day, short of a match.
+fn own_weight(pair: &Pair, rules: &TrialRules) -> f64 {
+    let speed = pair.speed().max(1e-6);
+    let drift = pair.drift[0].hypot(pair.drift[1]) / speed;
+    if drift >= 1.0 {
+        return f64::NEG_INFINITY;
+    }
+    let pause = ((pair.gap - rules.turn_s) / rules.pause_s).max(0.0);
+    -half_square(drift / rules.drift_share) - pause - rules.passed_price * pair.passed() as f64
+}
+
+fn half_square(z: f64) -> f64 {
+    z * z / 2.0
+}
+
+/// As [`half_square`] for small deviations, but large ones surprise less: the negative logarithm of
+/// Student's t with four degrees of freedom, since people are sloppy at times.
+fn surprise(z: f64) -> f64 {
+    2.5 * (z * z / 4.0).ln_1p()
+}
+
+/// How much more likely a pair is a repeat of the pattern than two legs by chance.
+fn weight(pair: &Pair, pattern: &Pair, key: Key, rules: &TrialRules) -> f64 {
+    let size = (pair.size(key) / pattern.size(key)).ln() / rules.alike;
+    let unlike = pair.unlike(key) / rules.alike;
+    let mut weight =
+        rules.match_weight + own_weight(pair, rules) - surprise(size) - surprise(unlike);
+    let off = wrapped(pair.heading() - pattern.heading());
+    let (off, turned) = if off.abs() > PI / 2.0 {
+        (PI - off.abs(), true)
+    } else {
+        (off.abs(), false)
+    };
+    weight -= half_square(off.to_degrees() / rules.axis_deg);
+    let drift = (pair.drift[0] - pattern.drift[0]).hypot(pair.drift[1] - pattern.drift[1]);
+    weight -= half_square(drift / rules.drift_m_s).min(MOST_DRIFT);
+    // The first leg of each double run goes the same way, as a rule.
+    if turned {
+        weight -= 1.0;
+    }
+    weight
+}
+
+/// A drift may change by any amount in a squall or at the turn of a tide, at this price.
+const MOST_DRIFT: f64 = 3.0;
+
+/// What it costs to leave a leg alone: the more it looks like one of the pattern's, the more.
+fn price_alone(leg: &Leg, pattern: &Pair, key: Key, rules: &TrialRules) -> f64 {
+    let Some(v) = leg.velocity().filter(|_| leg.is_usable()) else {
+        return 0.0;
+    };
+    let speed = v[0].hypot(v[1]);
+    let size = match key {
+        Key::Length => leg.duration() * speed,
+        Key::Duration => leg.duration(),
+    };
+    let through = [v[0] - pattern.drift[0], v[1] - pattern.drift[1]];
+    let off = wrapped(through[0].atan2(through[1]) - pattern.heading()).abs();
+    let off = off.min(PI - off).to_degrees() / (2.0 * rules.axis_deg);
+    let unlike = (size.max(1.0) / pattern.size(key)).ln() / rules.alike;
+    rules.alone_price * (-half_square(off) - half_square(unlike)).exp()
+}
+
+fn wrapped(angle: f64) -> f64 {
+    let turned = (angle + PI).rem_euclid(2.0 * PI) - PI;
+    if turned.is_finite() { turned } else { 0.0 }
+}
+
+/// The best ways to choose double runs from candidates, best first.
+pub(super) fn choices(candidates: &[Pair], legs: &[Leg], rules: &TrialRules) -> Vec<Choice> {
+    let mut found: Vec<Choice> = Vec::new();
+    for pattern in candidates {
+        for key in [Key::Length, Key::Duration] {
+            let choice = choose(candidates, pattern, key, legs, rules);
+            let known = found.iter().any(|c| same_legs(&c.pairs, &choice.pairs));
+            if !known && !choice.pairs.is_empty() {
+                found.push(Choice { ..choice });
+                found.sort_by(|a, b| b.weight.total_cmp(&a.weight));
+                found.truncate(CHOICES);
+            }
+        }
+    }
+    found
+}
+
+fn same_legs(a: &[Pair], b: &[Pair]) -> bool {
+    a.len() == b.len() && a.iter().zip(b).all(|(a, b)| a.legs == b.legs)
+}
+
+/// All that repeats one pattern, on its line and on others.
+fn choose(
+    candidates: &[Pair],
+    pattern: &Pair,
+    key: Key,
+    legs: &[Leg],
+    rules: &TrialRules,
+) -> Choice {
+    let alone: Vec<f64> = (legs.iter())
+        .map(|leg| price_alone(leg, pattern, key, rules))
+        .collect();
+    let (mut chosen, mut total) = best_set(candidates.iter().copied(), &alone, |pair| {
+        weight(pair, pattern, key, rules)
+    });
+    let Some((from, to)) = span(&chosen) else {
+        return Choice {
+            pairs: Vec::new(),
+            weight: 0.0,
+        };
+    };
+    for line in 1..4 {
+        let used = |leg: usize| chosen.iter().any(|p| (p.legs[0]..=p.legs[1]).contains(&leg));
+        let free: Vec<Pair> = candidates
+            .iter()
+            .filter(|p| !used(p.legs[0]) && !used(p.legs[1]))
+            .copied()
+            .collect();
+        let mut best: Option<(f64, Vec<Pair>)> = None;
+        for other in &free {
+            let alone: Vec<f64> = (legs.iter().enumerate())
+                .map(|(i, leg)| if used(i) { 0.0 } else { price_alone(leg, other, key, rules) })
+                .collect();
+            let (set, gain) = best_set(free.iter().copied(), &alone, |pair| {
+                let outside = pair.end < from || pair.start > to;
+                weight(pair, other, key, rules)
+                    - surprise((pair.size(key) / pattern.size(key)).ln() / rules.alike)
+                    - if outside { rules.line_price } else { 0.0 }
+            });
+            let gain = gain - rules.line_price;
+            if gain > 0.0 && best.as_ref().is_none_or(|(g, _)| gain > *g) {
+                best = Some((gain, set));
+            }
+        }
+        let Some((gain, set)) = best else { break };
+        total += gain;
+        chosen.extend(set.into_iter().map(|p| Pair { line, ..p }));
+        chosen.sort_by(|a, b| a.start.total_cmp(&b.start));
+    }
+    Choice {
+        pairs: chosen,
+        weight: total,
+    }
+}
+
+fn span(pairs: &[Pair]) -> Option<(f64, f64)> {
+    Some((pairs.first()?.start, pairs.last()?.end))
+}
+
+/// The set of pairs of the largest total weight in which no leg is used twice, and that weight;
+/// `alone` is what it costs to leave each leg alone.
+fn best_set(
+    candidates: impl Iterator<Item = Pair>,
+    alone: &[f64],
+    weigh: impl Fn(&Pair) -> f64,
+) -> (Vec<Pair>, f64) {
+    let legs = alone.len();
+    let mut ending: Vec<Vec<Pair>> = vec![Vec::new(); legs];
+    for mut pair in candidates {
+        pair.weight = weigh(&pair);
+        if pair.weight > -MOST_DRIFT
+            && let Some(slot) = ending.get_mut(pair.legs[1])
+        {
+            slot.push(pair);
+        }
+    }
+    let mut best = vec![0.0_f64; legs + 1];
+    let mut taken: Vec<Option<Pair>> = vec![None; legs + 1];
+    for (leg, (pairs, alone)) in ending.iter().zip(alone).enumerate() {
+        let (mut value, mut which) = (best.get(leg).copied().unwrap_or(0.0) - alone, None);
+        for pair in pairs {
+            let with = best.get(pair.legs[0]).copied().unwrap_or(0.0) + pair.weight;
+            if with > value {
+                (value, which) = (with, Some(*pair));
+            }
+        }
+        if let (Some(b), Some(t)) = (best.get_mut(leg + 1), taken.get_mut(leg + 1)) {
+            (*b, *t) = (value, which);
+        }
+    }
+    let mut set = Vec::new();
+    let mut at = legs;
+    while at > 0 {
+        match taken.get(at).copied().flatten() {
+            Some(pair) => {
+                set.push(pair);
+                at = pair.legs[0];
+            }
+            None => at -= 1,
+        }
+    }
+    set.reverse();
+    (set, best.last().copied().unwrap_or(0.0))
+}
