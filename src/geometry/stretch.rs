@@ -69,12 +69,15 @@ impl Default for StretchRules {
 }
 
 /// A stretch of track on one heading.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct Stretch {
     /// When it begins, s.
     pub start: f64,
     /// When it ends, s.
     pub end: f64,
+    /// Times at which its course bends or its speed steps by what might be a turn or a hand on the
+    /// lever, s.
+    pub doubts: Vec<f64>,
 }
 
 impl Stretch {
@@ -131,12 +134,29 @@ impl Motions {
         }
     }
 
+    /// How much the course wanders about its mean, over what a course held does.
+    pub fn wander(&self, rules: &StretchRules) -> Option<f64> {
+        let units: Vec<[f64; 2]> = (self.velocities.iter())
+            .filter(|v| speed(v) > 0.0)
+            .map(|v| [v[0] / speed(v), v[1] / speed(v)])
+            .collect();
+        let n = units.len() as f64;
+        let sum = units.iter().fold([0.0; 2], |a, u| [a[0] + u[0], a[1] + u[1]]);
+        let way = self.velocities.iter().map(speed).sum::<f64>() / n * rules.window_s;
+        let expected = rules.yaw_deg.to_radians().powi(2) + (rules.position_m / way).powi(2);
+        let spread = 2.0 * (1.0 - sum[0].hypot(sum[1]) / n);
+        Some((spread / expected).sqrt()).filter(|w| w.is_finite())
+    }
+
     /// Each sample's middle in time, s, and its velocity.
     pub fn velocities(&self) -> impl Iterator<Item = (f64, [f64; 2])> {
         let middle = |index| self.sampled.edge(index) + self.sampled.step / 2.0;
         (self.velocities.iter().enumerate()).map(move |(index, v)| (middle(index), *v))
     }
 }
+
+/// A boat that lies still for as long as this has not held its speed, s.
+const SHORTEST_STOP_S: f64 = 30.0;
 
 /// The stretches of a track, in order of time; whatever lies between them is a turn, a stop, or
 /// anything else.
@@ -149,6 +169,7 @@ pub fn stretches(motions: &Motions, rules: &StretchRules) -> Vec<Stretch> {
             let stretch = Stretch {
                 start: motions.sampled.edge(a),
                 end: motions.sampled.edge(b),
+                doubts: doubts(motions, (a, b), rules),
             };
             let made = motions.velocities.get(a..b).unwrap_or_default();
             let speed = made.iter().map(speed).sum::<f64>() / (b - a).max(1) as f64;
@@ -158,6 +179,50 @@ pub fn stretches(motions: &Motions, rules: &StretchRules) -> Vec<Stretch> {
         }
     }
     found
+}
+
+/// Where a piece parts best into two courses, and into two speeds, if that explains half of what a
+/// turn or a step must.
+fn doubts(motions: &Motions, piece: (usize, usize), rules: &StretchRules) -> Vec<f64> {
+    let (from, to) = piece;
+    let of = motions.velocities.get(from..to).unwrap_or_default();
+    let error = rules.yaw_deg.to_radians();
+    let courses: Vec<[f64; 2]> = of
+        .iter()
+        .map(|v| {
+            let way = (speed(v) * rules.window_s).max(1e-3);
+            let weight = motions.weight / (error.powi(2) + (rules.position_m / way).powi(2));
+            [v[0], v[1]].map(|c| c * rules.window_s / way * weight)
+        })
+        .collect();
+    let speeds: Vec<[f64; 2]> = of.iter().map(|v| [scaled(speed(v), rules), 1.0]).collect();
+    let weight = rules.sample_s / rules.gust_s;
+    // A sum of unit vectors falls short of its length by the deviance of the course; a sum of squares
+    // over its count exceeds by that of the speed.
+    let bend = best_split(&courses, |sum| -sum[0].hypot(sum[1]));
+    let step = best_split(&speeds, |sum| -weight * sum[0] * sum[0] / (2.0 * sum[1]));
+    [(bend, rules.turn_price), (step, rules.lever_price)]
+        .into_iter()
+        .filter_map(|(split, price)| split.filter(|(_, gain)| *gain > price / 2.0))
+        .map(|(at, _)| motions.sampled.edge(from + at))
+        .collect()
+}
+
+/// The index at which parting a series lowers its cost most, and by how much.
+fn best_split(series: &[[f64; 2]], cost: impl Fn([f64; 2]) -> f64) -> Option<(usize, f64)> {
+    let sum = |a: [f64; 2], b: &[f64; 2]| [a[0] + b[0], a[1] + b[1]];
+    let whole = series.iter().fold([0.0; 2], sum);
+    let mut before = [0.0; 2];
+    let mut best: Option<(usize, f64)> = None;
+    for (index, own) in series.iter().enumerate().take(series.len().saturating_sub(1)) {
+        before = sum(before, own);
+        let after = [whole[0] - before[0], whole[1] - before[1]];
+        let gain = cost(whole) - cost(before) - cost(after);
+        if best.is_none_or(|(_, g)| gain > g) {
+            best = Some((index + 1, gain));
+        }
+    }
+    best
 }
 
 fn speed(velocity: &[f64; 2]) -> f64 {
@@ -240,7 +305,8 @@ fn speeds(velocities: &[[f64; 2]], rules: &StretchRules) -> Vec<Held> {
         creep: rules.lever_price / 4.0,
         jump: rules.lever_price,
     };
-    let cap = rules.excursion_one_in.ln() + 1.5;
+    // A stop of half a minute costs as much as two steps, and so ends a stretch; a bad fix does not.
+    let cap = 2.0 * rules.lever_price * rules.gust_s / SHORTEST_STOP_S;
     let weight = rules.sample_s / rules.gust_s;
     held(velocities.len(), levels, |index, costs| {
         let own = velocities.get(index).map_or(0.0, |v| scaled(speed(v)));

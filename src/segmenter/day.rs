@@ -3,7 +3,7 @@
 use super::SegmentRules;
 use super::leg::Leg;
 use super::series::{Item, Known, Reading, readings};
-use super::trial::{Pair, candidates, choices};
+use super::trial::{Pair, Version, candidates, choices};
 
 /// A reading of the day with its double runs.
 #[derive(Debug, Clone, PartialEq)]
@@ -18,14 +18,15 @@ pub(super) struct DayReading {
 
 /// The most probable readings, best first; empty where no two legs make a double run.
 pub(super) fn read_day(
-    legs: &[Leg],
+    versions: &[Version],
+    whole: &[Leg],
     velocities: &[(f64, [f64; 2])],
     rules: &SegmentRules,
     known: impl Fn(&[Pair]) -> Known,
 ) -> Vec<DayReading> {
-    let candidates = candidates(legs, &rules.trial);
+    let candidates = candidates(versions, whole, &rules.trial);
     let mut found: Vec<DayReading> = Vec::new();
-    for choice in choices(&candidates, legs, &rules.trial) {
+    for choice in choices(&candidates, whole, &rules.trial) {
         let idle = idle_before(&choice.pairs, velocities);
         let items: Vec<Item> = choice
             .pairs

@@ -1,9 +1,10 @@
 //! A leg: a stretch on one heading, with its approach and its steady part measured.
 
-use super::approach::{ApproachRules, Settling};
+use super::SegmentRules;
+use super::approach::Settling;
 use super::left_out::LeftOut;
-use super::speed::{Measured, SpeedRules, measure};
-use crate::geometry::{Plane, Record, between};
+use super::speed::{Measured, measure};
+use crate::geometry::{Motion, Motions, Plane, Record, between};
 use crate::track::Position;
 
 /// A stretch on one steady heading, measured.
@@ -31,6 +32,8 @@ pub struct Leg {
     pub measured: Option<Measured>,
     /// Whether the recording breaks off at one of its ends, so that more of it may have been run.
     pub cut: bool,
+    /// How much its course wanders, over what a course held does.
+    pub wander: f64,
     /// Index of its line.
     pub line: Option<usize>,
     /// Why it is left out; `None` where it is not.
@@ -45,12 +48,13 @@ impl Leg {
         record: &Record,
         [start, end]: [f64; 2],
         settling: Option<Settling>,
-        (approach, speed): (&ApproachRules, &SpeedRules),
+        rules: &SegmentRules,
     ) -> Option<Self> {
+        let (approach, speed) = (&rules.approach, &rules.speed);
         let start_position = record.position(start)?;
         let plane = Plane::at(start_position);
         let path = record.on(&plane, start, end);
-        let rough = crate::geometry::Motion::fit(&path)?.speed();
+        let rough = Motion::fit(&path)?.speed();
         let seconds = settling.map_or(approach.default_s, |s| {
             s.seconds_until(approach.settled_within, rough)
                 .clamp(approach.shortest_s, approach.longest_s)
@@ -72,6 +76,7 @@ impl Leg {
             steady_to,
             measured,
             cut: is_cut(record, start, end),
+            wander: Motions::of(&path, &rules.stretch).wander(&rules.stretch).unwrap_or(0.0),
             line: None,
             left_out: (!settled).then(|| LeftOut::TooShort {
                 lasted_s: end - start,

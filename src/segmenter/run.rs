@@ -1,7 +1,7 @@
 //! A double run: two legs there and back, and what they say of the boat and of the drift.
 
 use super::leg::Leg;
-use super::trial::Pair;
+use super::trial::{Pair, Version};
 use crate::units::Bearing;
 
 /// Two legs there and back in the same configuration and setting.
@@ -30,14 +30,21 @@ pub struct Run {
 }
 
 impl Run {
-    pub(super) fn of(pair: &Pair, legs: &[Leg]) -> Option<Self> {
+    /// The double run of a pair of versions, which are among the legs.
+    pub(super) fn of(pair: &Pair, versions: &[Version], legs: &[Leg]) -> Option<Self> {
+        let place = |index: usize| {
+            let leg = &versions.get(index)?.leg;
+            legs.iter().position(|l| l.track == leg.track && l.start == leg.start)
+        };
+        let [a, b] = pair.legs.map(place);
+        let pair_legs = [a?, b?];
         let heading = Bearing::of_vector(pair.way[0], pair.way[1])?;
         let first_along = heading.degrees() < 180.0;
         let axis = if first_along { heading } else { heading.reciprocal() };
         let (east, north) = axis.unit();
-        let [a, b] = pair.legs.map(|i| legs.get(i)?.measured.as_ref()?.se);
+        let [a, b] = pair_legs.map(|i| legs.get(i)?.measured.as_ref()?.se);
         Some(Self {
-            legs: pair.legs,
+            legs: pair_legs,
             line: pair.line,
             axis,
             speed: pair.speed(),

@@ -298,26 +298,44 @@ fn pattern(parts: &[usize]) -> f64 {
     share.ln()
 }
 
-/// The stops under the swaps of a reading.
+/// Usual pauses between double runs, s, and how usual: people turn at once, jot figures down, or
+/// drift back and rest, and do so all day (common practice, no source).
+const PAUSES: [(f64, f64); 4] = [(20.0, 0.5), (60.0, 0.2), (150.0, 0.15), (350.0, 0.15)];
+
+/// The stops under the swaps of a reading, over stops of any length.
 fn stops(idle: &[f64], swaps: &[usize], rules: &SeriesRules) -> f64 {
-    let log_normal = |s: f64, spread: f64| {
-        let z = (s / rules.swap_s).ln() / spread;
-        -z * z / 2.0 - (spread * s * TAU.sqrt()).ln()
+    let log_normal = |s: f64, usual: f64, spread: f64| {
+        let z = (s / usual).ln() / spread;
+        -z * z / 2.0 - spread.ln()
     };
-    idle.iter()
-        .enumerate()
-        .skip(1)
-        .map(|(run, idle)| {
-            let idle = idle.max(10.0);
-            if swaps.contains(&run) {
-                log_normal(idle, rules.swap_spread)
-            } else {
-                // A turn or a short pause, else a break of any length.
-                let pause = (1.0 - rules.break_share) * (-idle / 45.0).exp() / 45.0;
-                (pause + rules.break_share * log_normal(idle, 1.2).exp()).ln()
-            }
-        })
-        .sum()
+    let with_pause = |usual: f64| -> f64 {
+        idle.iter()
+            .enumerate()
+            .skip(1)
+            .map(|(run, idle)| {
+                let idle = idle.max(10.0);
+                let own = if swaps.contains(&run) {
+                    log_normal(idle, rules.swap_s, rules.swap_spread)
+                } else {
+                    // A pause like the others, or a break of any length.
+                    let pause = (1.0 - rules.break_share) * log_normal(idle, usual, 0.6).exp();
+                    let other = rules.break_share * log_normal(idle, rules.swap_s, 1.2).exp();
+                    (pause + other).ln()
+                };
+                own - log_normal(idle, 100.0, 1.5)
+            })
+            .sum()
+    };
+    let terms: Vec<f64> = (PAUSES.iter())
+        .map(|(usual, share)| share.ln() + with_pause(*usual))
+        .collect();
+    log_sum(&terms)
+}
+
+/// Logarithm of the sum of the exponentials.
+fn log_sum(terms: &[f64]) -> f64 {
+    let top = terms.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    top + terms.iter().map(|t| (t - top).exp()).sum::<f64>().ln()
 }
 
 /// The setting of each run, `count` in all, slowest first; `None` where there are not so many.
@@ -571,10 +589,8 @@ fn evidence(
             .sum();
         terms.push(share.ln() + between + within);
     }
-    let top = terms.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-    let sum: f64 = terms.iter().map(|t| (t - top).exp()).sum();
     let any = runs.len() as f64 * (TAU.sqrt() * SPEED_SPREAD).ln();
-    top + sum.ln() + any + steps(&levels_of(runs, settings, count), rules)
+    log_sum(&terms) + any + steps(&levels_of(runs, settings, count), rules)
 }
 
 fn levels_of(runs: &[Item], settings: &[usize], count: usize) -> Vec<f64> {

@@ -42,6 +42,10 @@ pub struct TrialRules {
     /// Drift on one line changes by this much over a trial, m/s, standard deviation: a tide, or a
     /// wind that gets up.
     pub drift_m_s: f64,
+    /// A course held wanders no more than expected, or by this share more, standard deviation.
+    pub wander: f64,
+    /// Price of a leg that is a part of a stretch, or two stretches in one.
+    pub recut_price: f64,
     /// Price of a further line, and of each pair on it outside the time of the first line.
     pub line_price: f64,
 }
@@ -58,16 +62,33 @@ impl Default for TrialRules {
             passed_price: 1.5,
             alone_price: 3.0,
             drift_m_s: 0.15,
+            wander: 0.5,
+            recut_price: 2.0,
             line_price: 4.0,
         }
     }
 }
 
+/// A leg as it may have been run: a stretch, a part of one, or two in one.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Version {
+    /// The leg.
+    pub leg: Leg,
+    /// The first and last of the stretches that it covers.
+    pub stretches: [usize; 2],
+    /// Whether it is not a stretch as found.
+    pub recut: bool,
+}
+
 /// Two legs there and back that may be a double run.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Pair {
-    /// Indices of the legs, in order of time.
+    /// Indices of the versions of its legs, in order of time.
     pub legs: [usize; 2],
+    /// The first and last of the stretches from its beginning to its end.
+    pub stretches: [usize; 2],
+    /// What speaks for it whatever the pattern of the day, short of a match.
+    own: f64,
     /// Velocity through the water on the first leg, m/s east and north.
     pub way: [f64; 2],
     /// Drift, m/s east and north.
@@ -78,8 +99,6 @@ pub(super) struct Pair {
     pub duration: f64,
     /// Logarithm of the ratio of the lengths, and of the durations.
     pub unlike: [f64; 2],
-    /// Time between the legs, s.
-    pub gap: f64,
     /// When the first begins, s.
     pub start: f64,
     /// When the second ends, s.
@@ -91,23 +110,44 @@ pub(super) struct Pair {
 }
 
 impl Pair {
-    /// The two legs as a pair; `None` where they cannot be one.
-    pub(super) fn of(legs: &[Leg], first: usize, second: usize) -> Option<Self> {
-        let (a, b) = (legs.get(first)?, legs.get(second)?);
+    /// Two versions of legs as a pair; `None` where they cannot be one.
+    fn of(versions: &[Version], whole: &[Leg], legs: [usize; 2], rules: &TrialRules) -> Option<Self> {
+        let [a, b] = legs.map(|i| versions.get(i));
+        let (first, second) = (a?, b?);
+        let (a, b) = (&first.leg, &second.leg);
         let (v, w) = (a.velocity()?, b.velocity()?);
         let way = [(v[0] - w[0]) / 2.0, (v[1] - w[1]) / 2.0];
         let drift = [f64::midpoint(v[0], w[0]), f64::midpoint(v[1], w[1])];
         let long = |leg: &Leg, v: [f64; 2]| (leg.duration() * v[0].hypot(v[1])).max(1.0);
         let (la, lb) = (long(a, v), long(b, w));
         let (da, db) = (a.duration().max(1.0), b.duration().max(1.0));
+        let speed = way[0].hypot(way[1]).max(1e-6);
+        let drifting = drift[0].hypot(drift[1]) / speed;
+        if drifting >= 1.0 || !overlap(a, b, way) {
+            return None;
+        }
+        let gap = (b.start - a.end).max(0.0);
+        let pause = ((gap - rules.turn_s) / rules.pause_s).max(0.0);
+        let between = whole.get(first.stretches[1] + 1..second.stretches[0]);
+        let passed = (between.unwrap_or_default().iter())
+            .filter(|leg| under_way(leg, way, drift))
+            .count();
+        let recut = usize::from(first.recut) + usize::from(second.recut);
+        let wander = |leg: &Leg| surprise((leg.wander - 1.0).max(0.0) / rules.wander);
         Some(Self {
-            legs: [first, second],
+            legs,
+            stretches: [first.stretches[0], second.stretches[1]],
+            own: -half_square(drifting / rules.drift_share)
+                - pause
+                - rules.passed_price * passed as f64
+                - rules.recut_price * recut as f64
+                - wander(a)
+                - wander(b),
             way,
             drift,
             length: f64::midpoint(la, lb),
             duration: f64::midpoint(da, db),
             unlike: [(la / lb).ln(), (da / db).ln()],
-            gap: (b.start - a.end).max(0.0),
             start: a.start,
             end: b.end,
             weight: 0.0,
@@ -125,10 +165,6 @@ impl Pair {
         self.way[0].atan2(self.way[1])
     }
 
-    fn passed(&self) -> usize {
-        self.legs[1] - self.legs[0] - 1
-    }
-
     fn size(&self, key: Key) -> f64 {
         match key {
             Key::Length => self.length,
@@ -142,6 +178,14 @@ impl Pair {
             Key::Duration => self.unlike[1],
         }
     }
+}
+
+/// Whether a leg between two was run under power: at half their speed through the water or more.
+fn under_way(leg: &Leg, way: [f64; 2], drift: [f64; 2]) -> bool {
+    leg.velocity().is_some_and(|v| {
+        let through = (v[0] - drift[0]).hypot(v[1] - drift[1]);
+        v[0].hypot(v[1]).min(through) > way[0].hypot(way[1]) / 2.0
+    })
 }
 
 /// What legs of the trial have in common.
@@ -166,50 +210,34 @@ const FARTHEST: usize = 5;
 /// Choices that differ are kept up to this many.
 const CHOICES: usize = 6;
 
-/// All pairs of legs that might be double runs. `forced` pairs legs that a person paired.
-pub(super) fn candidates(legs: &[Leg], rules: &TrialRules) -> Vec<Pair> {
+/// All pairs of legs that might be double runs. `whole` are the legs as the stretches have them.
+pub(super) fn candidates(versions: &[Version], whole: &[Leg], rules: &TrialRules) -> Vec<Pair> {
     let mut found = Vec::new();
-    for first in 0..legs.len() {
-        for second in first + 1..(first + 1 + FARTHEST).min(legs.len()) {
-            let usable = |i: usize| legs.get(i).is_some_and(Leg::is_usable);
-            if !usable(first) || !usable(second) {
+    for (first, a) in versions.iter().enumerate() {
+        for (second, b) in versions.iter().enumerate().skip(first + 1) {
+            if b.stretches[0] > a.stretches[1] + FARTHEST {
+                break;
+            }
+            if b.stretches[0] <= a.stretches[1] || !a.leg.is_usable() || !b.leg.is_usable() {
                 continue;
             }
-            if let Some(pair) = Pair::of(legs, first, second)
-                && own_weight(&pair, rules) > -rules.match_weight
-                && overlaps(&pair, legs)
-            {
-                found.push(pair);
-            }
+            let pair = Pair::of(versions, whole, [first, second], rules);
+            found.extend(pair.filter(|pair| pair.own > -rules.match_weight));
         }
     }
     found
 }
 
 /// Whether the way back covers the water of the way there, for the most part of the shorter.
-fn overlaps(pair: &Pair, legs: &[Leg]) -> bool {
-    let [Some(a), Some(b)] = pair.legs.map(|i| legs.get(i)) else {
-        return false;
-    };
-    let speed = pair.speed().max(1e-6);
+fn overlap(a: &Leg, b: &Leg, way: [f64; 2]) -> bool {
+    let speed = way[0].hypot(way[1]).max(1e-6);
     let along = |at: crate::track::Position| {
         let at = a.plane.project(at);
-        (at.east * pair.way[0] + at.north * pair.way[1]) / speed
+        (at.east * way[0] + at.north * way[1]) / speed
     };
     let (a0, a1) = (along(a.start_position), along(a.end_position));
     let (b0, b1) = (along(b.end_position), along(b.start_position));
     a1.min(b1) - a0.max(b0) >= 0.4 * (a1 - a0).min(b1 - b0)
-}
-
-/// What speaks for two legs as a double run, whatever the pattern of the day, short of a match.
-fn own_weight(pair: &Pair, rules: &TrialRules) -> f64 {
-    let speed = pair.speed().max(1e-6);
-    let drift = pair.drift[0].hypot(pair.drift[1]) / speed;
-    if drift >= 1.0 {
-        return f64::NEG_INFINITY;
-    }
-    let pause = ((pair.gap - rules.turn_s) / rules.pause_s).max(0.0);
-    -half_square(drift / rules.drift_share) - pause - rules.passed_price * pair.passed() as f64
 }
 
 fn half_square(z: f64) -> f64 {
@@ -227,7 +255,7 @@ fn weight(pair: &Pair, pattern: &Pair, key: Key, rules: &TrialRules) -> f64 {
     let size = (pair.size(key) / pattern.size(key)).ln() / rules.alike;
     let unlike = pair.unlike(key) / rules.alike;
     let mut weight =
-        rules.match_weight + own_weight(pair, rules) - surprise(size) - surprise(unlike);
+        rules.match_weight + pair.own - surprise(size) - surprise(unlike);
     let off = wrapped(pair.heading() - pattern.heading());
     let (off, turned) = if off.abs() > PI / 2.0 {
         (PI - off.abs(), true)
@@ -311,10 +339,11 @@ fn choose(
         };
     };
     for line in 1..4 {
-        let used = |leg: usize| chosen.iter().any(|p| (p.legs[0]..=p.legs[1]).contains(&leg));
+        let used =
+            |leg: usize| chosen.iter().any(|p| (p.stretches[0]..=p.stretches[1]).contains(&leg));
         let free: Vec<Pair> = candidates
             .iter()
-            .filter(|p| !used(p.legs[0]) && !used(p.legs[1]))
+            .filter(|p| !(p.stretches[0]..=p.stretches[1]).any(used))
             .copied()
             .collect();
         let mut best: Option<(f64, Vec<Pair>)> = None;
@@ -360,7 +389,7 @@ fn best_set(
     for mut pair in candidates {
         pair.weight = weigh(&pair);
         if pair.weight > -MOST_DRIFT
-            && let Some(slot) = ending.get_mut(pair.legs[1])
+            && let Some(slot) = ending.get_mut(pair.stretches[1])
         {
             slot.push(pair);
         }
@@ -370,7 +399,7 @@ fn best_set(
     for (leg, (pairs, alone)) in ending.iter().zip(alone).enumerate() {
         let (mut value, mut which) = (best.get(leg).copied().unwrap_or(0.0) - alone, None);
         for pair in pairs {
-            let with = best.get(pair.legs[0]).copied().unwrap_or(0.0) + pair.weight;
+            let with = best.get(pair.stretches[0]).copied().unwrap_or(0.0) + pair.weight;
             if with > value {
                 (value, which) = (with, Some(*pair));
             }
@@ -385,7 +414,7 @@ fn best_set(
         match taken.get(at).copied().flatten() {
             Some(pair) => {
                 set.push(pair);
-                at = pair.legs[0];
+                at = pair.stretches[0];
             }
             None => at -= 1,
         }
