@@ -36,9 +36,14 @@ pub(super) fn read_day(
                 log_speed: pair.speed().ln(),
                 idle_before: *idle,
                 weight: pair.weight,
+                regular: rules.trial.match_weight,
             })
             .collect();
         let lines = choice.weight - items.iter().map(|i| i.weight).sum::<f64>();
+        if std::env::var("RD").is_ok() {
+            eprintln!("choice {:.1} lines {:.1} pairs {:?}", choice.weight, lines, choice.pairs.iter().zip(&idle).map(|(p,i)|format!("{:?} w{:.1} u{:.3} L{:.0} D{:.0} i{:.0} l{}",p.stretches,p.weight,p.speed(),p.length,p.duration,i,p.line)).collect::<Vec<_>>());
+            for r in readings(&items, &known(&choice.pairs), &rules.series).iter().take(3) { eprintln!("   {:.1} {:?}", r.score+lines, r.cells.iter().map(|c|c.map_or("-".into(),|c|format!("{}{}",(65+c.0 as u8) as char,c.1+1))).collect::<Vec<_>>().join(" ")); }
+        }
         for reading in readings(&items, &known(&choice.pairs), &rules.series) {
             found.push(day(&choice.pairs, &reading, lines));
         }

@@ -38,8 +38,12 @@ pub struct SeriesRules {
     /// Price of a run more or less than the other cells have, and of each change of the lever that
     /// neither blocks nor weaving in turn explain.
     pub irregular_price: f64,
-    /// Price of a setting that a series lacks.
+    /// Price of a setting that a series lacks: one in thirty tests leaves one out.
     pub lacking_price: f64,
+    /// Price of reading the first or last double runs, at a speed of their own, as something else
+    /// that goes there and back, such as trolling: one day in five has it, one axis in twelve and
+    /// one length in five is that of the trial by chance.
+    pub other_price: f64,
 }
 
 impl Default for SeriesRules {
@@ -53,7 +57,8 @@ impl Default for SeriesRules {
             swap_spread: 0.8,
             break_share: 0.05,
             irregular_price: 0.7,
-            lacking_price: 1.5,
+            lacking_price: 3.5,
+            other_price: 5.6,
         }
     }
 }
@@ -65,8 +70,10 @@ pub(super) struct Item {
     pub log_speed: f64,
     /// Longest time since the double run before in which the boat lay idle or was not recorded, s.
     pub idle_before: f64,
-    /// How much more likely it is a double run of the trial than not.
+    /// How much more likely it is a double run of the trial than two legs by chance.
     pub weight: f64,
+    /// And how much more likely where it repeats a pattern of its own.
+    pub regular: f64,
 }
 
 /// What is known before reading.
@@ -110,35 +117,43 @@ const SPEED_SPREAD: f64 = 0.8;
 
 /// The most probable readings of double runs in order of time, best first.
 pub(super) fn readings(items: &[Item], known: &Known, rules: &SeriesRules) -> Vec<Reading> {
-    let all: Vec<usize> = (0..items.len()).collect();
     let mut found = Vec::new();
-    let mut kept = all;
-    // A double run that fits none of the cells is left out while that explains more than it costs.
+    let mut kept: Vec<usize> = (0..items.len()).collect();
+    // What the runs left out weigh as something else.
+    let mut others = 0.0;
     loop {
         let mut best = read(items, &kept, known, rules);
-        let top = best.first().map_or(f64::NEG_INFINITY, |r| r.score);
+        for reading in &mut best {
+            reading.score += others;
+        }
+        let Some(top) = best.first().cloned() else { break };
         found.append(&mut best);
-        let ends = [kept.first().copied(), kept.last().copied()];
-        let lonely = found
-            .iter()
-            .max_by(|a, b| a.score.total_cmp(&b.score))
-            .map(lonely)
-            .unwrap_or_default();
-        let mut better: Option<(f64, Vec<usize>)> = None;
-        for index in ends.into_iter().flatten().chain(lonely) {
-            let without: Vec<usize> = kept.iter().copied().filter(|i| *i != index).collect();
-            if without.len() == kept.len() || without.len() < 2 {
+        // A double run that fits none of the cells is left out, and so are the first or last ones at
+        // a speed of their own, while that explains more than it costs.
+        let choices = (lonely(&top).into_iter().map(|run| (vec![run], 0.0)))
+            .chain(outer(&top, &kept).into_iter().map(|block| {
+                let value = other(items, &block, rules);
+                (block, value)
+            }));
+        let mut better: Option<(f64, Vec<usize>, f64)> = None;
+        for (block, value) in choices {
+            let without: Vec<usize> =
+                kept.iter().copied().filter(|i| !block.contains(i)).collect();
+            if without.len() < 2 {
                 continue;
             }
             let score = read(items, &without, known, rules)
                 .first()
-                .map_or(f64::NEG_INFINITY, |r| r.score);
-            if score > top && better.as_ref().is_none_or(|(s, _)| score > *s) {
-                better = Some((score, without));
+                .map_or(f64::NEG_INFINITY, |r| r.score + others + value);
+            if score > top.score && better.as_ref().is_none_or(|(s, _, _)| score > *s) {
+                better = Some((score, without, value));
             }
         }
         match better {
-            Some((_, without)) => kept = without,
+            Some((_, without, value)) => {
+                kept = without;
+                others += value;
+            }
             None => break,
         }
     }
@@ -146,6 +161,29 @@ pub(super) fn readings(items: &[Item], known: &Known, rules: &SeriesRules) -> Ve
     found.dedup_by(|a, b| a.cells == b.cells);
     found.truncate(KEPT);
     found
+}
+
+/// The first and the last double runs, where they have a setting that no other has.
+fn outer(reading: &Reading, kept: &[usize]) -> Vec<Vec<usize>> {
+    let cell = |i: &usize| reading.cells.get(*i).copied().flatten();
+    let block = |order: Vec<usize>| -> Vec<usize> {
+        let first = order.first().and_then(cell);
+        let block: Vec<usize> = order.into_iter().take_while(|i| cell(i) == first).collect();
+        let setting = first.map(|c| c.1);
+        let elsewhere = (kept.iter())
+            .any(|i| !block.contains(i) && cell(i).map(|c| c.1) == setting);
+        if elsewhere { Vec::new() } else { block }
+    };
+    let blocks = [block(kept.to_vec()), block(kept.iter().rev().copied().collect())];
+    blocks.into_iter().filter(|b| !b.is_empty()).collect()
+}
+
+/// What double runs weigh as something else that goes there and back at one speed.
+fn other(items: &[Item], block: &[usize], rules: &SeriesRules) -> f64 {
+    let runs: Vec<Item> = block.iter().filter_map(|i| items.get(*i)).copied().collect();
+    let regular: f64 = runs.iter().map(|r| r.regular).sum();
+    let one = vec![0; runs.len()];
+    regular + evidence(&runs, &[0..runs.len()], &[0], &one, 1, rules) - rules.other_price
 }
 
 /// Double runs that are alone in their cell.

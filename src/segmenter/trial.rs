@@ -273,7 +273,7 @@ fn weight(pair: &Pair, pattern: &Pair, key: Key, rules: &TrialRules) -> f64 {
 }
 
 /// A drift may change by any amount in a squall or at the turn of a tide, at this price.
-const MOST_DRIFT: f64 = 3.0;
+const MOST_DRIFT: f64 = 6.0;
 
 /// What it costs to leave a leg alone: the more it looks like one of the pattern's, the more.
 fn price_alone(leg: &Leg, pattern: &Pair, key: Key, rules: &TrialRules) -> f64 {
@@ -303,12 +303,14 @@ pub(super) fn choices(candidates: &[Pair], legs: &[Leg], rules: &TrialRules) -> 
     for pattern in candidates {
         for key in [Key::Length, Key::Duration] {
             let choice = choose(candidates, pattern, key, legs, rules);
-            let known = found.iter().any(|c| same_legs(&c.pairs, &choice.pairs));
-            if !known && !choice.pairs.is_empty() {
-                found.push(Choice { ..choice });
-                found.sort_by(|a, b| b.weight.total_cmp(&a.weight));
-                found.truncate(CHOICES);
+            let known = found.iter_mut().find(|c| same_legs(&c.pairs, &choice.pairs));
+            match known {
+                Some(known) if known.weight < choice.weight => *known = choice,
+                None if !choice.pairs.is_empty() => found.push(choice),
+                _ => {}
             }
+            found.sort_by(|a, b| b.weight.total_cmp(&a.weight));
+            found.truncate(CHOICES);
         }
     }
     found
