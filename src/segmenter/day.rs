@@ -37,6 +37,7 @@ pub(super) fn read_day(
                 idle_before: *idle,
                 weight: pair.weight,
                 regular: rules.trial.match_weight,
+                line: pair.line,
             })
             .collect();
         let lines = choice.weight - items.iter().map(|i| i.weight).sum::<f64>();

@@ -41,9 +41,13 @@ pub struct SeriesRules {
     /// Price of a setting that a series lacks: one in thirty tests leaves one out.
     pub lacking_price: f64,
     /// Price of reading the first or last double runs, at a speed of their own, as something else
-    /// that goes there and back, such as trolling: one day in five has it, one axis in twelve and
-    /// one length in five is that of the trial by chance.
+    /// that goes there and back, such as trolling: one day in five has it, and one length in five is
+    /// that of the trial by chance.
     pub other_price: f64,
+    /// And where they lie on the line of the trial, which one axis in twelve does by chance.
+    pub on_line_price: f64,
+    /// Share of changes that make no difference to speak of.
+    pub no_change_share: f64,
 }
 
 impl Default for SeriesRules {
@@ -58,7 +62,9 @@ impl Default for SeriesRules {
             break_share: 0.05,
             irregular_price: 0.7,
             lacking_price: 3.5,
-            other_price: 5.6,
+            other_price: 3.1,
+            on_line_price: 2.5,
+            no_change_share: 0.2,
         }
     }
 }
@@ -74,6 +80,8 @@ pub(super) struct Item {
     pub weight: f64,
     /// And how much more likely where it repeats a pattern of its own.
     pub regular: f64,
+    /// Its line.
+    pub line: usize,
 }
 
 /// What is known before reading.
@@ -131,8 +139,8 @@ pub(super) fn readings(items: &[Item], known: &Known, rules: &SeriesRules) -> Ve
         // A double run that fits none of the cells is left out, and so are the first or last ones at
         // a speed of their own, while that explains more than it costs.
         let choices = (lonely(&top).into_iter().map(|run| (vec![run], 0.0)))
-            .chain(outer(&top, &kept).into_iter().map(|block| {
-                let value = other(items, &block, rules);
+            .chain(outer(&top, items, &kept).into_iter().map(|block| {
+                let value = other(items, &block, &kept, rules);
                 (block, value)
             }));
         let mut better: Option<(f64, Vec<usize>, f64)> = None;
@@ -163,27 +171,33 @@ pub(super) fn readings(items: &[Item], known: &Known, rules: &SeriesRules) -> Ve
     found
 }
 
-/// The first and the last double runs, where they have a setting that no other has.
-fn outer(reading: &Reading, kept: &[usize]) -> Vec<Vec<usize>> {
-    let cell = |i: &usize| reading.cells.get(*i).copied().flatten();
+/// The first and the last double runs, where they have a setting or a line that no other has.
+fn outer(reading: &Reading, items: &[Item], kept: &[usize]) -> Vec<Vec<usize>> {
+    let setting = |i: &usize| reading.cells.get(*i).copied().flatten().map(|c| c.1);
+    let line = |i: &usize| items.get(*i).map(|item| item.line);
     let block = |order: Vec<usize>| -> Vec<usize> {
-        let first = order.first().and_then(cell);
-        let block: Vec<usize> = order.into_iter().take_while(|i| cell(i) == first).collect();
-        let setting = first.map(|c| c.1);
-        let elsewhere = (kept.iter())
-            .any(|i| !block.contains(i) && cell(i).map(|c| c.1) == setting);
-        if elsewhere { Vec::new() } else { block }
+        let first = order.first().copied().unwrap_or(0);
+        let alike = |i: &usize| setting(i) == setting(&first) && line(i) == line(&first);
+        let block: Vec<usize> = order.into_iter().take_while(alike).collect();
+        let mut others = kept.iter().filter(|i| !block.contains(i));
+        let shared = others.clone().any(|i| setting(i) == setting(&first))
+            && others.any(|i| line(i) == line(&first));
+        if shared { Vec::new() } else { block }
     };
     let blocks = [block(kept.to_vec()), block(kept.iter().rev().copied().collect())];
     blocks.into_iter().filter(|b| !b.is_empty()).collect()
 }
 
 /// What double runs weigh as something else that goes there and back at one speed.
-fn other(items: &[Item], block: &[usize], rules: &SeriesRules) -> f64 {
+fn other(items: &[Item], block: &[usize], kept: &[usize], rules: &SeriesRules) -> f64 {
+    let line = |i: &usize| items.get(*i).map(|item| item.line);
+    let on_line = (kept.iter())
+        .any(|i| !block.contains(i) && block.iter().any(|b| line(b) == line(i)));
+    let price = rules.other_price + if on_line { rules.on_line_price } else { 0.0 };
     let runs: Vec<Item> = block.iter().filter_map(|i| items.get(*i)).copied().collect();
     let regular: f64 = runs.iter().map(|r| r.regular).sum();
     let one = vec![0; runs.len()];
-    regular + evidence(&runs, &[0..runs.len()], &[0], &one, 1, rules) - rules.other_price
+    regular + evidence(&runs, &[0..runs.len()], &[0], &one, 1, rules) - price
 }
 
 /// Double runs that are alone in their cell.
@@ -222,8 +236,9 @@ fn read(items: &[Item], kept: &[usize], known: &Known, rules: &SeriesRules) -> V
                 let Some(settings) = settings(&runs, &series, &parts, count, rules) else {
                     continue;
                 };
+                let speeds = |parts: &[usize]| evidence(&runs, &series, parts, &settings, count, rules);
                 let mut score = weight
-                    + evidence(&runs, &series, &parts, &settings, count, rules)
+                    + changed_or_not(speeds(&parts), speeds(&vec![0; parts.len()]), &parts, rules)
                     + regularity(&series, &settings, count, rules);
                 if known.parts.is_none() {
                     score += pattern(&parts) + stops(&idle, &swaps, rules);
@@ -249,6 +264,15 @@ fn read(items: &[Item], kept: &[usize], known: &Known, rules: &SeriesRules) -> V
     found.dedup_by(|a, b| a.cells == b.cells);
     found.truncate(KEPT);
     found
+}
+
+/// The evidence of a reading whose parts differ or, as some changes do, make no difference.
+fn changed_or_not(changed: f64, same: f64, parts: &[usize], rules: &SeriesRules) -> f64 {
+    if parts.iter().all(|part| *part == 0) {
+        return same;
+    }
+    let share = rules.no_change_share;
+    log_sum(&[(1.0 - share).ln() + changed, share.ln() + same])
 }
 
 /// How many settings people run (common practice, no source).
@@ -326,8 +350,8 @@ fn part_choices(
 /// usual, old again after it the better advice, one part alone a day without a question.
 fn pattern(parts: &[usize]) -> f64 {
     let share: f64 = match parts {
-        [_] => 0.12,
-        [_, _] => 0.5,
+        [_] => 0.08,
+        [_, _] => 0.55,
         [a, _, c] if a == c => 0.2,
         [_, _, _] => 0.1,
         [a, b, c, d] if a == c && b == d => 0.03,

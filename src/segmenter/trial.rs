@@ -46,8 +46,10 @@ pub struct TrialRules {
     pub wander: f64,
     /// Price of a leg that is a part of a stretch, or two stretches in one.
     pub recut_price: f64,
-    /// Price of a further line, and of each pair on it outside the time of the first line.
+    /// Price of a further line: one trial in twenty has one.
     pub line_price: f64,
+    /// Price of each pair on it before or after all those on the first line.
+    pub outside_price: f64,
 }
 
 impl Default for TrialRules {
@@ -64,7 +66,8 @@ impl Default for TrialRules {
             drift_m_s: 0.15,
             wander: 0.5,
             recut_price: 2.0,
-            line_price: 4.0,
+            line_price: 3.0,
+            outside_price: 1.0,
         }
     }
 }
@@ -357,7 +360,7 @@ fn choose(
                 let outside = pair.end < from || pair.start > to;
                 weight(pair, other, key, rules)
                     - surprise((pair.size(key) / pattern.size(key)).ln() / rules.alike)
-                    - if outside { rules.line_price } else { 0.0 }
+                    - if outside { rules.outside_price } else { 0.0 }
             });
             let gain = gain - rules.line_price;
             if gain > 0.0 && best.as_ref().is_none_or(|(g, _)| gain > *g) {
