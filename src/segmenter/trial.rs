@@ -94,6 +94,8 @@ pub(super) struct Pair {
     own: f64,
     /// Velocity through the water on the first leg, m/s east and north.
     pub way: [f64; 2],
+    /// Its direction, radians clockwise from north.
+    heading: f64,
     /// Drift, m/s east and north.
     pub drift: [f64; 2],
     /// Mean length over the ground, m.
@@ -147,6 +149,7 @@ impl Pair {
                 - wander(a)
                 - wander(b),
             way,
+            heading: way[0].atan2(way[1]),
             drift,
             length: f64::midpoint(la, lb),
             duration: f64::midpoint(da, db),
@@ -161,11 +164,6 @@ impl Pair {
     /// Speed through the water, m/s.
     pub(super) fn speed(&self) -> f64 {
         self.way[0].hypot(self.way[1])
-    }
-
-    /// Direction of the axis, radians clockwise from north; of the first leg.
-    pub(super) fn heading(&self) -> f64 {
-        self.way[0].atan2(self.way[1])
     }
 
     fn size(&self, key: Key) -> f64 {
@@ -228,6 +226,7 @@ pub(super) fn candidates(versions: &[Version], whole: &[Leg], rules: &TrialRules
             found.extend(pair.filter(|pair| pair.own > -rules.match_weight));
         }
     }
+    found.sort_by_key(|pair| pair.stretches[1]);
     found
 }
 
@@ -259,7 +258,7 @@ fn weight(pair: &Pair, pattern: &Pair, key: Key, rules: &TrialRules) -> f64 {
     let unlike = pair.unlike(key) / rules.alike;
     let mut weight =
         rules.match_weight + pair.own - surprise(size) - surprise(unlike);
-    let off = wrapped(pair.heading() - pattern.heading());
+    let off = wrapped(pair.heading - pattern.heading);
     let (off, turned) = if off.abs() > PI / 2.0 {
         (PI - off.abs(), true)
     } else {
@@ -289,7 +288,7 @@ fn price_alone(leg: &Leg, pattern: &Pair, key: Key, rules: &TrialRules) -> f64 {
         Key::Duration => leg.duration(),
     };
     let through = [v[0] - pattern.drift[0], v[1] - pattern.drift[1]];
-    let off = wrapped(through[0].atan2(through[1]) - pattern.heading()).abs();
+    let off = wrapped(through[0].atan2(through[1]) - pattern.heading).abs();
     let off = off.min(PI - off).to_degrees() / (2.0 * rules.axis_deg);
     let unlike = (size.max(1.0) / pattern.size(key)).ln() / rules.alike;
     rules.alone_price * (-half_square(off) - half_square(unlike)).exp()
@@ -302,20 +301,29 @@ fn wrapped(angle: f64) -> f64 {
 
 /// The best ways to choose double runs from candidates, best first.
 pub(super) fn choices(candidates: &[Pair], legs: &[Leg], rules: &TrialRules) -> Vec<Choice> {
-    let mut found: Vec<Choice> = Vec::new();
+    let mut lines: Vec<(Choice, Pair, Key)> = Vec::new();
     for pattern in candidates {
         for key in [Key::Length, Key::Duration] {
-            let choice = choose(candidates, pattern, key, legs, rules);
-            let known = found.iter_mut().find(|c| same_legs(&c.pairs, &choice.pairs));
-            match known {
-                Some(known) if known.weight < choice.weight => *known = choice,
-                None if !choice.pairs.is_empty() => found.push(choice),
+            let choice = one_line(candidates, pattern, key, legs, rules);
+            if choice.pairs.is_empty() {
+                continue;
+            }
+            match lines.iter_mut().find(|l| same_legs(&l.0.pairs, &choice.pairs)) {
+                Some(known) if known.0.weight < choice.weight => *known = (choice, *pattern, key),
+                None => lines.push((choice, *pattern, key)),
                 _ => {}
             }
-            found.sort_by(|a, b| b.weight.total_cmp(&a.weight));
-            found.truncate(CHOICES);
+            lines.sort_by(|a, b| b.0.weight.total_cmp(&a.0.weight));
+            lines.truncate(2 * CHOICES);
         }
     }
+    let mut found: Vec<Choice> = lines
+        .into_iter()
+        .map(|(choice, pattern, key)| more_lines(choice, candidates, &pattern, key, legs, rules))
+        .collect();
+    found.sort_by(|a, b| b.weight.total_cmp(&a.weight));
+    found.dedup_by(|a, b| same_legs(&a.pairs, &b.pairs));
+    found.truncate(CHOICES);
     found
 }
 
@@ -323,8 +331,8 @@ fn same_legs(a: &[Pair], b: &[Pair]) -> bool {
     a.len() == b.len() && a.iter().zip(b).all(|(a, b)| a.legs == b.legs)
 }
 
-/// All that repeats one pattern, on its line and on others.
-fn choose(
+/// All that repeats one pattern on its line.
+fn one_line(
     candidates: &[Pair],
     pattern: &Pair,
     key: Key,
@@ -334,13 +342,27 @@ fn choose(
     let alone: Vec<f64> = (legs.iter())
         .map(|leg| price_alone(leg, pattern, key, rules))
         .collect();
-    let (mut chosen, mut total) = best_set(candidates.iter().copied(), &alone, |pair| {
-        weight(pair, pattern, key, rules)
-    });
+    let (pairs, weight) = best_set(candidates, &alone, |pair| weight(pair, pattern, key, rules));
+    Choice { pairs, weight }
+}
+
+/// A choice with what repeats its pattern on other lines.
+fn more_lines(
+    choice: Choice,
+    candidates: &[Pair],
+    pattern: &Pair,
+    key: Key,
+    legs: &[Leg],
+    rules: &TrialRules,
+) -> Choice {
+    let Choice {
+        pairs: mut chosen,
+        weight: mut total,
+    } = choice;
     let Some((from, to)) = span(&chosen) else {
         return Choice {
-            pairs: Vec::new(),
-            weight: 0.0,
+            pairs: chosen,
+            weight: total,
         };
     };
     for line in 1..4 {
@@ -356,7 +378,7 @@ fn choose(
             let alone: Vec<f64> = (legs.iter().enumerate())
                 .map(|(i, leg)| if used(i) { 0.0 } else { price_alone(leg, other, key, rules) })
                 .collect();
-            let (set, gain) = best_set(free.iter().copied(), &alone, |pair| {
+            let (set, gain) = best_set(&free, &alone, |pair| {
                 let outside = pair.end < from || pair.start > to;
                 weight(pair, other, key, rules)
                     - surprise((pair.size(key) / pattern.size(key)).ln() / rules.alike)
@@ -383,42 +405,38 @@ fn span(pairs: &[Pair]) -> Option<(f64, f64)> {
 }
 
 /// The set of pairs of the largest total weight in which no leg is used twice, and that weight;
-/// `alone` is what it costs to leave each leg alone.
+/// `alone` is what it costs to leave each leg alone. Candidates come in order of their last stretch.
 fn best_set(
-    candidates: impl Iterator<Item = Pair>,
+    candidates: &[Pair],
     alone: &[f64],
     weigh: impl Fn(&Pair) -> f64,
 ) -> (Vec<Pair>, f64) {
-    let legs = alone.len();
-    let mut ending: Vec<Vec<Pair>> = vec![Vec::new(); legs];
-    for mut pair in candidates {
-        pair.weight = weigh(&pair);
-        if pair.weight > -MOST_DRIFT
-            && let Some(slot) = ending.get_mut(pair.stretches[1])
-        {
-            slot.push(pair);
-        }
-    }
-    let mut best = vec![0.0_f64; legs + 1];
-    let mut taken: Vec<Option<Pair>> = vec![None; legs + 1];
-    for (leg, (pairs, alone)) in ending.iter().zip(alone).enumerate() {
-        let (mut value, mut which) = (best.get(leg).copied().unwrap_or(0.0) - alone, None);
-        for pair in pairs {
-            let with = best.get(pair.stretches[0]).copied().unwrap_or(0.0) + pair.weight;
-            if with > value {
-                (value, which) = (with, Some(*pair));
+    let mut best = vec![0.0_f64; alone.len() + 1];
+    let mut taken: Vec<Option<(usize, f64)>> = vec![None; alone.len() + 1];
+    let mut next = 0;
+    for (leg, alone) in alone.iter().enumerate() {
+        let mut value = best.get(leg).copied().unwrap_or(0.0) - alone;
+        let mut which = None;
+        while let Some(pair) = candidates.get(next).filter(|p| p.stretches[1] <= leg) {
+            let weight = weigh(pair);
+            let with = best.get(pair.stretches[0]).copied().unwrap_or(0.0) + weight;
+            // Even where two legs left alone would cost more, a pair must match the pattern.
+            if weight > -MOST_DRIFT && with > value {
+                (value, which) = (with, Some((next, weight)));
             }
+            next += 1;
         }
         if let (Some(b), Some(t)) = (best.get_mut(leg + 1), taken.get_mut(leg + 1)) {
             (*b, *t) = (value, which);
         }
     }
     let mut set = Vec::new();
-    let mut at = legs;
+    let mut at = alone.len();
     while at > 0 {
-        match taken.get(at).copied().flatten() {
-            Some(pair) => {
-                set.push(pair);
+        let pair = taken.get(at).copied().flatten();
+        match pair.and_then(|(index, weight)| Some((candidates.get(index)?, weight))) {
+            Some((pair, weight)) => {
+                set.push(Pair { weight, ..*pair });
                 at = pair.stretches[0];
             }
             None => at -= 1,
