@@ -3,7 +3,21 @@
 use super::SegmentRules;
 use super::leg::Leg;
 use super::series::{Item, Known, Reading, readings};
+use super::stops::{idle, longest_between};
 use super::trial::{Pair, Version, candidates, choices};
+
+/// What a day is read from.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Day<'a> {
+    /// The legs as they may have been run.
+    pub versions: &'a [Version],
+    /// The legs as the stretches have them.
+    pub whole: &'a [Leg],
+    /// How the boat moved, at even steps.
+    pub velocities: &'a [(f64, [f64; 2])],
+    /// The rules.
+    pub rules: &'a SegmentRules,
+}
 
 /// A reading of the day with its double runs.
 #[derive(Debug, Clone, PartialEq)]
@@ -17,17 +31,12 @@ pub(super) struct DayReading {
 }
 
 /// The most probable readings, best first; empty where no two legs make a double run.
-pub(super) fn read_day(
-    versions: &[Version],
-    whole: &[Leg],
-    velocities: &[(f64, [f64; 2])],
-    rules: &SegmentRules,
-    known: impl Fn(&[Pair]) -> Known,
-) -> Vec<DayReading> {
-    let candidates = candidates(versions, whole, &rules.trial);
+pub(super) fn read_day(of: &Day<'_>, known: impl Fn(&[Pair]) -> Known) -> Vec<DayReading> {
+    let rules = of.rules;
+    let candidates = candidates(of.versions, of.whole, &rules.trial);
     let mut found: Vec<DayReading> = Vec::new();
-    for choice in choices(&candidates, whole, &rules.trial) {
-        let idle = idle_before(&choice.pairs, velocities);
+    for choice in choices(&candidates, of.whole, &rules.trial) {
+        let idle = idle_before(&choice.pairs, of.velocities);
         let items: Vec<Item> = choice
             .pairs
             .iter()
@@ -41,10 +50,6 @@ pub(super) fn read_day(
             })
             .collect();
         let lines = choice.weight - items.iter().map(|i| i.weight).sum::<f64>();
-        if std::env::var("RD").is_ok() {
-            eprintln!("choice {:.1} lines {:.1} pairs {:?}", choice.weight, lines, choice.pairs.iter().zip(&idle).map(|(p,i)|format!("{:?} w{:.1} u{:.3} L{:.0} D{:.0} i{:.0} l{}",p.stretches,p.weight,p.speed(),p.length,p.duration,i,p.line)).collect::<Vec<_>>());
-            for r in readings(&items, &known(&choice.pairs), &rules.series).iter().take(3) { eprintln!("   {:.1} {:?}", r.score+lines, r.cells.iter().map(|c|c.map_or("-".into(),|c|format!("{}{}",(65+c.0 as u8) as char,c.1+1))).collect::<Vec<_>>().join(" ")); }
-        }
         for reading in readings(&items, &known(&choice.pairs), &rules.series) {
             found.push(day(&choice.pairs, &reading, lines));
         }
@@ -53,8 +58,8 @@ pub(super) fn read_day(
     let mut unlike: Vec<DayReading> = Vec::new();
     for reading in found {
         let known = unlike.iter().any(|u| {
-            u.cells == reading.cells
-                && u.pairs.iter().map(|p| p.legs).eq(reading.pairs.iter().map(|p| p.legs))
+            let legs = |r: &DayReading| r.pairs.iter().map(|p| p.legs).collect::<Vec<_>>();
+            u.cells == reading.cells && legs(u) == legs(&reading)
         });
         if !known {
             unlike.push(reading);
@@ -76,52 +81,15 @@ fn day(pairs: &[Pair], reading: &Reading, lines: f64) -> DayReading {
     }
 }
 
-/// A boat that makes less than this share of the slowest run's speed through the water lies idle.
-const IDLE_SHARE: f64 = 0.45;
-
-/// Two stops with less than this between them are one, s: a burst of the motor to hold a place.
-const BURST_S: f64 = 45.0;
-
 /// For each double run the longest time since the one before in which the boat lay idle or was not
 /// recorded, s.
 fn idle_before(pairs: &[Pair], velocities: &[(f64, [f64; 2])]) -> Vec<f64> {
-    let slowest = pairs.iter().map(Pair::speed).fold(f64::INFINITY, f64::min);
-    let middle = |axis: usize| {
-        let of: Vec<f64> = pairs.iter().filter_map(|p| p.drift.get(axis).copied()).collect();
-        crate::stats::quantile::median(&of).unwrap_or(0.0)
-    };
-    let drift = [middle(0), middle(1)];
-    // Adrift in a current the boat moves with the water, at anchor it does not: both are idle.
-    let idle = |v: &[f64; 2]| {
-        let through = (v[0] - drift[0]).hypot(v[1] - drift[1]);
-        v[0].hypot(v[1]).min(through) < IDLE_SHARE * slowest
-    };
-    let between = |from: f64, to: f64| -> f64 {
-        let a = velocities.partition_point(|(t, _)| *t < from);
-        let b = velocities.partition_point(|(t, _)| *t <= to).max(a);
-        let mut stops: Vec<(f64, f64)> = Vec::new();
-        let mut last = from;
-        for (t, v) in velocities.get(a..b).unwrap_or_default() {
-            let step = (t - last).max(0.0);
-            let unrecorded = step > BURST_S;
-            if unrecorded || idle(v) {
-                let begin = if unrecorded { last } else { *t };
-                match stops.last_mut() {
-                    Some(stop) if begin - stop.1 <= BURST_S => stop.1 = *t,
-                    _ => stops.push((begin, *t)),
-                }
-            }
-            last = *t;
-        }
-        if to - last > BURST_S {
-            stops.push((last, to));
-        }
-        stops.iter().map(|(a, b)| b - a).fold(0.0, f64::max)
-    };
-    let mut idle = vec![0.0];
+    let slowest = pairs.iter().map(Pair::speed).min_by(f64::total_cmp);
+    let drifts: Vec<[f64; 2]> = pairs.iter().map(|p| p.drift).collect();
+    let stops = idle(velocities, slowest, &drifts);
+    let mut before = vec![0.0; pairs.len().min(1)];
     for pair in pairs.windows(2) {
-        idle.push(between(pair[0].end, pair[1].start));
+        before.push(longest_between(&stops, pair[0].end, pair[1].start));
     }
-    idle.truncate(pairs.len());
-    idle
+    before
 }

@@ -12,14 +12,6 @@ pub enum LeftOut {
         /// How long the boat needs, s.
         needed_s: f64,
     },
-    /// It is the way onto the line.
-    OnlyLeads,
-    /// A run that was broken off.
-    BrokenOff,
-    /// The way back to begin a broken-off run again.
-    WayBack,
-    /// A way back to the start, off the heading of the runs.
-    Askew,
     /// The notes say so.
     Noted(String),
 }
@@ -31,10 +23,6 @@ impl fmt::Display for LeftOut {
                 f,
                 "too short: {lasted_s:.0} s, of which the boat needs {needed_s:.0} s to gather its speed"
             ),
-            Self::OnlyLeads => f.write_str("only leads into the next leg the same way"),
-            Self::BrokenOff => f.write_str("broken off: much shorter than the other runs"),
-            Self::WayBack => f.write_str("a way back after a run that was broken off"),
-            Self::Askew => f.write_str("on another heading than the other runs"),
             Self::Noted(reason) => f.write_str(reason),
         }
     }

@@ -14,6 +14,31 @@ pub struct Marks {
     pub legs: Vec<LegMark>,
 }
 
+impl Marks {
+    /// Whether nothing was said.
+    pub fn is_empty(&self) -> bool {
+        *self == Self::default()
+    }
+
+    /// The configurations in the order they were fitted, as indices into their names.
+    pub(super) fn order(&self) -> Vec<usize> {
+        let names = self.names();
+        let place = |mark: &ConfigurationMark| names.iter().position(|n| *n == mark.name);
+        self.configurations.iter().filter_map(place).collect()
+    }
+
+    /// The names of the configurations, each once.
+    pub(super) fn names(&self) -> Vec<&str> {
+        let mut names: Vec<&str> = Vec::new();
+        for mark in &self.configurations {
+            if !names.contains(&mark.name.as_str()) {
+                names.push(&mark.name);
+            }
+        }
+        names
+    }
+}
+
 /// A configuration and when it was fitted.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ConfigurationMark {

@@ -62,8 +62,36 @@ impl Run {
         f64::midpoint(self.start, self.end)
     }
 
-    /// Speed along the axis, and against it, m/s.
-    pub fn along_and_against(&self) -> [f64; 2] {
-        [self.speed + self.drift_along, self.speed - self.drift_along]
+    /// What was made good along the axis, m/s: speed through the water and drift.
+    pub fn along(&self) -> f64 {
+        self.speed + self.drift_along
+    }
+
+    /// What was made good against the axis, m/s.
+    pub fn against(&self) -> f64 {
+        self.speed - self.drift_along
+    }
+
+    /// Root mean square of the two: exact for a steady force rather than a steady current.
+    pub fn root_mean_square(&self) -> f64 {
+        self.speed.hypot(self.drift_along)
+    }
+
+    /// Along and against the axis in the order in which they were run, m/s.
+    pub fn speeds_in_order(&self) -> [f64; 2] {
+        if self.first_along {
+            [self.along(), self.against()]
+        } else {
+            [self.against(), self.along()]
+        }
+    }
+
+    /// Drift, m/s east and north.
+    pub fn drift(&self) -> [f64; 2] {
+        let (east, north) = self.axis.unit();
+        [
+            self.drift_along * east + self.drift_across * north,
+            self.drift_along * north - self.drift_across * east,
+        ]
     }
 }

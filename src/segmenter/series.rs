@@ -87,8 +87,10 @@ pub(super) struct Item {
 /// What is known before reading.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub(super) struct Known {
-    /// The part of each double run, where the notes say it.
+    /// The part of each double run, where the notes say when it went on.
     pub parts: Option<Vec<usize>>,
+    /// The parts in the order in which they were fitted, where the notes say only that.
+    pub order: Option<Vec<usize>>,
     /// How many settings there are.
     pub settings: Option<usize>,
 }
@@ -325,6 +327,10 @@ fn part_choices(
             kept.get(range.start).and_then(|i| parts.get(*i)).copied().unwrap_or(0)
         };
         return vec![series.iter().map(of).collect()];
+    }
+    if let Some(order) = &known.order {
+        let fits = order.len() == series.len();
+        return if fits { vec![order.clone()] } else { Vec::new() };
     }
     let mut choices: Vec<Vec<usize>> = vec![vec![0]];
     for _ in 1..series.len() {

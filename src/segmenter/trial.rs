@@ -81,6 +81,10 @@ pub(super) struct Version {
     pub stretches: [usize; 2],
     /// Whether it is not a stretch as found.
     pub recut: bool,
+    /// Whether a person said that it belongs to the trial.
+    pub taken_in: bool,
+    /// Number of the leg that a person paired it with.
+    pub only_with: Option<usize>,
 }
 
 /// Two legs there and back that may be a double run.
@@ -115,7 +119,8 @@ pub(super) struct Pair {
 }
 
 impl Pair {
-    /// Two versions of legs as a pair; `None` where they cannot be one.
+    /// Two versions of legs as a pair; `None` where they cannot be one or a person paired either
+    /// otherwise.
     fn of(versions: &[Version], whole: &[Leg], legs: [usize; 2], rules: &TrialRules) -> Option<Self> {
         let [a, b] = legs.map(|i| versions.get(i));
         let (first, second) = (a?, b?);
@@ -128,7 +133,9 @@ impl Pair {
         let (da, db) = (a.duration().max(1.0), b.duration().max(1.0));
         let speed = way[0].hypot(way[1]).max(1e-6);
         let drifting = drift[0].hypot(drift[1]) / speed;
-        if drifting >= 1.0 || !overlap(a, b, way) {
+        let told = first.only_with.is_some() || second.only_with.is_some();
+        let together = first.only_with == Some(b.number) && second.only_with == Some(a.number);
+        if drifting >= 1.0 || told != together || !(told || overlap(a, b, way)) {
             return None;
         }
         let gap = (b.start - a.end).max(0.0);
@@ -147,7 +154,8 @@ impl Pair {
                 - rules.passed_price * passed as f64
                 - rules.recut_price * recut as f64
                 - wander(a)
-                - wander(b),
+                - wander(b)
+                + if first.taken_in || second.taken_in || told { SAID } else { 0.0 },
             way,
             heading: way[0].atan2(way[1]),
             drift,
@@ -188,6 +196,9 @@ fn under_way(leg: &Leg, way: [f64; 2], drift: [f64; 2]) -> bool {
         v[0].hypot(v[1]).min(through) > way[0].hypot(way[1]) / 2.0
     })
 }
+
+/// What a person said outweighs anything the track may say.
+const SAID: f64 = 1000.0;
 
 /// What legs of the trial have in common.
 #[derive(Debug, Clone, Copy, PartialEq)]

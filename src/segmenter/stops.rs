@@ -1,0 +1,84 @@
+//! When the boat lay idle, or was not recorded at all.
+
+use super::run::Run;
+use crate::stats::quantile::median;
+
+/// A time in which the boat lay idle or was not recorded.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Stop {
+    /// From, s.
+    pub from: f64,
+    /// To, s.
+    pub to: f64,
+    /// Velocity just before it, m/s east and north; `None` where that was not recorded.
+    pub way: Option<[f64; 2]>,
+}
+
+impl Stop {
+    /// Seconds.
+    pub fn duration(&self) -> f64 {
+        self.to - self.from
+    }
+}
+
+/// A boat that makes less than this share of the slowest run's speed through the water lies idle.
+const IDLE_SHARE: f64 = 0.45;
+
+/// Idle below this speed where there is no double run, m/s: small boats drift slower than that.
+const IDLE_M_S: f64 = 0.3;
+
+/// Two stops with less than this between them are one, s: a burst of the motor to hold a place.
+const BURST_S: f64 = 45.0;
+
+/// The stops of a day that holds these double runs, in order of time.
+pub(super) fn stops(velocities: &[(f64, [f64; 2])], runs: &[Run]) -> Vec<Stop> {
+    let slowest = runs.iter().map(|r| r.speed).min_by(f64::total_cmp);
+    let drifts: Vec<[f64; 2]> = runs.iter().map(Run::drift).collect();
+    idle(velocities, slowest, &drifts)
+}
+
+/// As [`stops`], of double runs not made yet: their slowest speed and their drifts.
+pub(super) fn idle(
+    velocities: &[(f64, [f64; 2])],
+    slowest: Option<f64>,
+    drifts: &[[f64; 2]],
+) -> Vec<Stop> {
+    let limit = slowest.map_or(IDLE_M_S, |v| IDLE_SHARE * v);
+    let middle = |axis: usize| {
+        let of: Vec<f64> = drifts.iter().filter_map(|d| d.get(axis).copied()).collect();
+        median(&of).unwrap_or(0.0)
+    };
+    let drift = [middle(0), middle(1)];
+    // Adrift in a current the boat moves with the water, at anchor it does not: both are idle.
+    let idle = |v: &[f64; 2]| {
+        let through = (v[0] - drift[0]).hypot(v[1] - drift[1]);
+        v[0].hypot(v[1]).min(through) < limit
+    };
+    let mut stops: Vec<Stop> = Vec::new();
+    let mut before: Option<(f64, [f64; 2])> = None;
+    for (t, v) in velocities {
+        let unrecorded = before.is_some_and(|(last, _)| t - last > BURST_S);
+        if unrecorded || idle(v) {
+            let begin = before.filter(|_| unrecorded).map_or(*t, |(last, _)| last);
+            match stops.last_mut() {
+                Some(stop) if begin - stop.to <= BURST_S => stop.to = *t,
+                _ => stops.push(Stop {
+                    from: begin,
+                    to: *t,
+                    way: before.map(|(_, v)| v),
+                }),
+            }
+        }
+        before = Some((*t, *v));
+    }
+    stops
+}
+
+/// The longest stop within a time, s.
+pub(super) fn longest_between(stops: &[Stop], from: f64, to: f64) -> f64 {
+    let first = stops.partition_point(|stop| stop.to < from);
+    (stops.iter().skip(first))
+        .take_while(|stop| stop.from < to)
+        .map(|stop| stop.to.min(to) - stop.from.max(from))
+        .fold(0.0, f64::max)
+}
