@@ -2,7 +2,8 @@
 //!
 //! A [`Recording`] is one file as it was read: nothing sorted, nothing dropped
 //! but what could not be read at all. A [`Track`] is what the rest of the
-//! program works on: an unbroken run of fixes whose times strictly increase.
+//! program works on: fixes of one outing whose times strictly increase, with holes of minutes where
+//! the recorder paused.
 
 use jiff::Timestamp;
 use serde::Serialize;
@@ -143,7 +144,10 @@ pub struct SetAside {
     pub first_line: Option<u64>,
 }
 
-/// An unbroken run of fixes from one recording: at least two, their times strictly increasing.
+/// Fixes from one recording that follow one another: at least two, their times strictly increasing.
+///
+/// There may be holes where the recorder paused, the longest as cleaning allows
+/// ([`CleanRules`](crate::clean::CleanRules)).
 #[derive(Debug, Clone, PartialEq)]
 pub struct Track {
     recording: usize,

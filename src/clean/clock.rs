@@ -1,76 +1,48 @@
-//! Clocks that cannot be right: told, never mended.
+//! Clocks that cannot be right: mentioned, never mended.
 
 use jiff::Timestamp;
+use jiff::civil::Date;
 use jiff::tz::Offset;
 
 use super::CleanRules;
 use crate::track::{Fix, WEEK_ROLLOVER_S};
 
-/// How near to a whole number of rollovers a step in time must be to be named one, s.
-///
-/// A receiver corrects its week when it starts or finds the sky, within a day.
-const WEEK_ROLLOVER_SLACK_S: i64 = 86_400;
-
-/// Remarks on the times of a recording's fixes, which must increase.
-pub(super) fn remarks(fixes: &[Fix], rules: &CleanRules) -> Vec<String> {
-    let mut remarks = Vec::new();
-    let too_early = fixes.partition_point(|fix| year(fix.time) < rules.earliest_year);
-    let credible = fixes.partition_point(|fix| year(fix.time) <= rules.latest_year);
-    if let Some(first) = fixes.first().filter(|_| too_early > 0) {
-        let later = rolled_on(first.time).filter(|t| year(*t) >= rules.earliest_year);
-        let rollover = later.map_or_else(String::new, |later| {
+/// A remark where fixes are dated in years that cannot be.
+pub(super) fn remark<'a>(
+    fixes: impl Iterator<Item = &'a Fix>,
+    rules: &CleanRules,
+) -> Option<String> {
+    let [earliest, latest] = rules.credible_years;
+    let (from, to) = (new_year(earliest), new_year(latest.saturating_add(1)));
+    let is_false = |time| from.is_some_and(|from| time < from) || to.is_some_and(|to| time >= to);
+    let mut dates = fixes.map(|fix| fix.time).filter(|time| is_false(*time));
+    let first = dates.next()?;
+    let fixes = match dates.count() {
+        0 => "1 fix is".to_owned(),
+        more => format!("{} fixes are", more + 1),
+    };
+    let later = Timestamp::from_second(first.as_second() + WEEK_ROLLOVER_S).ok();
+    let rollover = later
+        .filter(|later| !is_false(*later))
+        .map_or_else(String::new, |later| {
             format!(
-                "; 1024 weeks later, one rollover of its week count, is {}",
+                "; 1024 weeks later, one rollover of the GPS week count, is {}",
                 day(later)
             )
         });
-        remarks.push(format!(
-            "{} dated before {}, the first {}: the recorder's clock was wrong{rollover}.",
-            fixes_are(too_early),
-            rules.earliest_year,
-            day(first.time),
-        ));
-    }
-    if let Some(last) = fixes.last().filter(|_| credible < fixes.len()) {
-        remarks.push(format!(
-            "{} dated after {}, the last {}: the recorder's clock was wrong.",
-            fixes_are(fixes.len() - credible),
-            rules.latest_year,
-            day(last.time),
-        ));
-    }
-    let rollover = fixes.windows(2).find_map(|pair| match pair {
-        [a, b] if is_rollover(b.time.as_second() - a.time.as_second()) => Some((a.time, b.time)),
-        _ => None,
-    });
-    if let Some((before, after)) = rollover {
-        remarks.push(format!(
-            "The clock stepped from {} to {}, 1024 weeks or a multiple: the week count of 1024 rolled over.",
-            day(before),
-            day(after),
-        ));
-    }
-    remarks
+    Some(format!(
+        "{fixes} dated outside the years {earliest} to {latest}, the first {}: the recorder's \
+         clock was wrong{rollover}.",
+        day(first),
+    ))
 }
 
-fn fixes_are(count: usize) -> String {
-    format!(
-        "{count} {}",
-        if count == 1 { "fix is" } else { "fixes are" }
-    )
-}
-
-fn is_rollover(step_s: i64) -> bool {
-    let rest = step_s.rem_euclid(WEEK_ROLLOVER_S);
-    step_s > WEEK_ROLLOVER_SLACK_S && rest.min(WEEK_ROLLOVER_S - rest) <= WEEK_ROLLOVER_SLACK_S
-}
-
-fn rolled_on(time: Timestamp) -> Option<Timestamp> {
-    Timestamp::from_second(time.as_second() + WEEK_ROLLOVER_S).ok()
-}
-
-fn year(time: Timestamp) -> i16 {
-    Offset::UTC.to_datetime(time).year()
+/// When a year begins; `None` for one outside the calendar, which then sets no limit.
+fn new_year(year: i16) -> Option<Timestamp> {
+    let date = Date::new(year, 1, 1).ok()?;
+    Offset::UTC
+        .to_timestamp(date.to_datetime(jiff::civil::Time::midnight()))
+        .ok()
 }
 
 fn day(time: Timestamp) -> String {
@@ -82,45 +54,36 @@ mod tests {
     use super::*;
     use crate::clean::tests::fix;
 
-    fn told(dates: &[&str]) -> Vec<String> {
-        let fixes: Vec<Fix> = dates
+    fn remark_on(dates: &[&str]) -> Option<String> {
+        let times = dates
             .iter()
-            .filter_map(|d| d.parse::<Timestamp>().ok())
+            .filter_map(|date| date.parse::<Timestamp>().ok());
+        let fixes: Vec<Fix> = times
             .map(|time| Fix {
                 time,
                 ..fix(0, 0.0, 0.0)
             })
             .collect();
         assert_eq!(fixes.len(), dates.len());
-        remarks(&fixes, &CleanRules::default())
+        remark(fixes.iter(), &CleanRules::default())
     }
 
     #[test]
-    fn credible_dates_are_not_told() {
-        assert!(told(&["2000-05-02T00:00:00Z", "2068-12-31T23:59:59Z"]).is_empty());
-        assert!(told(&[]).is_empty());
-    }
-
-    #[test]
-    fn absurd_years_are_told_and_a_rollover_is_named() {
-        let early = told(&["1987-10-19T09:00:00Z", "1987-10-19T09:00:01Z"]);
+    fn absurd_years_are_mentioned_and_a_rollover_is_named() {
         assert_eq!(
-            early,
-            [
-                "2 fixes are dated before 2000, the first 1987-10-19: the recorder's clock was wrong; \
-              1024 weeks later, one rollover of its week count, is 2007-06-04."
-            ]
+            remark_on(&["2000-01-01T00:00:00Z", "2068-12-31T23:59:59Z"]),
+            None
         );
-        let late = told(&["2031-06-04T09:00:00Z", "2069-01-01T00:00:00Z"]);
-        assert!(
-            late.iter().any(|r| r.contains("1 fix is dated after 2068")),
-            "{late:?}"
+        assert_eq!(remark_on(&[]), None);
+        assert_eq!(
+            remark_on(&["1987-10-19T09:00:00Z", "1987-10-19T09:00:01Z"]).as_deref(),
+            Some(
+                "2 fixes are dated outside the years 2000 to 2068, the first 1987-10-19: the \
+                 recorder's clock was wrong; 1024 weeks later, one rollover of the GPS week count, \
+                 is 2007-06-04."
+            )
         );
-    }
-
-    #[test]
-    fn a_step_of_1024_weeks_is_named() {
-        let told = told(&["2011-10-19T09:00:00Z", "2031-06-04T09:00:01Z"]);
-        assert!(told.iter().any(|r| r.contains("rolled over")), "{told:?}");
+        let late = remark_on(&["2031-06-04T09:00:00Z", "2069-01-01T00:00:00Z"]);
+        assert!(late.is_some_and(|remark| remark.contains("1 fix is dated outside")));
     }
 }

@@ -2,48 +2,35 @@
 
 use jiff::Timestamp;
 
+use super::CleanRules;
 use crate::track::Recording;
 
-/// Longest break between recordings of one day, s.
-///
-/// Six hours: a meal, a swap ashore or a change of cards is over sooner, a night
-/// lasts longer. The calendar does not decide: days on the water pass midnight
-/// and time zones. Common practice, no source.
-const LONGEST_BREAK_S: i64 = 6 * 3600;
-
-/// Share of the fixes at either end of a recording that is not asked for its span: single false
-/// times must not join one day with another. Our own judgement.
-const STRAY_SHARE: usize = 50;
-
 /// Puts together what was recorded on one day: recordings that overlap in time, or follow one
-/// another with breaks of up to six hours.
+/// another with breaks of up to [`CleanRules::night_s`].
 ///
 /// The days are in order of time; within a day the recordings keep the order in which they were
 /// given. A recording is never split. One without fixes makes no day.
 pub fn by_day(recordings: Vec<Recording>) -> Vec<Vec<Recording>> {
+    let rules = CleanRules::default();
     let mut spans: Vec<(Span, usize, Recording)> = recordings
         .into_iter()
         .enumerate()
-        .filter_map(|(place, recording)| Some((span(&recording)?, place, recording)))
+        .filter_map(|(place, recording)| Some((span(&recording, &rules)?, place, recording)))
         .collect();
     spans.sort_by_key(|(span, place, _)| (span.from, *place));
-    let mut days: Vec<Vec<(usize, Recording)>> = Vec::new();
-    let mut last: Option<Timestamp> = None;
+    let mut days: Vec<(Timestamp, Vec<(usize, Recording)>)> = Vec::new();
     for (span, place, recording) in spans {
-        let same_day =
-            last.is_some_and(|to| span.from.duration_since(to).as_secs() <= LONGEST_BREAK_S);
-        last = if same_day {
-            last.max(Some(span.to))
-        } else {
-            Some(span.to)
-        };
-        match days.last_mut().filter(|_| same_day) {
-            Some(day) => day.push((place, recording)),
-            None => days.push(vec![(place, recording)]),
+        let is_near = |until| span.from.duration_since(until).as_secs_f64() <= rules.night_s;
+        match days.last_mut().filter(|(until, _)| is_near(*until)) {
+            Some((until, day)) => {
+                *until = span.to.max(*until);
+                day.push((place, recording));
+            }
+            None => days.push((span.to, vec![(place, recording)])),
         }
     }
     days.into_iter()
-        .map(|mut day| {
+        .map(|(_, mut day)| {
             day.sort_by_key(|(place, _)| *place);
             day.into_iter().map(|(_, recording)| recording).collect()
         })
@@ -55,12 +42,13 @@ struct Span {
     to: Timestamp,
 }
 
-/// From when to when nearly all of a recording's fixes are.
-fn span(recording: &Recording) -> Option<Span> {
+/// From when to when a recording's fixes are, but for strays at either end: single false times
+/// must not join one day with another.
+fn span(recording: &Recording, rules: &CleanRules) -> Option<Span> {
     let segments = recording.tracks.iter().flat_map(|track| &track.segments);
     let mut times: Vec<Timestamp> = segments.flatten().map(|fix| fix.time).collect();
     let last = times.len().checked_sub(1)?;
-    let strays = times.len() / STRAY_SHARE;
+    let strays = (rules.stray_share * last as f64) as usize;
     let (_, &mut from, _) = times.select_nth_unstable(strays);
     let (_, &mut to, _) = times.select_nth_unstable(last - strays);
     Some(Span { from, to })

@@ -1,202 +1,260 @@
 //! Steps of impossible speed: which fixes are false.
 
+use std::iter::successors;
+
 use super::CleanRules;
-use super::step::{metres, seconds};
-use crate::track::Fix;
+use crate::track::{Fix, Position};
+use crate::units::Turn;
 
-/// How many runs before a fix are tried for one that it continues.
+/// Mean radius of the Earth, m (IUGG mean radius R1; Moritz, Journal of Geodesy 74, 2000).
 ///
-/// Runs are tried longest first, so the true track is found behind any number of
-/// short false ones; the bound holds the time linear.
+/// On a sphere distances err by up to 0.6 %; limits on speed are far coarser.
+const MEAN_RADIUS_M: f64 = 6_371_008.8;
+
+/// Bounds that hold the time linear: so many runs of possible steps are remembered, those of the
+/// best chains, and so many fixes at either end of a run are tried. A receiver that loses the sky
+/// may drift off before it jumps back.
 const MOST_RUNS: usize = 32;
-
-/// How many fixes at the end of a run are passed over to find one that the fix continues.
-///
-/// A receiver that loses the sky may drift off before it jumps back.
 const MOST_PASSED_OVER: usize = 16;
 
-/// Which fixes belong to the largest chain without any step of impossible speed.
-///
-/// Times must increase. A false fix is thus left out on the way out and on the
-/// way back, also when a whole run of them agrees with itself; and where the
-/// first fixes are the false ones, these.
-pub(super) fn largest_chain(fixes: &[Fix], rules: &CleanRules) -> Vec<bool> {
-    let mut chain = Chain {
-        fixes,
-        rules,
-        lengths: Vec::new(),
-        before: Vec::new(),
-        runs: Vec::new(),
-    };
-    if (1..fixes.len()).all(|index| chain.continues(index - 1, index)) {
-        return vec![true; fixes.len()];
-    }
-    for index in 0..fixes.len() {
-        chain.add(index);
-    }
-    chain.kept()
+/// Seconds from `a` to `b`; negative where `b` is the earlier.
+pub(super) fn seconds(a: &Fix, b: &Fix) -> f64 {
+    b.time.duration_since(a.time).as_secs_f64()
 }
 
-struct Chain<'a> {
+/// Metres east and north from `a` to `b`, across the date line the short way.
+///
+/// On the plane that touches the sphere at the middle latitude of the two.
+pub(super) fn offset_m(a: Position, b: Position) -> [f64; 2] {
+    let east = Turn::new(b.longitude() - a.longitude()).map_or(0.0, Turn::degrees);
+    let north = b.latitude() - a.latitude();
+    let middle = f64::midpoint(a.latitude(), b.latitude()).to_radians();
+    [east * middle.cos(), north].map(|degrees| degrees.to_radians() * MEAN_RADIUS_M)
+}
+
+/// Metres from `a` to `b`.
+pub(super) fn distance_m(a: &Fix, b: &Fix) -> f64 {
+    let [east, north] = offset_m(a.position, b.position);
+    east.hypot(north)
+}
+
+/// Whether a boat can come from `a` to `b` in the time between.
+pub(super) fn is_possible(a: &Fix, b: &Fix, rules: &CleanRules) -> bool {
+    distance_m(a, b) <= rules.max_speed_m_s * seconds(a, b) + rules.position_slack_m
+}
+
+/// Leaves out the fixes that are false by their speed; returns how many. Times must increase.
+///
+/// What is kept is the chain of possible steps that stands for the most time. Its steps need not
+/// be between neighbours, so false fixes are left out on the way out and on the way back, also
+/// when a whole run of them agrees with itself. An impossible step costs half of `break_after_s`:
+/// a stretch elsewhere, with one on either side, is kept where it lasts longer than that.
+pub(super) fn leave_out(fixes: &mut Vec<Fix>, rules: &CleanRules) -> usize {
+    let met = fixes.len();
+    if !fixes.is_sorted_by(|a, b| is_possible(a, b, rules)) {
+        let kept = Chains::new(fixes, rules).best();
+        let mut kept = kept.into_iter().rev().peekable();
+        let mut index = 0..;
+        fixes.retain(|_| kept.next_if(|keep| index.next() == Some(*keep)).is_some());
+    }
+    met - fixes.len()
+}
+
+/// The best chain that ends at each fix.
+struct Chains<'a> {
     fixes: &'a [Fix],
     rules: &'a CleanRules,
-    /// Length of the largest chain that ends at each fix.
-    lengths: Vec<usize>,
-    /// The fix before it in that chain.
+    /// For how long the fixes of the chain stand less what its impossible steps cost, ms.
+    worth: Vec<i64>,
+    /// The fix before the last in the chain.
     before: Vec<Option<usize>>,
-    /// Last fixes of runs that ended, those of the largest chains first.
-    runs: Vec<usize>,
+    /// The last fixes of runs of possible steps, those of the best chains first.
+    run_ends: Vec<usize>,
+    /// The first fix of the run of possible steps that goes on.
+    run_start: usize,
+    /// The last fix of the best chain so far.
+    best: Option<usize>,
 }
 
-impl Chain<'_> {
-    fn add(&mut self, index: usize) {
-        let (mut length, mut before) = (1, None);
-        if let Some(previous) = index.checked_sub(1) {
-            if self.continues(previous, index) {
-                (length, before) = (self.length(previous) + 1, Some(previous));
-            } else {
-                self.end_run(previous);
-            }
+impl<'a> Chains<'a> {
+    fn new(fixes: &'a [Fix], rules: &'a CleanRules) -> Self {
+        Self {
+            fixes,
+            rules,
+            worth: Vec::with_capacity(fixes.len()),
+            before: Vec::with_capacity(fixes.len()),
+            run_ends: Vec::new(),
+            run_start: 0,
+            best: None,
         }
-        for &end in &self.runs {
-            if self.length(end) < length {
-                break;
-            }
-            let found = self.end_that_continues(end, index, length);
-            if let Some(found) = found {
-                (length, before) = (self.length(found) + 1, Some(found));
-            }
-        }
-        self.lengths.push(length);
-        self.before.push(before);
     }
 
-    /// The last fix of a run, or one shortly before it, that `index` continues to a chain longer
-    /// than `length`.
-    fn end_that_continues(&self, end: usize, index: usize, length: usize) -> Option<usize> {
-        let mut candidate = end;
-        for _ in 0..=MOST_PASSED_OVER {
-            if self.length(candidate) < length {
-                return None;
-            }
-            if self.continues(candidate, index) {
-                return Some(candidate);
-            }
-            candidate = self.before.get(candidate).copied().flatten()?;
+    /// The fixes of the best chain of all, last first.
+    fn best(mut self) -> Vec<usize> {
+        for index in 0..self.fixes.len() {
+            self.add(index);
         }
-        None
+        self.chain(self.best).collect()
+    }
+
+    fn chain(&self, end: Option<usize>) -> impl Iterator<Item = usize> {
+        successors(end, |&index| self.before.get(index).copied().flatten())
+    }
+
+    fn add(&mut self, index: usize) {
+        let step_ms = (self.rules.break_after_s / 2.0 * 1e3) as i64;
+        let (mut before, mut worth) = (None, 0);
+        if let Some(best) = self.best.filter(|best| self.worth(*best) > step_ms) {
+            (before, worth) = (Some(best), self.worth(best).saturating_sub(step_ms));
+        }
+        if let Some(previous) = index.checked_sub(1) {
+            if !self.continues(previous, index) {
+                self.end_run(previous);
+                self.run_start = index;
+            } else if self.worth(previous) >= worth {
+                (before, worth) = (Some(previous), self.worth(previous));
+            }
+        }
+        let is_near_start = index - self.run_start <= MOST_PASSED_OVER;
+        for &end in self.run_ends.iter().filter(|_| is_near_start) {
+            let better = self
+                .chain(Some(end))
+                .take(MOST_PASSED_OVER + 1)
+                .take_while(|candidate| self.worth(*candidate) > worth)
+                .find(|candidate| self.continues(*candidate, index));
+            if let Some(better) = better {
+                (before, worth) = (Some(better), self.worth(better));
+            }
+        }
+        self.before.push(before);
+        self.worth
+            .push(worth.saturating_add(self.stands_for_ms(index)));
+        let so_far = self.best.map_or(0, |best| self.worth(best));
+        if self.worth(index) > so_far {
+            self.best = Some(index);
+        }
+    }
+
+    /// The time to the nearer neighbour, so that a fix in the middle of a hole counts for little.
+    fn stands_for_ms(&self, index: usize) -> i64 {
+        let around = self
+            .fixes
+            .get(index.saturating_sub(1)..)
+            .unwrap_or_default();
+        let steps = around.windows(2).take(1 + usize::from(index > 0));
+        let nearer_s = steps
+            .filter_map(|step| Some(seconds(step.first()?, step.last()?)))
+            .fold(self.rules.hole_s, f64::min);
+        ((nearer_s * 1e3) as i64).max(1)
     }
 
     fn end_run(&mut self, end: usize) {
-        let length = self.length(end);
-        let place = self.runs.partition_point(|&run| self.length(run) >= length);
-        self.runs.insert(place, end);
-        self.runs.truncate(MOST_RUNS);
+        let worth = self.worth(end);
+        let place = self
+            .run_ends
+            .partition_point(|&run| self.worth(run) >= worth);
+        self.run_ends.insert(place, end);
+        self.run_ends.truncate(MOST_RUNS);
     }
 
-    fn length(&self, index: usize) -> usize {
-        self.lengths.get(index).copied().unwrap_or(0)
+    fn worth(&self, index: usize) -> i64 {
+        self.worth.get(index).copied().unwrap_or(0)
     }
 
     fn continues(&self, from: usize, to: usize) -> bool {
-        let (Some(from), Some(to)) = (self.fixes.get(from), self.fixes.get(to)) else {
-            return false;
-        };
-        let seconds = seconds(from, to);
-        let rules = self.rules;
-        let reach_m = rules.max_speed_m_s * seconds + rules.position_slack_m;
-        seconds > rules.anywhere_after_s || metres(from.position, to.position) <= reach_m
-    }
-
-    fn kept(&self) -> Vec<bool> {
-        let mut kept = vec![false; self.fixes.len()];
-        let longest = self.lengths.iter().max();
-        let mut next = longest.and_then(|longest| self.lengths.iter().position(|l| l == longest));
-        while let Some(index) = next {
-            if let Some(keep) = kept.get_mut(index) {
-                *keep = true;
-            }
-            next = self.before.get(index).copied().flatten();
-        }
-        kept
+        let pair = self.fixes.get(from).zip(self.fixes.get(to));
+        pair.is_some_and(|(from, to)| is_possible(from, to, self.rules))
     }
 }
 
 #[cfg(test)]
 mod tests {
-    use proptest::prelude::*;
-
     use super::*;
     use crate::clean::tests::fix;
 
-    /// A boat on its way north at 5 m/s, one fix a second; `false_fixes` lie `away_m` to the east.
-    fn track(count: i64, false_fixes: impl Fn(i64) -> bool, away_m: f64) -> Vec<Fix> {
+    /// North at 5 m/s, one fix a second; those in `elsewhere` lie `away_m` to the east.
+    fn track(count: i64, elsewhere: impl Fn(i64) -> bool, away_m: f64) -> Vec<Fix> {
+        let east_m = |second| if elsewhere(second) { away_m } else { 0.0 };
         (0..count)
-            .map(|second| {
-                let north_m = 5.0 * second as f64;
-                fix(
-                    second,
-                    north_m,
-                    if false_fixes(second) { away_m } else { 0.0 },
-                )
-            })
+            .map(|s| fix(s, 5.0 * s as f64, east_m(s)))
             .collect()
     }
 
+    /// What is left must be all but the fixes in `left_out`.
     #[track_caller]
-    fn check(count: i64, false_fixes: impl Fn(i64) -> bool + Copy, away_m: f64) {
-        let kept = largest_chain(&track(count, false_fixes, away_m), &CleanRules::default());
-        let expected: Vec<bool> = (0..count).map(|second| !false_fixes(second)).collect();
-        assert_eq!(kept, expected);
+    fn check(mut fixes: Vec<Fix>, left_out: impl Fn(i64) -> bool) {
+        let true_fixes: Vec<Fix> = fixes
+            .iter()
+            .filter(|fix| !left_out(fix.time.as_second()))
+            .copied()
+            .collect();
+        let count = fixes.len() - true_fixes.len();
+        assert_eq!(leave_out(&mut fixes, &CleanRules::default()), count);
+        assert_eq!(fixes, true_fixes);
     }
 
     #[test]
-    fn a_true_track_is_kept_whole() {
-        check(200, |_| false, 0.0);
-        check(0, |_| false, 0.0);
-        check(1, |_| false, 0.0);
+    fn false_fixes_and_runs_of_them_are_left_out() {
+        for count in [0, 1, 200] {
+            check(track(count, |_| false, 0.0), |_| false);
+        }
+        let cases: [fn(i64) -> bool; 6] = [
+            |s| s == 100,
+            |s| s % 20 == 7,
+            |s| (50..90).contains(&s),
+            |s| s < 20,
+            |s| s >= 180,
+            |s| (20..95).contains(&s),
+        ];
+        for elsewhere in cases {
+            check(track(200, elsewhere, 200_000.0), elsewhere);
+        }
+        check(track(3, |s| s == 2, 5000.0), |s| s == 2);
     }
 
     #[test]
-    fn single_false_fixes_and_runs_of_them_are_left_out() {
-        check(200, |s| s == 100, 200_000.0);
-        check(200, |s| s % 20 == 7, 200_000.0);
-        check(200, |s| (50..90).contains(&s), 200_000.0);
-        check(200, |s| s < 20, 200_000.0);
-        check(200, |s| s >= 180, 200_000.0);
-        check(3, |s| s == 2, 5000.0);
+    fn what_lasts_elsewhere_is_kept() {
+        for away_m in [1000.0, 5000.0, 200_000.0] {
+            check(track(800, |s| s >= 400, away_m), |_| false);
+            check(track(2000, |s| (600..1400).contains(&s), away_m), |_| false);
+            check(track(2000, |s| (600..1100).contains(&s), away_m), |s| {
+                (600..1100).contains(&s)
+            });
+        }
     }
 
     #[test]
     fn the_true_track_is_found_behind_hundreds_of_false_runs() {
         // Each false fix lies elsewhere: a run of its own.
-        let mut fixes = track(1000, |_| false, 0.0);
-        fixes.extend((1000..1500).map(|s| fix(s, 0.0, 100_000.0 + 20_000.0 * (s % 7) as f64)));
-        fixes.extend((1500..2000).map(|s| fix(s, 5.0 * s as f64, 0.0)));
-        let kept = largest_chain(&fixes, &CleanRules::default());
-        let expected: Vec<bool> = (0..2000).map(|s| !(1000..1500).contains(&s)).collect();
-        assert_eq!(kept, expected);
+        let is_false = |s| (1000..1500).contains(&s);
+        let away = |s| {
+            if is_false(s) {
+                100_000.0 + 20_000.0 * (s % 7) as f64
+            } else {
+                0.0
+            }
+        };
+        check(
+            (0..2000).map(|s| fix(s, 5.0 * s as f64, away(s))).collect(),
+            is_false,
+        );
     }
 
     #[test]
     fn a_slow_drift_before_the_jump_back_costs_the_drift_alone() {
-        let mut fixes = track(100, |_| false, 0.0);
-        fixes.extend((100..110).map(|s| fix(s, 5.0 * s as f64, 20.0 * (s - 99) as f64)));
-        fixes.extend((110..300).map(|s| fix(s, 5.0 * s as f64, 0.0)));
-        let kept = largest_chain(&fixes, &CleanRules::default());
-        let left_out = kept.iter().filter(|k| !**k).count();
+        let drift = |s: i64| {
+            if (100..110).contains(&s) {
+                20.0 * (s - 99) as f64
+            } else {
+                0.0
+            }
+        };
+        let mut fixes: Vec<Fix> = (0..300).map(|s| fix(s, 5.0 * s as f64, drift(s))).collect();
+        let left_out = leave_out(&mut fixes, &CleanRules::default());
         assert!((4..=10).contains(&left_out), "{left_out}");
-        assert!(kept.get(110..).is_some_and(|k| k.iter().all(|k| *k)));
-    }
-
-    #[test]
-    fn after_an_hour_the_boat_may_be_anywhere() {
-        let mut fixes = track(100, |_| false, 0.0);
-        fixes.extend((0..100).map(|s| fix(100 + 3601 + s, 5.0 * s as f64, 400_000.0)));
-        assert!(
-            largest_chain(&fixes, &CleanRules::default())
-                .iter()
-                .all(|k| *k)
+        assert_eq!(
+            fixes.iter().filter(|f| f.time.as_second() >= 110).count(),
+            190
         );
     }
 
@@ -204,40 +262,26 @@ mod tests {
     fn rounded_coordinates_and_times_are_no_jumps() {
         // 10 m/s, positions rounded to 11 m.
         let rounded = |m: f64| (m / 11.0).round() * 11.0;
-        let fixes: Vec<Fix> = (0..600)
-            .map(|s| fix(s, rounded(7.07 * s as f64), rounded(7.07 * s as f64)))
-            .collect();
-        assert!(
-            largest_chain(&fixes, &CleanRules::default())
-                .iter()
-                .all(|k| *k)
-        );
+        let at = |s: i64| rounded(7.07 * s as f64);
+        check((0..600).map(|s| fix(s, at(s), at(s))).collect(), |_| false);
     }
 
-    proptest! {
-        #[test]
-        fn what_is_kept_has_no_impossible_step(
-            places in prop::collection::vec((1_i64..30, -500.0_f64..500.0, -500.0_f64..500.0), 0..120),
-        ) {
-            let rules = CleanRules::default();
-            let mut second = 0;
-            let fixes: Vec<Fix> = places
-                .iter()
-                .map(|&(wait, north, east)| {
-                    second += wait;
-                    fix(second, north, east)
-                })
-                .collect();
-            let kept = largest_chain(&fixes, &rules);
-            let chain: Vec<&Fix> =
-                fixes.iter().zip(&kept).filter(|(_, keep)| **keep).map(|(fix, _)| fix).collect();
-            let possible = |a: &Fix, b: &Fix| {
-                let reach_m = rules.max_speed_m_s * seconds(a, b) + rules.position_slack_m;
-                metres(a.position, b.position) <= reach_m
-            };
-            let all_possible = chain.windows(2).all(|w| possible(w[0], w[1]));
-            prop_assert!(all_possible);
-            prop_assert_eq!(chain.is_empty(), fixes.is_empty());
+    #[test]
+    fn a_minute_of_latitude_is_a_nautical_mile_within_the_spheres_error() {
+        for (a, b) in [
+            ((57.0, 11.0), (57.0 + 1.0 / 60.0, 11.0)),
+            ((0.0, 179.0 + 59.5 / 60.0), (0.0, -179.0 - 59.5 / 60.0)),
+            ((60.0, 11.0), (60.0, 11.0 + 2.0 / 60.0)),
+        ] {
+            let at = |(lat, lon): (f64, f64)| Position::new(lat, lon);
+            let [east, north] = at(a)
+                .zip(at(b))
+                .map(|(a, b)| offset_m(a, b))
+                .unwrap_or_default();
+            assert!(
+                (east.hypot(north) / 1852.0 - 1.0).abs() < 0.006,
+                "{east} {north}"
+            );
         }
     }
 }

@@ -1,171 +1,189 @@
-//! Two tracks at one time: which one stands.
+//! Two recorders that were on at one time: the better one is used, never both in turn.
 
 use std::cmp::Reverse;
-use std::collections::BinaryHeap;
-use std::ops::Range;
+use std::collections::{BTreeMap, BinaryHeap};
 
 use jiff::Timestamp;
 
-use super::better::{Choice, Why, choose};
+use super::jumps::{is_possible, offset_m, seconds};
+use super::{CleanRules, RecordingSummary, Source};
+use crate::stats::quantile::median;
 use crate::track::Fix;
 
-/// A stretch of one of several tracks.
-#[derive(Debug, Clone, PartialEq, Eq)]
+/// The finest step of coordinates that recorders write, seven decimals of a degree, m.
+const FINEST_M: f64 = 0.01;
+
+const COVERED: &str = "recorded twice: another track is used at that time";
+
+/// A stretch of the fixes of one of several sources: those from `start` to before `end`.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) struct Stretch {
-    /// Which track, counted from 0.
-    pub(super) track: usize,
-    /// Which of its fixes; never empty.
-    pub(super) fixes: Range<usize>,
+    pub(super) source: usize,
+    pub(super) recording: usize,
+    pub(super) start: usize,
+    pub(super) end: usize,
 }
 
-/// What stands, and what gave way.
-#[derive(Debug, Default, PartialEq)]
-pub(super) struct Settled {
-    /// In order of time, no two at one time.
-    pub(super) stretches: Vec<Stretch>,
-    /// Per track, how many fixes gave way to a better track.
-    pub(super) covered: Vec<usize>,
-    /// Which track gave way to which, in the order it came about.
-    pub(super) gave_way: Vec<GaveWay>,
-    /// Per track, how many single fixes stood at the very time where the track before it ends.
-    pub(super) repeated: Vec<usize>,
+impl Stretch {
+    pub(super) fn of<'a>(&self, sources: &'a [Source]) -> &'a [Fix] {
+        let source = sources.get(self.source);
+        source
+            .and_then(|s| s.fixes.get(self.start..self.end))
+            .unwrap_or_default()
+    }
+
+    /// The part whose times are early, and the rest.
+    fn split(self, sources: &[Source], is_early: impl Fn(Timestamp) -> bool) -> (Self, Self) {
+        let early = self.of(sources).partition_point(|fix| is_early(fix.time));
+        let middle = self.start + early;
+        (
+            Self {
+                end: middle,
+                ..self
+            },
+            Self {
+                start: middle,
+                ..self
+            },
+        )
+    }
 }
 
-/// A stretch of a track that gave way to another.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) struct GaveWay {
-    /// Which track.
-    pub(super) track: usize,
-    /// To which.
-    pub(super) to: usize,
-    /// Over how long, s.
-    pub(super) seconds: f64,
-    /// Why.
-    pub(super) why: Why,
-}
-
-/// Settles overlaps in time: over the stretch that two tracks share, the better one stands, as
-/// [`choose`] has it.
+/// Settles overlaps in time: over what two sources share, the better one is used.
 ///
-/// Each track's times must strictly increase.
-pub(super) fn settle(tracks: &[&[Fix]]) -> Settled {
-    let mut settling = Settling {
-        tracks,
-        waiting: BinaryHeap::new(),
-        settled: Settled {
-            stretches: Vec::new(),
-            covered: vec![0; tracks.len()],
-            gave_way: Vec::new(),
-            repeated: vec![0; tracks.len()],
-        },
+/// Sources are taken in pieces without holes, so that one fills the holes of another. Returns the
+/// stretches used, in order of time, no two at one time; the rest goes into the summaries.
+pub(super) fn settle(
+    sources: &[Source],
+    rules: &CleanRules,
+    summaries: &mut [RecordingSummary],
+) -> Vec<Stretch> {
+    // The earliest comes first, of those that begin at one time the one of the first source.
+    let mut waiting = BinaryHeap::new();
+    let wait = |waiting: &mut BinaryHeap<_>, stretch: Stretch| {
+        if let [first, .., last] | [first @ last] = stretch.of(sources) {
+            waiting.push(Reverse((first.time, stretch, last.time)));
+        }
     };
-    for (track, fixes) in tracks.iter().enumerate() {
-        settling.wait(track, 0..fixes.len());
-    }
-    while let Some(Reverse(waiting)) = settling.waiting.pop() {
-        let fixes = waiting.from..waiting.to;
-        let track = waiting.track;
-        settling.place(Stretch { track, fixes });
-    }
-    settling.settled
-}
-
-/// A stretch in the queue; the earliest comes first.
-#[derive(Debug, PartialEq, Eq, PartialOrd, Ord)]
-struct Waiting {
-    start: Timestamp,
-    track: usize,
-    from: usize,
-    to: usize,
-}
-
-struct Settling<'a> {
-    tracks: &'a [&'a [Fix]],
-    waiting: BinaryHeap<Reverse<Waiting>>,
-    settled: Settled,
-}
-
-impl Settling<'_> {
-    fn fixes(&self, track: usize, range: Range<usize>) -> &[Fix] {
-        let fixes = self.tracks.get(track).copied().unwrap_or_default();
-        fixes.get(range).unwrap_or_default()
-    }
-
-    /// Queues a stretch, unless it is empty.
-    fn wait(&mut self, track: usize, range: Range<usize>) {
-        if let Some(first) = self.fixes(track, range.clone()).first() {
-            self.waiting.push(Reverse(Waiting {
-                start: first.time,
-                track,
-                from: range.start,
-                to: range.end,
-            }));
+    let goes_on = |a: &Fix, b: &Fix| seconds(a, b) <= rules.hole_s && is_possible(a, b, rules);
+    for (index, source) in sources.iter().enumerate() {
+        let mut end = 0;
+        for piece in source.fixes.chunk_by(goes_on) {
+            let start = end;
+            end += piece.len();
+            let recording = source.recording;
+            wait(
+                &mut waiting,
+                Stretch {
+                    source: index,
+                    recording,
+                    start,
+                    end,
+                },
+            );
         }
     }
-
-    /// Puts a stretch behind those that stand, or settles what it shares with the last of them.
-    fn place(&mut self, new: Stretch) {
-        let Some(old) = self.settled.stretches.pop() else {
-            self.settled.stretches.push(new);
-            return;
+    let mut used: Vec<Stretch> = Vec::with_capacity(waiting.len());
+    let mut used_until = Timestamp::MIN;
+    let mut gave_way: BTreeMap<(usize, usize, &str), f64> = BTreeMap::new();
+    while let Some(Reverse((start, new, new_until))) = waiting.pop() {
+        let Some(old) = used.pop_if(|_| start <= used_until) else {
+            used.push(new);
+            used_until = new_until;
+            continue;
         };
-        let old_fixes = self.fixes(old.track, old.fixes.clone());
-        let new_fixes = self.fixes(new.track, new.fixes.clone());
-        let (Some(old_end), Some(start), Some(new_end)) =
-            (old_fixes.last(), new_fixes.first(), new_fixes.last())
-        else {
-            return;
-        };
-        let (old_end, start, new_end) = (old_end.time, start.time, new_end.time);
-        if old_end < start {
-            self.settled.stretches.extend([old, new]);
-            return;
-        }
-        let shared_end = old_end.min(new_end);
-        let new_shared = new_fixes.partition_point(|fix| fix.time <= shared_end);
-        let old_before = old_fixes.partition_point(|fix| fix.time < start);
-        let old_until = old_fixes.partition_point(|fix| fix.time <= shared_end);
-        let Choice { new_stands, why } = choose(
-            old_fixes.get(old_before..old_until).unwrap_or_default(),
-            new_fixes.get(..new_shared).unwrap_or_default(),
-        );
-        let (loser, winner) = if new_stands {
-            (old.track, new.track)
+        let end = used_until.min(new_until);
+        let (alone, old) = old.split(sources, |time| time < start);
+        let (old, old_rest) = old.split(sources, |time| time <= end);
+        let (new, new_rest) = new.split(sources, |time| time <= end);
+        let shared_s = end.duration_since(start).as_secs_f64();
+        let (new_is_better, why) = choose(old.of(sources), new.of(sources), shared_s, rules);
+        let (better, worse) = if new_is_better {
+            (new, old)
         } else {
-            (new.track, old.track)
+            (old, new)
         };
-        let one_instant = old_end == start && new_shared == 1;
-        if !one_instant {
-            self.settled.gave_way.push(GaveWay {
-                track: loser,
-                to: winner,
-                seconds: shared_end.duration_since(start).as_secs_f64(),
-                why,
-            });
+        let lost = worse.of(sources).len();
+        if let Some(summary) = summaries.get_mut(worse.recording) {
+            summary.leave_out(COVERED, lost);
         }
-        let (counts, lost) = match (new_stands, one_instant) {
-            (true, _) => (&mut self.settled.covered, old_until - old_before),
-            (false, true) => (&mut self.settled.repeated, new_shared),
-            (false, false) => (&mut self.settled.covered, new_shared),
-        };
-        if let Some(count) = counts.get_mut(loser) {
-            *count += lost;
-        }
-        if new_stands {
-            let head = old.fixes.start..old.fixes.start + old_before;
-            self.wait(old.track, old.fixes.start + old_until..old.fixes.end);
-            if !head.is_empty() {
-                self.settled.stretches.push(Stretch {
-                    track: old.track,
-                    fixes: head,
-                });
-            }
-            self.settled.stretches.push(new);
-        } else {
-            self.wait(new.track, new.fixes.start + new_shared..new.fixes.end);
-            self.settled.stretches.push(old);
+        let pair = (worse.recording, better.recording, why);
+        *gave_way.entry(pair).or_default() += if lost > 0 { shared_s } else { 0.0 };
+        used.extend((alone.start < alone.end).then_some(alone));
+        used.push(better);
+        used_until = better.of(sources).last().map_or(end, |fix| fix.time);
+        wait(&mut waiting, old_rest);
+        wait(&mut waiting, new_rest);
+    }
+    for ((worse, better, why), shared_s) in gave_way {
+        let other = summaries.get(better).map(|summary| summary.file.clone());
+        let other = other.filter(|_| worse != better && shared_s > 0.0);
+        if let Some((other, summary)) = other.zip(summaries.get_mut(worse)) {
+            summary.remarks.push(format!(
+                "Over {:.1} minutes `{other}` was recording too and was used instead: {why}.",
+                shared_s / 60.0
+            ));
         }
     }
+    used
+}
+
+/// Whether `new` is better than `old` over the time they share, and why the better one is.
+///
+/// A leg's speed needs, in this order, no gaps, positions that lie where the boat was, and many
+/// fixes: recording every 1 s and every 10 s gives it equally well (our own simulated days).
+fn choose(old: &[Fix], new: &[Fix], shared_s: f64, rules: &CleanRules) -> (bool, &'static str) {
+    // A piece has no holes that another source would fill.
+    if old.is_empty() {
+        return (false, "it goes on all the time");
+    }
+    // So long that each has a fix in every cell of time unless it has gaps.
+    let steps = old.len().min(new.len()).saturating_sub(1).max(1);
+    let cell_s = (rules.clearly_better * shared_s / steps as f64).max(1e-3);
+    let (old_cells, new_cells) = (cells(old, cell_s), cells(new, cell_s));
+    let scatter = |cells: &[&Fix]| scatter_m(cells, cell_s);
+    let counts = |old: usize, new: usize| Some((old as f64, new as f64));
+    let scores = [
+        (
+            counts(old_cells.len(), new_cells.len()),
+            "it has fewer gaps",
+        ),
+        // The one that scatters less is the better one.
+        (
+            scatter(&new_cells).zip(scatter(&old_cells)),
+            "its positions scatter less",
+        ),
+        (counts(old.len(), new.len()), "it has more fixes"),
+    ];
+    for (score, why) in scores {
+        let Some((old, new)) = score else { continue };
+        if new > rules.clearly_better * old || old > rules.clearly_better * new {
+            return (new > old, why);
+        }
+    }
+    (false, "it is as good and began earlier")
+}
+
+/// The first fix of each cell of time that has any.
+fn cells(fixes: &[Fix], cell_s: f64) -> Vec<&Fix> {
+    let cell = |fix: &Fix| (fix.time.as_millisecond() as f64 / 1e3 / cell_s).floor();
+    let cells = fixes.chunk_by(|a, b| cell(a) == cell(b));
+    cells.filter_map(<[Fix]>::first).collect()
+}
+
+/// How far fixes lie from where steady motion between their neighbours has the boat, m: the
+/// median. A fix in the place of its neighbour, to the last digit, says nothing of that.
+fn scatter_m(cells: &[&Fix], cell_s: f64) -> Option<f64> {
+    let off = cells.windows(3).filter_map(|three| {
+        let &[a, b, c] = three else { return None };
+        let moves = a.position != b.position && b.position != c.position;
+        let part = seconds(a, b) / seconds(a, c);
+        let [east, north] = offset_m(a.position, b.position);
+        let [whole_east, whole_north] = offset_m(a.position, c.position);
+        let off_m = (east - part * whole_east).hypot(north - part * whole_north);
+        (moves && seconds(a, c) <= 3.0 * cell_s).then_some(off_m)
+    });
+    Some(median(&off.collect::<Vec<f64>>())?.max(FINEST_M))
 }
 
 #[cfg(test)]
@@ -173,33 +191,65 @@ mod tests {
     use proptest::prelude::*;
 
     use super::*;
-    use crate::clean::tests::fixes_at;
+    use crate::clean::tests::{fix, fixes_at};
+
+    /// North at 3 m/s, a fix every `every_s`, off by `noise_m` to and fro in an uneven beat.
+    fn track(every_s: usize, noise_m: f64) -> Vec<Fix> {
+        let east = |s: i64| if (s / 10) % 3 == 1 { noise_m } else { -noise_m };
+        (0..1000)
+            .step_by(every_s)
+            .map(|s| fix(s, 3.0 * s as f64, east(s)))
+            .collect()
+    }
+
+    #[test]
+    fn gaps_count_before_scatter_and_scatter_before_density() {
+        #[track_caller]
+        fn check(old: &[Fix], new: &[Fix], new_is_better: bool, word: &str) {
+            let (found, why) = choose(old, new, 999.0, &CleanRules::default());
+            assert!(
+                found == new_is_better && why.contains(word),
+                "{found}, {why}"
+            );
+        }
+        let [every_second, every_ten, rounded] =
+            [(1, 0.0), (10, 0.0), (1, 5.0)].map(|(s, m)| track(s, m));
+        let mut with_gap = every_second.clone();
+        with_gap.drain(400..650);
+        check(&with_gap, &every_ten, true, "gaps");
+        check(&every_ten, &with_gap, false, "gaps");
+        check(&rounded, &every_ten, true, "scatter");
+        check(&every_ten, &rounded, false, "scatter");
+        check(&every_ten, &every_second, true, "more fixes");
+        check(&every_second, &every_second, false, "earlier");
+        check(&[], &every_ten[..1], false, "goes on");
+    }
+
+    fn sources(times: &[Vec<i64>]) -> Vec<Source> {
+        let fixes = times.iter().map(|times| fixes_at(times));
+        fixes
+            .map(|fixes| Source {
+                recording: 0,
+                fixes,
+            })
+            .collect()
+    }
 
     #[track_caller]
-    fn check(tracks: &[&[i64]], expected: &[(usize, &[i64])]) {
-        let fixes: Vec<Vec<Fix>> = tracks.iter().map(|t| fixes_at(t)).collect();
-        let slices: Vec<&[Fix]> = fixes.iter().map(Vec::as_slice).collect();
-        let settled = settle(&slices);
-        let found: Vec<(usize, Vec<i64>)> = settled
-            .stretches
+    fn check(times: &[&[i64]], expected: &[(usize, &[i64])]) {
+        let sources = sources(&times.iter().map(|times| times.to_vec()).collect::<Vec<_>>());
+        let used = settle(&sources, &CleanRules::default(), &mut []);
+        let used: Vec<(usize, &[i64])> = used
             .iter()
-            .map(|s| (s.track, tracks[s.track][s.fixes.clone()].to_vec()))
+            .map(|s| (s.source, &times[s.source][s.start..s.end]))
             .collect();
-        let expected: Vec<(usize, Vec<i64>)> = expected
-            .iter()
-            .map(|(track, t)| (*track, t.to_vec()))
-            .collect();
-        assert_eq!(found, expected);
+        assert_eq!(used, expected);
     }
 
     #[test]
-    fn tracks_apart_are_put_in_order() {
+    fn the_better_one_is_used_where_they_overlap() {
         check(&[&[5, 6], &[1, 2]], &[(1, &[1, 2]), (0, &[5, 6])]);
         check(&[&[], &[1]], &[(1, &[1])]);
-    }
-
-    #[test]
-    fn the_better_one_stands_where_they_overlap() {
         // Sparse all day, dense at noon: the dense one cuts the other in two.
         check(
             &[&[0, 10, 20, 30, 40], &[15, 16, 17, 25]],
@@ -208,51 +258,32 @@ mod tests {
         // Dense all day, sparse inside and beyond.
         check(
             &[&[0, 1, 2, 3, 4], &[2, 6, 8]],
-            &[(0, &[0, 1, 2, 3, 4]), (1, &[6, 8])],
+            &[(0, &[0, 1]), (0, &[2, 3, 4]), (1, &[6, 8])],
         );
-        // The same track twice: the first stands.
+        // The same track twice.
         check(&[&[1, 2, 3], &[1, 2, 3]], &[(0, &[1, 2, 3])]);
-        // A long pause of one filled by the other.
+        // A long pause of one is filled by the other.
         check(
-            &[&[0, 1, 99, 100], &[40, 50, 60]],
-            &[(0, &[0, 1]), (1, &[40, 50, 60]), (0, &[99, 100])],
+            &[&[0, 1, 299, 300], &[40, 50, 60]],
+            &[(0, &[0, 1]), (1, &[40, 50, 60]), (0, &[299, 300])],
         );
-    }
-
-    #[test]
-    fn one_shared_instant_is_a_repeat() {
-        let tracks = [fixes_at(&[1, 2, 3]), fixes_at(&[3, 4, 5])];
-        let slices: Vec<&[Fix]> = tracks.iter().map(Vec::as_slice).collect();
-        let settled = settle(&slices);
-        assert_eq!(
-            (settled.repeated, settled.covered),
-            (vec![0, 1], vec![0, 0])
-        );
-        assert_eq!(settled.gave_way, []);
     }
 
     proptest! {
         #[test]
         fn nothing_overlaps_and_nothing_is_lost_uncounted(
-            tracks in prop::collection::vec(prop::collection::btree_set(0_i64..60, 0..20), 0..8),
+            times in prop::collection::vec(prop::collection::btree_set(0_i64..600, 0..20), 0..8),
         ) {
-            let fixes: Vec<Vec<Fix>> = tracks
-                .iter()
-                .map(|t| fixes_at(&t.iter().copied().collect::<Vec<_>>()))
-                .collect();
-            let slices: Vec<&[Fix]> = fixes.iter().map(Vec::as_slice).collect();
-            let settled = settle(&slices);
-            let times: Vec<Timestamp> = settled
-                .stretches
-                .iter()
-                .flat_map(|s| slices[s.track][s.fixes.clone()].iter().map(|f| f.time))
-                .collect();
-            prop_assert!(times.is_sorted_by(|a, b| a < b));
-            for (track, slice) in slices.iter().enumerate() {
-                let kept: usize =
-                    settled.stretches.iter().filter(|s| s.track == track).map(|s| s.fixes.len()).sum();
-                prop_assert_eq!(kept + settled.covered[track] + settled.repeated[track], slice.len());
-            }
+            let times: Vec<Vec<i64>> = times.into_iter().map(|t| t.into_iter().collect()).collect();
+            let met = times.iter().map(Vec::len).sum();
+            let sources = sources(&times);
+            let mut summary = [RecordingSummary { fixes_used: met, ..RecordingSummary::default() }];
+            let used = settle(&sources, &CleanRules::default(), &mut summary);
+            let fixes: Vec<&Fix> = used.iter().flat_map(|s| s.of(&sources)).collect();
+            prop_assert!(fixes.is_sorted_by(|a, b| a.time < b.time));
+            prop_assert_eq!(fixes.len(), summary[0].fixes_used);
+            let union: std::collections::BTreeSet<i64> = times.concat().into_iter().collect();
+            prop_assert!(fixes.len() <= union.len());
         }
     }
 }
