@@ -3,10 +3,10 @@
 
 use jiff::Timestamp;
 
-use super::Segmented;
 use super::clear::doubt;
 use super::groups::{Confidence, GroupRules, Run, group};
-use super::marks::Marks;
+use super::marks::{Correction, LegRef, Marks, Objection, ObjectionKind};
+use super::{Segmented, named};
 
 /// Configurations and settings of all double runs.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -29,8 +29,8 @@ pub struct Assigned {
     pub second: Option<String>,
     /// How sure the groups are as far as the track tells them.
     pub confidence: Confidence,
-    /// What of the notes could not be applied, one sentence each.
-    pub problems: Vec<String>,
+    /// What of the notes could not be used as written.
+    pub objections: Vec<Objection>,
 }
 
 /// The groups of one double run.
@@ -55,7 +55,7 @@ pub fn assign(found: &Segmented, marks: &Marks, rules: &GroupRules) -> Assigned 
             log_speed: run.mean().ln(),
         })
         .collect();
-    let mut problems = Vec::new();
+    let mut objections = Vec::new();
     let boundaries = boundaries(marks, found);
     let wanted = (!marks.settings.is_empty()).then_some(marks.settings.len());
     let changes: Option<Vec<usize>> = boundaries.as_ref().map(|marked| {
@@ -90,12 +90,12 @@ pub fn assign(found: &Segmented, marks: &Marks, rules: &GroupRules) -> Assigned 
     };
     match boundaries {
         Some(marked) => name_by_time(&mut assigned, found, &marked),
-        None => name_in_order(&mut assigned, marks, &mut problems),
+        None => name_in_order(&mut assigned, marks, &mut objections),
     }
-    name_settings(&mut assigned, marks, &mut problems);
-    correct(&mut assigned, found, marks, &mut problems);
+    name_settings(&mut assigned, marks, &mut objections);
+    correct(&mut assigned, found, marks, &mut objections);
     assigned.unclear = doubt(&assigned, &runs, rules);
-    assigned.problems = problems;
+    assigned.objections = objections;
     assigned
 }
 
@@ -160,7 +160,7 @@ fn position_of(names: &mut Vec<String>, name: &str) -> usize {
     })
 }
 
-fn name_in_order(assigned: &mut Assigned, marks: &Marks, problems: &mut Vec<String>) {
+fn name_in_order(assigned: &mut Assigned, marks: &Marks, objections: &mut Vec<Objection>) {
     let count = assigned
         .runs
         .iter()
@@ -178,9 +178,14 @@ fn name_in_order(assigned: &mut Assigned, marks: &Marks, problems: &mut Vec<Stri
         return;
     }
     if noted > 0 && !assigned.runs.is_empty() {
-        problems.push(format!(
-            "The notes name {noted} configuration(s) without a time, but the track shows {count}, so the names were not used"
-        ));
+        objections.push(Objection {
+            line: marks.configurations.first().map_or(0, |c| c.line),
+            what: ObjectionKind::NamesDoNotFit {
+                configurations: true,
+                named: noted,
+                found: count,
+            },
+        });
     }
     assigned.configurations = (0..count).map(letters).collect();
 }
@@ -194,7 +199,7 @@ fn letters(index: usize) -> String {
     }
 }
 
-fn name_settings(assigned: &mut Assigned, marks: &Marks, problems: &mut Vec<String>) {
+fn name_settings(assigned: &mut Assigned, marks: &Marks, objections: &mut Vec<Objection>) {
     let count = assigned
         .runs
         .iter()
@@ -209,45 +214,60 @@ fn name_settings(assigned: &mut Assigned, marks: &Marks, problems: &mut Vec<Stri
         return;
     }
     if noted > 0 && !assigned.runs.is_empty() {
-        problems.push(format!(
-            "The notes name {noted} setting(s), but the track shows {count}, so the names were not used"
-        ));
+        objections.push(Objection {
+            line: 0,
+            what: ObjectionKind::NamesDoNotFit {
+                configurations: false,
+                named: noted,
+                found: count,
+            },
+        });
     }
     assigned.settings = (1..=count).map(|n| n.to_string()).collect();
     assigned.percents = vec![None; count];
 }
 
 /// Applies what the notes say of single legs.
-fn correct(assigned: &mut Assigned, found: &Segmented, marks: &Marks, problems: &mut Vec<String>) {
+fn correct(
+    assigned: &mut Assigned,
+    found: &Segmented,
+    marks: &Marks,
+    objections: &mut Vec<Objection>,
+) {
     for mark in &marks.legs {
-        let at = found.clock.seconds(mark.at);
-        let Some(leg) = found
-            .legs
-            .iter()
-            .position(|l| (l.stretch.start..=l.stretch.end).contains(&at))
-        else {
-            problems.push(format!(
-                "The notes correct the leg at {}, but no leg was being run then",
-                mark.at
-            ));
+        let mut object = |what| {
+            objections.push(Objection {
+                line: mark.line,
+                what,
+            });
+        };
+        let Some(leg) = named(&found.legs, mark.leg, found.clock) else {
+            object(match mark.leg {
+                LegRef::Number(number) => ObjectionKind::NoSuchLeg {
+                    number,
+                    last: found.legs.len(),
+                },
+                LegRef::At(at) => ObjectionKind::NoLegAt { at, nearest: None },
+            });
             continue;
+        };
+        let name = match &mark.correction {
+            Correction::Configuration(name) | Correction::Setting(name) => name,
+            _ => continue,
         };
         let run = found.double_runs.iter().position(|r| r.legs.contains(&leg));
         let Some(own) = run.and_then(|run| assigned.runs.get_mut(run)) else {
-            if mark.configuration.is_some() || mark.setting.is_some() {
-                problems.push(format!(
-                    "The notes give the leg at {} a configuration or setting, but it is part of no double run",
-                    mark.at
-                ));
-            }
+            object(ObjectionKind::NotInRun {
+                leg: leg + 1,
+                name: name.clone(),
+            });
             continue;
         };
-        if let Some(name) = &mark.configuration {
-            own.configuration = position_of(&mut assigned.configurations, name);
-        }
-        if let Some(name) = &mark.setting {
+        if matches!(mark.correction, Correction::Setting(_)) {
             own.setting = position_of(&mut assigned.settings, name);
             assigned.percents.resize(assigned.settings.len(), None);
+        } else {
+            own.configuration = position_of(&mut assigned.configurations, name);
         }
     }
 }

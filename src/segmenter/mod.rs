@@ -23,7 +23,10 @@ pub use double_runs::{DoubleRunRules, FoundDoubleRun, find_double_runs};
 pub(crate) use groups::injections;
 pub use groups::{Confidence, GroupRules, Groups, Run, group};
 pub use left_out::LeftOut;
-pub use marks::{ConfigurationMark, LegMark, Marks, SettingMark};
+pub use marks::{
+    ConfigurationMark, Correction, LegMark, LegRef, Marks, NoPair, Objection, ObjectionKind,
+    SettingMark,
+};
 pub use speed::{Measured, SpeedRules, measure};
 pub use stops::{StopRules, stops};
 pub use wind_label::{WindLabel, label, off_bow};
@@ -243,17 +246,25 @@ fn is_cut(stretch: &Stretch, path: &[PathPoint]) -> bool {
     )
 }
 
+/// The index of the leg that is meant.
+pub(crate) fn named(legs: &[FoundLeg], leg: LegRef, clock: Clock) -> Option<usize> {
+    match leg {
+        LegRef::Number(number) => number.checked_sub(1).filter(|leg| *leg < legs.len()),
+        LegRef::At(at) => {
+            let at = clock.seconds(at);
+            let under_way = |l: &FoundLeg| (l.stretch.start..=l.stretch.end).contains(&at);
+            legs.iter().position(under_way)
+        }
+    }
+}
+
 /// Leaves out the legs that the notes leave out.
 fn leave_out(legs: &mut [FoundLeg], marks: &Marks, clock: Clock) {
     for mark in &marks.legs {
-        let Some(reason) = &mark.exclude else {
+        let Correction::Exclude(reason) = &mark.correction else {
             continue;
         };
-        let at = clock.seconds(mark.at);
-        if let Some(leg) = legs
-            .iter_mut()
-            .find(|l| (l.stretch.start..=l.stretch.end).contains(&at))
-        {
+        if let Some(leg) = named(legs, mark.leg, clock).and_then(|leg| legs.get_mut(leg)) {
             leg.left_out = Some(LeftOut::Noted(reason.clone()));
         }
     }
