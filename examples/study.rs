@@ -20,10 +20,10 @@ use rand_distr::{Distribution, StandardNormal};
 use rand_pcg::Pcg64;
 use rayon::prelude::*;
 use thereback::analysis::{Analysis, Settings, Verdict, analyse};
+use thereback::notes::When;
 use thereback::rehearse::{Block, LegLength, Sampling, Scenario, SimulatedDay, lake, simulate};
 use thereback::stats::distribution::t_critical;
 use thereback::trial::gauge::{GaugeRules, GaugedRun, adjusted};
-use thereback::trial::notes::When;
 use thereback::trial::wind_log::{Reading, WindLog};
 use thereback::units::{Bearing, Speed};
 
@@ -240,7 +240,7 @@ pub(crate) fn notes(day: &SimulatedDay) -> Settings {
         "[[setting]]\nname = \"1\"\n[[setting]]\nname = \"2\"\n"
     );
     Settings {
-        notes: Some(thereback::trial::notes::read(&text, "notes.toml").unwrap()),
+        notes: Some(thereback::notes::read(&text, "notes.toml").unwrap()),
         ..Settings::default()
     }
 }

@@ -9,6 +9,7 @@
 //! exactly, mile 1609.344 m exactly).
 
 mod clock_face;
+mod current;
 
 use std::fmt;
 use std::str::FromStr;
@@ -16,6 +17,7 @@ use std::str::FromStr;
 use serde::{Deserialize, Serialize};
 
 pub use self::clock_face::ClockFace;
+pub use self::current::Current;
 
 /// Metres in one nautical mile, exact (NIST SP 811, B.8).
 pub const METRES_PER_NAUTICAL_MILE: f64 = 1852.0;
@@ -352,6 +354,9 @@ pub enum UnitError {
     /// Neither 12 nor 24 hours.
     #[error("`{0}` is not a way to count the hours\nhint: use `12h` or `24h`")]
     Clock(String),
+    /// Not a kind of current.
+    #[error("`{0}` is not a kind of current\nhint: use `none`, `river` or `tide`")]
+    Current(String),
     /// The speed is outside what is possible.
     #[error("`{0}` is outside the speeds possible here, 0 to 120 m/s")]
     Range(String),

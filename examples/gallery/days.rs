@@ -6,10 +6,10 @@ use std::path::Path;
 use anyhow::{Context, Result};
 use jiff::SignedDuration;
 use thereback::analysis::{Settings, analyse_days};
+use thereback::notes;
 use thereback::parser::read_file;
 use thereback::rehearse::{Block, Configuration, LegLength, Scenario, lake, simulate};
 use thereback::track::Recording;
-use thereback::trial::notes;
 use thereback::{plotter, report};
 
 /// A file of the gallery.

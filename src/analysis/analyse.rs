@@ -19,13 +19,13 @@ use super::warn::warnings;
 use super::warning::Warning;
 use super::wind::{carried_as_idle, wind};
 use crate::clean::{CleanedAll, clean_all};
-use crate::segmenter::{Assigned, FoundDoubleRun, Marks, Segmented, assign, bridge, segment};
+use crate::notes::zone;
+use crate::notes::{self, Clock, Resolved, Timeline};
+use crate::segmenter::{Assigned, FoundDoubleRun, Segmented, assign, bridge, segment};
 use crate::stats::quantile::median;
 use crate::track::{Position, Recording, Track};
-use crate::trial::notes::{Resolved, Timeline};
 use crate::trial::wind::{Drift, idle_drift};
 use crate::trial::wind_log::WindLog;
-use crate::trial::zone;
 use crate::units::Bearing;
 
 /// Analyses the recordings of one day. Pure: the same recordings and settings give the same result.
@@ -51,7 +51,7 @@ pub(super) struct Prepared {
     tracks: Vec<Track>,
     timezone: Zone,
     zone: TimeZone,
-    noted: Resolved,
+    pub(super) noted: Resolved,
     onboard: Option<WindLog>,
     pub(super) found: Option<Segmented>,
     pub(super) assigned: Assigned,
@@ -70,13 +70,12 @@ impl Prepared {
         let tracks = bridge(cleaned.tracks, &asked.rules.segment.bridge);
         let (timezone, zone) = timezone(asked, first_position(&tracks));
         let noted = noted(&zone);
-        let marks = marks(&noted);
-        let found = segment(&tracks, &marks, &asked.rules.segment);
-        let mut assigned = found
+        let marks = &noted.marks;
+        let found = segment(&tracks, marks, &asked.rules.segment);
+        let assigned = found
             .as_ref()
-            .map(|found| assign(found, &marks, &asked.rules.segment.group))
+            .map(|found| assign(found, marks, &asked.rules.segment.group))
             .unwrap_or_default();
-        assigned.problems.extend(noted.problems.iter().cloned());
         Self {
             summaries,
             tracks,
@@ -178,6 +177,8 @@ fn finish(prepared: Prepared, asked: &Settings) -> Analysis {
     analysis
         .warnings
         .extend(current.then_some(Warning::WindOrCurrent));
+    let unused = unused(&noted, found.as_ref(), &assigned, &analysis, &zone);
+    analysis.warnings.splice(0..0, unused);
     let further = warnings(&analysis, found.as_ref(), &assigned);
     analysis.warnings.extend(further);
     analysis
@@ -193,12 +194,13 @@ fn without_legs(
 ) -> Analysis {
     Analysis {
         schema: SCHEMA,
-        title: noted.title.clone(),
-        units: asked.units.or(noted.units).unwrap_or_default(),
-        clock: asked.clock.or(noted.clock).unwrap_or_default(),
+        title: noted.notes.title.clone(),
+        units: asked.units.or(noted.notes.units).unwrap_or_default(),
+        clock: asked.clock.or(noted.notes.clock).unwrap_or_default(),
         timezone,
         tracks: summaries,
         wind,
+        current: asked.current.or(noted.notes.current),
         legs: Vec::new(),
         lines: Vec::new(),
         double_runs: Vec::new(),
@@ -244,12 +246,26 @@ fn by_current(gauge: &Gauge) -> Option<bool> {
 /// Probability from which a reader is told that it was so.
 const NEARLY_SURE: f64 = 0.9;
 
-fn marks(noted: &Resolved) -> Marks {
-    Marks {
-        configurations: noted.configurations.clone(),
-        settings: noted.settings.clone(),
-        legs: noted.legs.clone(),
-    }
+/// What of the notes could not be used.
+fn unused(
+    noted: &Resolved,
+    found: Option<&Segmented>,
+    assigned: &Assigned,
+    analysis: &Analysis,
+    zone: &TimeZone,
+) -> Vec<Warning> {
+    let from = analysis.tracks.iter().filter_map(|track| track.from).min();
+    let to = analysis.tracks.iter().filter_map(|track| track.to).max();
+    let track = from.zip(to).map(|(from, to)| [from, to]);
+    let clock = Clock::new(zone.clone(), analysis.clock, track);
+    let stops = found.map_or_else(Vec::new, |found| {
+        let instants = |(from, to): &(f64, f64)| [found.clock.time(*from), found.clock.time(*to)];
+        found.stops.iter().map(instants).collect()
+    });
+    notes::sentences(noted, &assigned.objections, &stops, zone, &clock)
+        .into_iter()
+        .map(|what| Warning::Notes { what })
+        .collect()
 }
 
 /// The zone asked for or noted, else that of the place, else UTC. A name that is no

@@ -33,6 +33,7 @@ pub(super) fn merge(mut days: Vec<DayOfTrial>, names: &NamesOfDays, asked: &Sett
         timezone: first.map_or_else(no_zone, |a| a.timezone.clone()),
         tracks: all().flat_map(|a| a.tracks.clone()).collect(),
         wind: wind(&days),
+        current: first.and_then(|a| a.current),
         legs: legs(&days),
         lines: all().flat_map(|a| a.lines.clone()).collect(),
         double_runs: all().flat_map(|a| a.double_runs.clone()).collect(),

@@ -22,7 +22,7 @@ use super::warning::Warning;
 use crate::geometry::Plane;
 pub use crate::segmenter::WindLabel;
 use crate::track::{Position, SetAside};
-use crate::units::{ClockFace, SpeedUnit};
+use crate::units::{ClockFace, Current, SpeedUnit};
 
 /// Version of the serialised form.
 pub const SCHEMA: u32 = 1;
@@ -48,6 +48,8 @@ pub struct Analysis {
     pub tracks: Vec<TrackSummary>,
     /// The true wind during the trial.
     pub wind: Wind,
+    /// Whether the water runs, where it is known beforehand.
+    pub current: Option<Current>,
     /// Every straight stretch on one steady heading, in order of time, numbered from 1.
     pub legs: Vec<Leg>,
     /// The lines on the water that two or more legs share, numbered from 1.

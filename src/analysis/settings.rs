@@ -1,10 +1,10 @@
 //! What a person may ask of an analysis.
 
 use super::rules::Rules;
-use crate::trial::notes::Notes;
+use crate::notes::Notes;
 use crate::trial::power_log::PowerLog;
 use crate::trial::wind_log::WindLog;
-use crate::units::{Bearing, ClockFace, Speed, SpeedUnit};
+use crate::units::{Bearing, ClockFace, Current, Speed, SpeedUnit};
 
 /// Settings of one analysis. Every field may be left at its default.
 ///
@@ -15,6 +15,8 @@ pub struct Settings {
     pub wind_from: Option<Bearing>,
     /// Its speed.
     pub wind_speed: Option<Speed>,
+    /// Whether the water runs.
+    pub current: Option<Current>,
     /// Unit in which results are shown; knots by default.
     pub units: Option<SpeedUnit>,
     /// How the hours are counted where times are shown; 24 hours by default.

@@ -4,6 +4,8 @@
 //! was compared, so these are made one list first; then each day is measured and compared, its legs
 //! are numbered on from the day before, and the comparisons are pooled.
 
+use std::ops::Range;
+
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
 use rayon::prelude::*;
@@ -15,9 +17,9 @@ use super::names::{NamesOfDays, align};
 use super::result::Analysis;
 use super::settings::Settings;
 use super::warning::Warning;
-use crate::segmenter::{ConfigurationMark, LegMark};
+use crate::notes::{LegName, LegReading, Resolved, Timeline};
+use crate::segmenter::{ConfigurationMark, Correction, LegMark, LegRef};
 use crate::track::{Position, Recording};
-use crate::trial::notes::{Resolved, Timeline};
 
 /// Analyses recordings that are already put together by days, as `clean::by_day` does; pure, as
 /// [`super::analyse()`].
@@ -40,6 +42,11 @@ pub fn analyse_days(mut days: Vec<Vec<Recording>>, asked: &Settings) -> Analysis
         .zip(&noted.days)
         .map(|(day, noted)| Prepared::of(day, asked, |_| noted.clone()))
         .collect();
+    let mut legs_before = 0;
+    for day in &mut prepared {
+        day.noted.legs_before = legs_before;
+        legs_before += day.found.as_ref().map_or(0, |found| found.legs.len());
+    }
     let names = align(&mut prepared);
     if let Some(whole) = whole
         && names.configurations.len() > 1
@@ -100,10 +107,35 @@ fn noted(days: &[Vec<Recording>], asked: &Settings) -> NotedDays {
     let (_, zone): (_, TimeZone) = timezone(asked, begun(days));
     let mut whole = Timeline::of(days.iter().flatten()).resolve(notes, &zone);
     let problems = std::mem::take(&mut whole.problems);
-    let spans: Vec<Option<Span>> = days.iter().map(|day| span(day)).collect();
+    let numbered = notes.legs.iter().any(|note| {
+        [Some(&note.leg), note.pair.as_ref()]
+            .into_iter()
+            .flatten()
+            .any(|leg| matches!(leg, LegName::Number(_)))
+    });
+    // Legs are numbered through all days, so the numbers of a day are known once the legs of those
+    // before it are found.
+    let counts: Vec<usize> = if numbered {
+        let legs = |day: &Vec<Recording>| {
+            let prepared = Prepared::of(day.clone(), asked, |_| Resolved::default());
+            prepared.found.map_or(0, |found| found.legs.len())
+        };
+        days.par_iter().map(legs).collect()
+    } else {
+        vec![0; days.len()]
+    };
+    let mut first = 1;
+    let mut of_days = Vec::new();
+    for (index, (day, legs)) in days.iter().zip(counts).enumerate() {
+        // A number beyond the last is the last day's to object to.
+        let is_last = index + 1 == days.len();
+        let last = if is_last { usize::MAX } else { first + legs };
+        of_days.push(of_day(&whole, span(day), first..last));
+        first += legs;
+    }
     NotedDays {
-        has_configurations: !whole.configurations.is_empty(),
-        days: spans.iter().map(|span| of_day(&whole, *span)).collect(),
+        has_configurations: !whole.marks.configurations.is_empty(),
+        days: of_days,
         problems,
     }
 }
@@ -134,31 +166,54 @@ fn span(day: &[Recording]) -> Option<Span> {
     })
 }
 
-/// What the notes of the whole say of one day: what is fitted from within it, what was on the boat
-/// when it began, and corrections of its legs.
-fn of_day(whole: &Resolved, span: Option<Span>) -> Resolved {
+/// What the notes of the whole say of one day, whose legs have these numbers: what is fitted from
+/// within it, what was on the boat when it began, and corrections of its legs.
+fn of_day(whole: &Resolved, span: Option<Span>, numbers: Range<usize>) -> Resolved {
     let within = |at: Timestamp| span.is_some_and(|s| (s.from..=s.to).contains(&at));
     let before = |mark: &&ConfigurationMark| match (mark.from, span) {
         (Some(from), Some(span)) => from < span.from,
         _ => false,
     };
-    let timed = whole.configurations.iter().any(|mark| mark.from.is_some());
-    let configurations = if timed {
-        let latest = (whole.configurations.iter().filter(before)).max_by_key(|mark| mark.from);
+    let mut day = whole.clone();
+    let marks = &whole.marks;
+    if marks.configurations.iter().any(|mark| mark.from.is_some()) {
+        let latest = (marks.configurations.iter().filter(before)).max_by_key(|mark| mark.from);
         // Without a mark before it the first of the list was on the boat.
-        let first = latest.or_else(|| whole.configurations.first().filter(|m| m.from.is_none()));
-        let fitted = whole.configurations.iter();
+        let first = latest.or_else(|| marks.configurations.first().filter(|m| m.from.is_none()));
+        let fitted = marks.configurations.iter();
         let fitted = fitted.filter(|mark| mark.from.is_some_and(within));
-        first.into_iter().chain(fitted).cloned().collect()
-    } else {
-        whole.configurations.clone()
-    };
-    let legs: Vec<LegMark> = (whole.legs.iter().filter(|mark| within(mark.at)))
-        .cloned()
-        .collect();
-    Resolved {
-        configurations,
-        legs,
-        ..whole.clone()
+        day.marks.configurations = first.into_iter().chain(fitted).cloned().collect();
     }
+    let own = |leg: LegRef| match leg {
+        LegRef::At(at) => within(at).then_some(leg),
+        LegRef::Number(number) => {
+            (numbers.contains(&number)).then(|| LegRef::Number(number + 1 - numbers.start))
+        }
+    };
+    day.marks.legs.clear();
+    for mark in &marks.legs {
+        let Some(leg) = own(mark.leg) else { continue };
+        let correction = match &mark.correction {
+            Correction::PairWith(other) => own(*other).map(Correction::PairWith),
+            other => Some(other.clone()),
+        };
+        match correction {
+            Some(correction) => day.marks.legs.push(LegMark {
+                leg,
+                correction,
+                ..*mark
+            }),
+            None => day.object(mark.line, "pair: the two legs lie on different days"),
+        }
+    }
+    let readings = whole.readings.iter();
+    day.readings = readings
+        .filter_map(|reading| {
+            Some(LegReading {
+                leg: own(reading.leg)?,
+                ..*reading
+            })
+        })
+        .collect();
+    day
 }

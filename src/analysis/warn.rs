@@ -13,12 +13,6 @@ pub(super) fn warnings(
     assigned: &Assigned,
 ) -> Vec<Warning> {
     let mut out = Vec::new();
-    out.extend(
-        assigned
-            .problems
-            .iter()
-            .map(|what| Warning::Notes { what: what.clone() }),
-    );
     out.extend(nothing_found(analysis));
     out.extend(single_runs(analysis));
     out.extend(order(analysis));
@@ -256,7 +250,7 @@ fn grouping(analysis: &Analysis, assigned: &Assigned) -> Vec<Warning> {
         };
         out.push(Warning::GroupedFromTrack {
             how: format!(
-                "the double runs were read from the track as {c} configuration{} at {s} setting{}{changes}",
+                "The double runs were read from the track as {c} configuration{} at {s} setting{}{changes}",
                 plural(c),
                 plural(s)
             ),

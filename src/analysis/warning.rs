@@ -200,7 +200,7 @@ impl Warning {
             ),
             Self::NothingToCompare => "Only one configuration was found, so there is nothing to compare. If a part was changed, say when in notes.toml.".to_owned(),
             Self::GroupedFromTrack { how } => format!(
-                "No notes were given; {how}. If that is not how it was, correct notes.toml and run again with --notes."
+                "{how}. If that is not how it was, correct notes.toml and run again with --notes."
             ),
             Self::UnclearGroups { what } => format!(
                 "{what}. So nothing is compared; say in notes.toml how it was, or pass it back as it is written if that is right."

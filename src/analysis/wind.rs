@@ -6,8 +6,8 @@ use super::headings::{HeadingFit, carried_toward};
 use super::result::{Wind, WindSource};
 use super::settings::Settings;
 use crate::geometry::{PlanePoint, Stretch};
+use crate::notes::Resolved;
 use crate::segmenter::Segmented;
-use crate::trial::notes::Resolved;
 use crate::trial::wind::{Drift, kept};
 use crate::trial::wind_log::WindLog;
 use crate::units::Speed;
@@ -26,9 +26,9 @@ pub(super) fn wind(
 ) -> (Wind, bool) {
     let speed_m_s = asked
         .wind_speed
-        .or(noted.wind_speed)
+        .or(noted.notes.wind.speed)
         .map(Speed::as_metres_per_second);
-    if let Some(from) = asked.wind_from.or(noted.wind_from) {
+    if let Some(from) = asked.wind_from.or(noted.notes.wind.from) {
         let given = Wind {
             from_deg: Some(from.degrees()),
             from_se_deg: None,

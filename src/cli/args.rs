@@ -5,9 +5,9 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use clap_complete::Shell;
 use jiff::civil::Date;
+use thereback::notes::zone::{self, ZoneError};
 use thereback::report::ChartForm;
-use thereback::trial::zone::{self, ZoneError};
-use thereback::units::{Bearing, ClockFace, Speed, SpeedUnit, parse_direction};
+use thereback::units::{Bearing, ClockFace, Current, Speed, SpeedUnit, parse_direction};
 
 use super::plan_args::PlanArgs;
 use super::rehearse_args::RehearseArgs;
@@ -144,6 +144,9 @@ pub(crate) struct TrialArgs {
     /// Speed of the true wind, with its unit: 11kn, "5.2 m/s"
     #[arg(long, value_name = "SPEED")]
     pub(crate) wind_speed: Option<Speed>,
+    /// Whether the water runs: none, river or tide
+    #[arg(long, value_name = "KIND")]
+    pub(crate) current: Option<Current>,
     /// Log of the true wind: a CSV file of times, directions and speeds, such as a station's; where it
     /// covers the double runs they are compared in one wind
     #[arg(long, value_name = "FILE")]

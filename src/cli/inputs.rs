@@ -8,12 +8,11 @@ use anyhow::{Result, anyhow, bail};
 use rayon::prelude::*;
 use thereback::analysis::{Analysis, Settings, Trail, analyse_days, analyse_owned};
 use thereback::clean::by_day;
+use thereback::notes::{self, Notes};
 use thereback::parser::Options;
 use thereback::track::Recording;
-use thereback::trial::notes::{self, Notes, Resolved, Timeline};
 use thereback::trial::power_log::{self, PowerLog};
 use thereback::trial::wind_log::{self, WindLog};
-use thereback::trial::zone;
 
 use super::args::TrialArgs;
 use super::{say, tracks};
@@ -25,7 +24,7 @@ const MOST_BYTES: u64 = 256 << 20;
 /// A trial as analysed, and the notes that were given for it.
 pub(crate) struct Analysed {
     pub(crate) analysis: Analysis,
-    pub(crate) given: Resolved,
+    pub(crate) given: Notes,
 }
 
 /// Reads and analyses a trial. A track that cannot be read is told and left out; `None` where none
@@ -37,13 +36,8 @@ pub(crate) fn analysed(args: &TrialArgs) -> Result<Option<Analysed>> {
     if recordings.is_empty() {
         return Ok(None);
     }
-    let timeline = Timeline::of(&recordings);
     let analysis = analyse_days(days(recordings), &settings);
-    let zone = zone::named(&analysis.timezone.name)?;
-    let given = settings
-        .notes
-        .map(|notes| timeline.resolve(&notes, &zone))
-        .unwrap_or_default();
+    let given = settings.notes.unwrap_or_default();
     Ok(Some(Analysed { analysis, given }))
 }
 
@@ -103,6 +97,7 @@ fn settings(args: &TrialArgs) -> Result<Settings> {
     Ok(Settings {
         wind_from: args.wind_from,
         wind_speed: args.wind_speed,
+        current: args.current,
         units: args.units,
         clock: args.clock,
         timezone: args.timezone.clone(),

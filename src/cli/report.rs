@@ -1,8 +1,8 @@
 //! `thereback report`: the whole job.
 
 use anyhow::Result;
+use thereback::notes;
 use thereback::report::OutputFile;
-use thereback::trial::notes;
 use thereback::{plotter, report};
 
 use super::args::ReportArgs;

@@ -17,6 +17,9 @@ pub struct Earlier {
     pub leg_s: Option<f64>,
     /// Speed at each setting in the first configuration, m/s, slowest first.
     pub speeds_m_s: Vec<f64>,
+    /// Percent of full power of each, where it was noted.
+    #[serde(default)]
+    pub percents: Vec<Option<f64>>,
     /// Settling distance, m.
     pub settling_m: Option<f64>,
     /// Air drag over hull drag, where the two directions told it.
@@ -28,7 +31,7 @@ struct Result_ {
     schema: u32,
     legs: Vec<Leg>,
     double_runs: Vec<DoubleRun>,
-    settings: Vec<Named>,
+    settings: Vec<Setting>,
     configurations: Vec<Named>,
     cells: Vec<Cell>,
     settling_distance_m: Option<f64>,
@@ -52,6 +55,12 @@ struct DoubleRun {
 #[derive(Deserialize)]
 struct Named {
     name: String,
+}
+
+#[derive(Deserialize)]
+struct Setting {
+    name: String,
+    percent: Option<f64>,
 }
 
 #[derive(Deserialize)]
@@ -106,22 +115,24 @@ impl Earlier {
             .map(|leg| leg.duration_s)
             .collect();
         let first = result.configurations.first().map(|c| c.name.as_str());
-        let speeds_m_s = result
+        let (speeds_m_s, percents) = result
             .settings
             .iter()
             .filter_map(|setting| {
                 let own = |c: &&Cell| {
                     c.setting == setting.name && Some(c.configuration.as_str()) == first
                 };
-                result.cells.iter().find(own).map(|cell| cell.mean_m_s)
+                let cell = result.cells.iter().find(own)?;
+                Some((cell.mean_m_s, setting.percent))
             })
-            .collect();
+            .unzip();
         Ok(Self {
             file: file.to_owned(),
             scatter: (squares / df).sqrt(),
             df,
             leg_s: (!times.is_empty()).then(|| times.iter().sum::<f64>() / times.len() as f64),
             speeds_m_s,
+            percents,
             settling_m: result.settling_distance_m.filter(|d| *d > 0.0),
             windage: result.gauge.windage.filter(|w| *w > 0.0),
         })

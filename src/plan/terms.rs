@@ -1,5 +1,8 @@
 //! Figures and names in words: what the sentences of a plan are made of.
 
+use jiff::SignedDuration;
+use jiff::civil::Time;
+
 use super::drawn::{Plan, StepKind};
 use crate::report::rounding::NO_BREAK_SPACE;
 use crate::report::words::name;
@@ -50,13 +53,16 @@ pub fn span(seconds: f64) -> String {
 /// The time of the day where the start is given, else hours and minutes after the start.
 pub(crate) fn clock(plan: &Plan, seconds: f64) -> String {
     let minutes = (seconds / 60.0).round() as i64;
-    match plan.asked.start {
-        Some(start) => start
-            .wrapping_add(jiff::SignedDuration::from_mins(minutes))
-            .strftime("%H:%M")
-            .to_string(),
-        None => format!("{}:{:02}", minutes / 60, minutes % 60),
-    }
+    time(plan, seconds).map_or_else(
+        || format!("{}:{:02}", minutes / 60, minutes % 60),
+        |time| time.strftime("%H:%M").to_string(),
+    )
+}
+
+/// The time of the day to the minute, where the start is given.
+pub(crate) fn time(plan: &Plan, seconds: f64) -> Option<Time> {
+    let minutes = SignedDuration::from_mins((seconds / 60.0).round() as i64);
+    plan.asked.start.map(|start| start.wrapping_add(minutes))
 }
 
 /// Name of a setting: its place in the order of speed.

@@ -8,7 +8,7 @@ use super::drawn::{Plan, ScatterSource};
 use super::remedy::Remedy;
 pub use super::terms::span;
 pub(crate) use super::terms::{
-    chance, clock, courses, metres, percent, setting, setting_with_speed, speed, step, title,
+    chance, clock, courses, metres, percent, setting, setting_with_speed, speed, step, time, title,
 };
 use crate::report::words::{capital, counted, list, name};
 

@@ -3,9 +3,9 @@
 use std::fmt::Write;
 
 use crate::analysis::{Analysis, Settings, Verdict, analyse};
+use crate::notes::{self, quoted};
 use crate::plan::Plan;
 use crate::rehearse::SimulatedDay;
-use crate::trial::notes::{self, quoted};
 
 /// What came of a day. Percent.
 #[derive(Debug, Clone, PartialEq)]

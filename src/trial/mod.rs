@@ -1,8 +1,4 @@
-//! The trial: notes, comparison, wind and drift.
-
-pub mod zone;
-
-pub mod notes;
+//! The trial: comparison, wind and drift.
 
 mod log_table;
 

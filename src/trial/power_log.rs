@@ -14,7 +14,7 @@ use jiff::Timestamp;
 use jiff::tz::TimeZone;
 
 use super::log_table::LogTable;
-use super::notes::When;
+use crate::notes::When;
 
 mod align;
 mod columns;

@@ -10,7 +10,7 @@
 //! their headers; `,`, `;` and tabs part them, and beside `;` or tabs a decimal comma will do.
 
 use super::log_table::LogTable;
-use super::notes::When;
+use crate::notes::When;
 use crate::units::{Bearing, Speed, SpeedUnit, parse_direction};
 
 mod columns;
@@ -227,7 +227,7 @@ mod tests {
 
     #[test]
     fn reads_local_times_semicolons_and_decimal_commas() {
-        let zone = crate::trial::zone::named("Europe/Stockholm").unwrap();
+        let zone = crate::notes::zone::named("Europe/Stockholm").unwrap();
         let text = "Time;Wind from;Wind speed (kn)\n09:10;SW;9,5\n2026-06-12 09:20;225;9,5\n";
         let log = read(text, "wind.csv").unwrap();
         let mean = log

@@ -3,10 +3,10 @@
 use std::fmt::Write as _;
 
 use thereback::analysis::{Analysis, PowerSource, Settings, WhyVerdict, analyse};
+use thereback::notes;
 use thereback::parser::read_file;
 use thereback::rehearse::{TrueDraw, Truth, lake, simulate};
 use thereback::track::Recording;
-use thereback::trial::notes;
 use thereback::trial::power_log;
 
 const NOTES: &str = r#"
@@ -267,26 +267,6 @@ fn an_unstated_share_is_not_assumed() {
             .reason
             .is_some_and(|r| r.contains("none is assumed"))
     );
-}
-
-#[test]
-fn what_was_noted_of_power_is_written_back() {
-    let recording = sample();
-    let settings = noted(NOTES);
-    let analysis = analyse(std::slice::from_ref(&recording), &settings);
-    let zone = jiff::tz::TimeZone::get(&analysis.timezone.name).unwrap();
-    let recordings = [recording];
-    let given = notes::resolve(settings.notes.as_ref().unwrap(), &zone, &recordings);
-    let written = notes::write(&analysis, &given);
-    let again = notes::read(&written, "again.toml").unwrap();
-    let lines_apart = |mut e: notes::EnergyNotes| {
-        for reading in &mut e.readings {
-            reading.line = 0;
-        }
-        e
-    };
-    let resolved = notes::resolve(&again, &zone, &recordings);
-    assert_eq!(lines_apart(resolved.energy), lines_apart(given.energy));
 }
 
 #[test]

@@ -46,7 +46,15 @@ fn passed_back_unchanged_they_change_nothing() {
         ] {
             assert_eq!(first[part], second[part], "{part} of {}", sample.display());
         }
-        let notes = |output: &str| fs::read(folder.path().join(output).join("notes.toml")).unwrap();
+        // The same but for the checksum and the remarks on what was found.
+        let notes = |output: &str| -> Vec<String> {
+            let notes = fs::read_to_string(folder.path().join(output).join("notes.toml")).unwrap();
+            let lines = notes.lines().skip(1);
+            let bare = |line: &str| line.split(" # between").next().unwrap().to_owned();
+            lines
+                .map(|line| bare(line).replace(" # from the start", ""))
+                .collect()
+        };
         assert_eq!(notes("first"), notes("second"), "{}", sample.display());
     }
 }
@@ -60,11 +68,23 @@ fn corrections_are_taken_and_handed_on() {
         let corrected = written
             .replace("name = \"A\"", "name = \"the old one\"")
             .replace("# [[leg]]", "[[leg]]")
-            .replace("# at =", "at =")
+            .replace("# leg = ", "leg = ")
+            .replace("# include = ", "setting = \"1\" # ")
             .replace("# exclude =", "exclude =");
         fs::write(folder.path().join("mine.toml"), corrected).unwrap();
         let second = report(folder.path(), &sample, "second", Some("mine.toml"));
         assert_eq!(second["comparisons"][0]["baseline"], "the old one");
+        // A setting for a leg that is in no double run says nothing, and a counted leg left out
+        // leaves its counterpart alone.
+        let warned = second["warnings"].as_array().unwrap();
+        let of_notes = warned.iter().filter(|w| w["code"] == "notes");
+        let texts: Vec<&str> = of_notes.map(|w| w["text"].as_str().unwrap()).collect();
+        assert!(
+            texts
+                .iter()
+                .any(|t| t.starts_with("mine.toml, line ") && t.contains("no double run")),
+            "{texts:?}"
+        );
         let legs = |result: &Value, included: bool| {
             let legs = result["legs"].as_array().unwrap();
             legs.iter()

@@ -1,12 +1,12 @@
 //! `notes.toml`: what is understood, and what is said of what is not.
 
 use jiff::Timestamp;
+use thereback::notes::{self, Clock, LegName, Resolved, When, zone};
+use thereback::segmenter::{Correction, LegRef, NoPair, Objection, ObjectionKind};
 use thereback::track::{Fix, Position, RecordedTrack, Recording, Waypoint};
-use thereback::trial::notes::{self, Resolved, When};
-use thereback::trial::zone;
-use thereback::units::{Bearing, SpeedUnit};
+use thereback::units::{Bearing, ClockFace, Current, SpeedUnit};
 
-const FULL: &str = r#"
+pub(crate) const FULL: &str = r#"
 title = "Three blades against four"
 timezone = "europe/stockholm"
 units = "km/h"
@@ -16,9 +16,12 @@ from = "SW"
 speed = "11 kn"
 log = "wind.csv"
 
+[water]
+current = "river"
+
 [[configuration]]
 name = "three blades"
-from = "09:12"
+pitch = "10 in"
 
 [[configuration]]
 name = "four blades"
@@ -40,6 +43,23 @@ exclude = "ferry wake"
 at = 2026-06-12T11:02:00
 configuration = "four blades"
 setting = "half"
+
+[[leg]]
+leg = 12
+include = true
+start = "11:38:10"
+end = "11:41:40"
+pair = 13
+watts = 290
+
+[[leg]]
+leg = 14
+join = 'next'
+pair = "11:52"
+
+[[leg]]
+leg = 16
+cut = "12:01:30"
 "#;
 
 #[test]
@@ -52,16 +72,30 @@ fn reads_every_key() {
     let speed = notes.wind.speed.unwrap().in_unit(SpeedUnit::Knots);
     assert!((speed - 11.0).abs() < 1e-9);
     assert_eq!(notes.wind.log.as_deref(), Some("wind.csv"));
-    assert_eq!(notes.configurations.len(), 2);
-    assert_eq!(notes.configurations[0].line, 11);
+    assert_eq!(notes.current, Some(Current::River));
+    assert_eq!(notes.configurations[0].pitch_m, Some(0.254));
+    assert_eq!(notes.configurations[1].line, 18);
     assert_eq!(
         notes.configurations[1].from,
         Some(When::Mark("swap".into()))
     );
     assert_eq!(notes.settings[1].percent, Some(100.0));
-    assert_eq!(notes.legs[0].at, When::read("9:47 am").unwrap());
-    assert_eq!(notes.legs[1].at, When::read("2026-06-12 11:02").unwrap());
-    assert_eq!(notes.legs[1].setting.as_deref(), Some("half"));
+    let legs = &notes.legs;
+    assert_eq!(legs[0].leg, LegName::At(When::read("9:47 am").unwrap()));
+    assert_eq!(
+        legs[1].leg,
+        LegName::At(When::read("2026-06-12 11:02").unwrap())
+    );
+    assert_eq!(legs[1].setting.as_deref(), Some("half"));
+    assert_eq!(legs[2].leg, LegName::Number(12));
+    assert!(legs[2].include && legs[3].join_next);
+    assert_eq!(legs[2].pair, Some(LegName::Number(13)));
+    assert_eq!(legs[2].draw.watts, Some(290.0));
+    assert_eq!(
+        legs[3].pair,
+        Some(LegName::At(When::read("11:52").unwrap()))
+    );
+    assert_eq!(legs[4].cut, Some(When::read("12:01:30").unwrap()));
 }
 
 #[test]
@@ -70,6 +104,11 @@ fn nothing_is_required() {
     assert!(notes.configurations.is_empty() && notes.title.is_none());
     assert!(notes::read("\u{feff}title = \"x\"\r\n", "notes.toml").is_ok());
     assert!(notes::read("[configuration]\nname = \"A\"\n", "notes.toml").is_ok());
+    // The same part may be fitted twice.
+    let again = ["A", "B", "A"].map(|name| format!("[[configuration]]\nname = \"{name}\"\n"));
+    assert!(notes::read(&again.concat(), "notes.toml").is_ok());
+    // Without a list the name is one that the track suggests.
+    assert!(notes::read("[[leg]]\nleg = 3\nsetting = \"2\"\n", "notes.toml").is_ok());
 }
 
 /// The whole message, less its first words, which are the same for all.
@@ -81,113 +120,142 @@ fn refused(text: &str, expected: &str) {
 
 #[test]
 fn points_at_the_line() {
-    refused(
-        "\n\ntitel = \"x\"\n",
-        "line 3: `titel` is not a key of the notes\nhint: did you mean `title`? the keys here are \
-         `title`, `timezone`, `units`, `clock`, `wind`, `configuration`, `setting`, `leg`, \
-         `power`, `battery`, `motor`, `home` and `reading`",
-    );
-    refused(
-        "[wind]\nfrom = 235\ngust = 3\n",
-        "line 3: `gust` is not a key of [wind]\nhint: the keys here are `from`, `speed` and `log`",
-    );
-    refused(
-        "[[settings]]\nname = \"half\"\n",
-        "line 1: `settings` is not a key of the notes\nhint: did you mean `setting`? the keys here are \
-         `title`, `timezone`, `units`, `clock`, `wind`, `configuration`, `setting`, `leg`, \
-         `power`, `battery`, `motor`, `home` and `reading`",
-    );
-    refused(
-        "[[setting]]\nname = \"half\"\npercent = 130\n",
-        "line 3: `percent`: `130` is outside (0, 100]\nhint: give percent of full power, such as `percent = 50`",
-    );
-    refused(
-        "[[setting]]\nname = \"half\"\npercent = nan\n",
-        "line 3: `percent`: `nan` is outside (0, 100]\nhint: give percent of full power, such as `percent = 50`",
-    );
-    refused(
-        "[[configuration]]\nname = \"A\"\nfrom = \"25:99\"\n",
-        "line 3: `from`: `25:99` is not a time of day: hours go from 0 to 23, minutes and seconds from 0 to 59\n\
-         hint: write local time as `09:12`, `9:12 pm` or `2026-06-12 09:12`",
-    );
-    refused(
-        "timezone = \"Europe/Stokholm\"\n",
-        "line 1: `timezone`: `Europe/Stokholm` is not a time zone\nhint: did you mean `Europe/Stockholm`?",
-    );
-    refused(
-        "units = \"leagues\"\n",
-        "line 1: `units`: `leagues` is not a unit of speed\nhint: use `kn`, `mph`, `km/h` or `m/s`",
-    );
-    refused(
-        "[wind]\nfrom = 400\n",
-        "line 2: `from`: `400` is not a direction\nhint: give degrees true from 0 to 360, or a compass point such as `SW`",
-    );
-    refused(
-        "[wind]\nspeed = 11\n",
-        "line 2: `speed`: `11` has no unit\nhint: write it after the number: `kn`, `mph`, `km/h` or `m/s`",
-    );
+    let keys = "the keys here are `title`, `timezone`, `units`, `clock`, `wind`, `water`, \
+                `configuration`, `setting`, `leg`, `power`, `battery`, `motor`, `home` and `reading`";
+    for (text, expected) in [
+        (
+            "\n\ntitel = \"x\"\n",
+            format!(
+                "line 3: `titel` is not a key of the notes\nhint: did you mean `title`? {keys}"
+            ),
+        ),
+        (
+            "[[settings]]\nname = \"half\"\n",
+            format!(
+                "line 1: `settings` is not a key of the notes\nhint: did you mean `setting`? {keys}"
+            ),
+        ),
+    ] {
+        refused(text, &expected);
+    }
+    for (text, expected) in [
+        (
+            "[wind]\nfrom = 235\ngust = 3\n",
+            "line 3: `gust` is not a key of [wind]\nhint: the keys here are `from`, `speed` and `log`",
+        ),
+        (
+            "[[setting]]\nname = \"half\"\npercent = 130\n",
+            "line 3: `percent`: `130` is outside (0, 100]\nhint: write `percent = 50`",
+        ),
+        (
+            "[[setting]]\nname = \"half\"\npercent = nan\n",
+            "line 3: `percent`: `nan` is outside (0, 100]\nhint: write `percent = 50`",
+        ),
+        (
+            "[[configuration]]\nname = \"A\"\nfrom = \"25:99\"\n",
+            "line 3: `from`: `25:99` is not a time of day: hours go from 0 to 23, minutes and seconds from 0 to 59\n\
+             hint: write local time as `09:12`, `9:12 pm` or `2026-06-12 09:12`",
+        ),
+        (
+            "timezone = \"Europe/Stokholm\"\n",
+            "line 1: `timezone`: `Europe/Stokholm` is not a time zone\nhint: did you mean `Europe/Stockholm`?",
+        ),
+        (
+            "units = \"leagues\"\n",
+            "line 1: `units`: `leagues` is not a unit of speed\nhint: use `kn`, `mph`, `km/h` or `m/s`",
+        ),
+        (
+            "[wind]\nfrom = 400\n",
+            "line 2: `from`: `400` is not a direction\nhint: give degrees true from 0 to 360, or a compass point such as `SW`",
+        ),
+        (
+            "[water]\ncurrent = \"lake\"\n",
+            "line 2: `current`: `lake` is not a kind of current\nhint: use `none`, `river` or `tide`",
+        ),
+        (
+            "title = 3\n",
+            "line 1: `title` is a number, not a text\nhint: write `title = \"Three blades against four\"`",
+        ),
+        (
+            "wind = 235\n",
+            "line 1: `wind` is a number, not a table\nhint: write `[wind]`",
+        ),
+        (
+            "setting = [\"half\", \"full\"]\n",
+            "line 1: `setting` is a text, not a table\nhint: write `[[setting]]`",
+        ),
+        (
+            "title = \"x\"\n\n[[configuration]]\nfrom = \"09:12\"\n",
+            "line 3: this [[configuration]] has no `name`\nhint: add `name = \"three blades\"`",
+        ),
+        (
+            "[[setting]]\nname = \" \"\n",
+            "line 2: `name` is empty\nhint: write `name = \"half\"`, or leave the line out",
+        ),
+        (
+            "[[setting]]\nname = \"full\"\npercent = 100\n[[setting]]\nname = \"half\"\npercent = 50\n",
+            "line 6: setting `half` (50 %) comes after `full` (100 %)\nhint: list the settings slowest first",
+        ),
+        (
+            "[[setting]]\nname = \"half\"\n[[setting]]\nname = \"half\"\n",
+            "line 4: setting `half` is there twice\nhint: list each setting once, slowest first",
+        ),
+    ] {
+        refused(text, expected);
+    }
 }
 
 #[test]
-fn says_what_is_missing_or_of_the_wrong_kind() {
-    refused(
-        "title = 3\n",
-        "line 1: `title` is a number, not a text\nhint: write `title = \"Three blades against four\"`",
-    );
-    refused(
-        "wind = 235\n",
-        "line 1: `wind` is a number, not a table\nhint: write `[wind]`",
-    );
-    refused(
-        "setting = [\"half\", \"full\"]\n",
-        "line 1: `setting` is a text, not a table\nhint: write `[[setting]]`",
-    );
-    refused(
-        "title = \"x\"\n\n[[configuration]]\nfrom = \"09:12\"\n",
-        "line 3: this [[configuration]] has no `name`\nhint: add `name = \"three blades\"`",
-    );
-    refused(
-        "[[leg]]\nexclude = \"wake\"\n",
-        "line 1: this [[leg]] has no `at`\nhint: add `at = \"09:47\"`",
-    );
-    refused(
-        "[[leg]]\nat = \"09:47\"\n",
-        "line 2: this [[leg]] says nothing about the leg\nhint: add `exclude = \"the reason\"`, \
-         `configuration = \"its name\"`, `setting = \"its name\"` or `watts = 290`",
-    );
-    refused(
-        "[[leg]]\nat = \"09:47\"\nexclude = true\n",
-        "line 3: `exclude` is true or false, not a text\nhint: write `exclude = \"ferry wake\"`",
-    );
-    refused(
-        "[[setting]]\nname = \" \"\n",
-        "line 2: `name` is empty\nhint: write `name = \"half\"`, or leave the line out",
-    );
-}
-
-#[test]
-fn holds_names_and_order_together() {
-    refused(
-        "[[setting]]\nname = \"full\"\npercent = 100\n[[setting]]\nname = \"half\"\npercent = 50\n",
-        "line 6: setting `half` (50 %) comes after `full` (100 %)\nhint: list the settings slowest first",
-    );
-    refused(
-        "[[setting]]\nname = \"half\"\n[[setting]]\nname = \"half\"\n",
-        "line 4: setting `half` is there twice\nhint: list each setting once, slowest first",
-    );
-    refused(
-        "[[setting]]\nname = \"half\"\n[[leg]]\nat = \"09:47\"\nsetting = \"hafl\"\n",
-        "line 5: there is no setting `hafl` in these notes\nhint: did you mean `half`? listed are `half`",
-    );
-    refused(
-        "[[configuration]]\nname = \"old\"\n[[leg]]\nat = \"09:47\"\nconfiguration = \"spare\"\n",
-        "line 5: there is no configuration `spare` in these notes\nhint: listed are `old`; add a [[configuration]] of that name",
-    );
-    // Without a list the name is one the track suggests.
-    assert!(notes::read("[[leg]]\nat = \"09:47\"\nsetting = \"2\"\n", "n").is_ok());
-    // The same part may be fitted twice: A-B-A.
-    let again = "[[configuration]]\nname = \"A\"\n[[configuration]]\nname = \"B\"\n[[configuration]]\nname = \"A\"\n";
-    assert!(notes::read(again, "n").is_ok());
+fn corrections_that_cannot_be() {
+    for (leg, expected) in [
+        (
+            "exclude = \"wake\"",
+            "line 1: this [[leg]] has no `leg`\nhint: add `leg = 12`",
+        ),
+        (
+            "leg = 12",
+            "line 2: this [[leg]] says nothing about the leg\nhint: add `include = true`, \
+             `exclude = \"the reason\"`, `setting = \"its name\"` or `watts = 290`",
+        ),
+        (
+            "leg = 0\ninclude = true",
+            "line 2: `leg`: `0` is outside the whole numbers from 1 to 1000000\nhint: write `leg = 12`",
+        ),
+        (
+            "leg = \"12\"\ninclude = true",
+            "line 2: `leg` is a text, not a number\nhint: write `leg = 12`",
+        ),
+        (
+            "leg = 12\nexclude = true",
+            "line 3: `exclude` is true or false, not a text\nhint: write `exclude = \"ferry wake\"`",
+        ),
+        (
+            "leg = 12\ninclude = false",
+            "line 3: `include` is `false`\nhint: write `include = true`, or leave the line out",
+        ),
+        (
+            "leg = 12\njoin = \"last\"",
+            "line 3: `join` is `\"last\"`\nhint: write `join = \"next\"`, or leave the line out",
+        ),
+        (
+            "leg = 12\ninclude = true\nexclude = \"wake\"",
+            "line 4: `include` and `exclude` exclude each other in one [[leg]]\nhint: take one of them out",
+        ),
+        (
+            "leg = 12\nat = \"09:47\"\ninclude = true",
+            "line 3: `leg` and `at` exclude each other in one [[leg]]\nhint: take one of them out",
+        ),
+        (
+            "leg = 12\nsetting = \"hafl\"\n[[setting]]\nname = \"half\"",
+            "line 3: there is no setting `hafl` in these notes\nhint: did you mean `half`? listed are `half`",
+        ),
+        (
+            "leg = 12\nconfiguration = \"spare\"\n[[configuration]]\nname = \"old\"",
+            "line 3: there is no configuration `spare` in these notes\nhint: listed are `old`; add a [[configuration]] of that name",
+        ),
+    ] {
+        refused(&format!("[[leg]]\n{leg}\n"), expected);
+    }
 }
 
 #[test]
@@ -256,14 +324,12 @@ fn leg(when: &str, spans: &[(&str, &str)], expected: Result<&str, &str>) {
     match expected {
         Ok(time) => {
             assert_eq!(found.problems, Vec::<String>::new());
-            assert_eq!(found.legs[0].at, at(time));
+            assert_eq!(found.marks.legs[0].leg, LegRef::At(at(time)));
         }
         Err(problem) => {
-            assert!(found.legs.is_empty());
-            assert_eq!(
-                found.problems,
-                [format!("notes.toml, line 1: leg: {problem}")]
-            );
+            assert!(found.marks.legs.is_empty());
+            let problem = format!("notes.toml, line 1: leg: {problem}");
+            assert_eq!(found.problems.last(), Some(&problem));
         }
     }
 }
@@ -286,32 +352,32 @@ fn local_times_become_instants() {
 #[test]
 fn what_does_not_fit_is_a_problem() {
     let span = "which runs from 2026-06-12 09:00 to 2026-06-12 13:00 (Europe/Stockholm)";
-    leg(
-        "08:30",
-        MORNING,
-        Err(&format!("08:30:00 lies outside the track, {span}")),
-    );
-    leg(
-        "00:47",
-        MORNING,
-        Err(&format!(
-            "00:47:00 lies outside the track, {span}; for the afternoon write `12:47`"
-        )),
-    );
-    leg(
-        "Buoy",
-        MORNING,
-        Err("the waypoint `Buoy` carries no time, so write the time itself"),
-    );
-    leg(
-        "shop",
-        MORNING,
-        Err("`shop` is neither a time nor a waypoint; the waypoints there are `Buoy` and `swap`"),
-    );
+    for (when, expected) in [
+        ("08:30", format!("08:30 lies outside the track, {span}")),
+        (
+            "00:47",
+            format!("00:47 lies outside the track, {span}; for the afternoon write `12:47`"),
+        ),
+        (
+            "2026-06-11 11:02",
+            format!("2026-06-11 11:02 lies outside the track, {span}; was `2026-06-12` meant?"),
+        ),
+        (
+            "Buoy",
+            "the waypoint `Buoy` has no time, so write the time itself".to_owned(),
+        ),
+        (
+            "shop",
+            "`shop` is neither a time nor a waypoint; the waypoints there are `Buoy` and `swap`"
+                .to_owned(),
+        ),
+    ] {
+        leg(when, MORNING, Err(&expected));
+    }
     leg(
         "09:12",
         &[],
-        Err("09:12:00 lies outside the track, which has no times"),
+        Err("09:12 lies outside the track, which has no times"),
     );
 }
 
@@ -330,7 +396,7 @@ fn the_day_is_the_one_inside_the_track() {
         "12:00",
         two_days,
         Err(
-            "12:00:00 can mean `2026-06-12T12:00:00+02:00` and `2026-06-13T12:00:00+02:00`; \
+            "12:00 can mean `2026-06-12T12:00:00+02:00` and `2026-06-13T12:00:00+02:00`; \
              write it out as one of these",
         ),
     );
@@ -348,7 +414,7 @@ fn clock_changes() {
     leg(
         "02:30",
         spring,
-        Err("02:30:00 does not exist in Europe/Stockholm: the clocks went forward over it"),
+        Err("02:30 does not exist in Europe/Stockholm: the clocks went forward over it"),
     );
     let autumn = &[("2026-10-24T23:00:00Z", "2026-10-25T00:45:00Z")];
     leg("02:30", autumn, Ok("2026-10-25T00:30:00Z"));
@@ -357,80 +423,275 @@ fn clock_changes() {
         "02:30",
         both,
         Err(
-            "02:30:00 can mean `2026-10-25T02:30:00+02:00` and `2026-10-25T02:30:00+01:00`; \
+            "02:30 can mean `2026-10-25T02:30:00+02:00` and `2026-10-25T02:30:00+01:00`; \
              write it out as one of these",
         ),
     );
     leg("2026-10-25T02:30+01:00", both, Ok("2026-10-25T01:30:00Z"));
 }
 
+/// Notes of parts fitted at these times.
+fn fitted(times: &[&str]) -> String {
+    let parts = ["A", "B", "C"].iter().zip(times);
+    let parts = parts
+        .map(|(name, from)| format!("[[configuration]]\nname = \"{name}\"\nfrom = \"{from}\"\n"));
+    parts.collect()
+}
+
 #[test]
-fn configurations_may_begin_before_the_track_or_in_a_pause() {
-    let day = [recording(
-        &[
-            ("2026-06-12T07:00:00Z", "2026-06-12T08:00:00Z"),
-            ("2026-06-12T16:00:00Z", "2026-06-12T18:00:00Z"),
-        ],
-        &[],
-    )];
-    let text = "[[configuration]]\nname = \"A\"\nfrom = \"07:30\"\n[[configuration]]\nname = \"B\"\nfrom = \"14:00\"\n";
-    let found = resolved(text, "Europe/Stockholm", &day);
-    assert_eq!(found.problems, Vec::<String>::new());
+fn only_the_first_part_may_precede_the_track() {
+    let spans = [MORNING[0], ("2026-06-12T16:00:00Z", "2026-06-12T18:00:00Z")];
+    let day = [recording(&spans, &[])];
+    let from = |text: &str| {
+        let found = resolved(text, "Europe/Stockholm", &day);
+        let from: Vec<_> = found.marks.configurations.iter().map(|c| c.from).collect();
+        (from, found.problems)
+    };
+    // The second in a pause of the recording.
+    let (found, problems) = from(&fitted(&["07:30", "14:00"]));
+    assert_eq!(problems, Vec::<String>::new());
+    let expected = ["2026-06-12T05:30:00Z", "2026-06-12T12:00:00Z"];
+    assert_eq!(found, expected.map(|time| Some(at(time))));
+    let (found, problems) = from(&fitted(&["09:10", "10:00", "09:30"]));
+    assert_eq!(found.len(), 3);
     assert_eq!(
-        found.configurations[0].from,
-        Some(at("2026-06-12T05:30:00Z"))
-    );
-    assert_eq!(
-        found.configurations[1].from,
-        Some(at("2026-06-12T12:00:00Z"))
-    );
-    // Only the first: a later one would be a slip.
-    let text = "[[configuration]]\nname = \"A\"\nfrom = \"09:10\"\n[[configuration]]\nname = \"B\"\nfrom = \"7:00\"\n";
-    let found = resolved(text, "Europe/Stockholm", &day);
-    assert_eq!(found.configurations[1].from, None);
-    assert_eq!(
-        found.problems,
+        problems,
         [
-            "notes.toml, line 4: configuration `B`: 07:00:00 lies outside the track, which runs from \
-          2026-06-12 09:00 to 2026-06-12 20:00 (Europe/Stockholm); for the afternoon write `19:00`"
+            "notes.toml, line 7: configuration `C` does not begin after `B`, which is listed before it"
         ]
     );
 }
 
-#[test]
-fn configurations_out_of_order_are_told() {
-    let text = "[[configuration]]\nname = \"A\"\nfrom = \"10:00\"\n[[configuration]]\nname = \"B\"\nfrom = \"09:30\"\n";
-    let found = resolved(text, "Europe/Stockholm", &[recording(MORNING, &[])]);
-    assert_eq!(
-        found.problems,
-        [
-            "notes.toml, line 4: configuration `B` does not begin after `A`, which is listed before it"
-        ]
-    );
+/// What is asked where the times are of another zone; the place is one in Sweden.
+#[track_caller]
+fn asks(zone_name: &str, times: &[&str], expected: Option<&str>) {
+    let found = resolved(&fitted(times), zone_name, &[recording(MORNING, &[])]);
+    let asked = found
+        .problems
+        .first()
+        .filter(|what| what.ends_with("meant?"));
+    let expected = expected.map(|what| format!("notes.toml: {what}"));
+    assert_eq!(asked, expected.as_ref(), "{:?}", found.problems);
 }
 
 #[test]
-fn resolving_keeps_the_rest() {
-    let found = resolved(
-        FULL,
+fn times_of_another_zone_are_questioned() {
+    let utc = "the times fit if they were written in UTC: was `timezone = \"UTC\"` meant?";
+    asks("Europe/Stockholm", &["07:10", "07:50", "08:40"], Some(utc));
+    // On the other side of the earth it is another day.
+    asks("Pacific/Auckland", &["07:10", "08:10"], Some(utc));
+    let there =
+        "the times fit in the time zone of the place: was `timezone = \"Europe/Stockholm\"` meant?";
+    asks(
+        "America/New_York",
+        &["09:10", "12:10", "12:40"],
+        Some(there),
+    );
+    let later = "the times fit if they were 4 hours later: was another `timezone` meant?";
+    asks(
         "Europe/Stockholm",
-        &[recording(
-            MORNING,
-            &[("swap", Some("2026-06-12T08:30:00Z"))],
-        )],
+        &["05:10", "05:10", "06:40"],
+        Some(later),
     );
+    // Those that fit are not questioned, nor is one stray time among several.
+    asks("Europe/Stockholm", &["09:10", "10:10"], None);
+    asks("Europe/Stockholm", &["09:10", "10:10", "05:10"], None);
+    asks("Europe/Stockholm", &["09:10", "03:10"], None);
+}
+
+#[test]
+fn corrections_become_marks() {
+    let marks = [("swap", Some("2026-06-12T08:30:00Z"))];
+    let found = resolved(FULL, "Europe/Stockholm", &[recording(MORNING, &marks)]);
     assert_eq!(found.problems, Vec::<String>::new());
-    assert_eq!(found.title.as_deref(), Some("Three blades against four"));
-    assert_eq!(found.wind_from, Bearing::new(225.0));
-    assert_eq!(found.wind_log.as_deref(), Some("wind.csv"));
-    assert_eq!(found.settings[0].percent, Some(50.0));
-    assert_eq!(found.legs.len(), 2);
+    let of = |leg: LegRef| -> Vec<Correction> {
+        let own = found.marks.legs.iter().filter(|mark| mark.leg == leg);
+        own.map(|mark| mark.correction.clone()).collect()
+    };
+    assert_eq!(
+        of(LegRef::Number(12)),
+        [
+            Correction::Include,
+            Correction::Start(at("2026-06-12T09:38:10Z")),
+            Correction::End(at("2026-06-12T09:41:40Z")),
+            Correction::PairWith(LegRef::Number(13)),
+        ]
+    );
+    let pair = LegRef::At(at("2026-06-12T09:52:00Z"));
+    assert_eq!(
+        of(LegRef::Number(14)),
+        [Correction::JoinNext, Correction::PairWith(pair)]
+    );
+    assert_eq!(
+        of(LegRef::At(at("2026-06-12T07:47:00Z"))),
+        [Correction::Exclude("ferry wake".into())]
+    );
+    assert_eq!(found.readings.len(), 1);
+    assert_eq!(found.readings[0].leg, LegRef::Number(12));
+    // What of a leg cannot be used leaves the rest.
+    let text =
+        "[[leg]]\nleg = 3\nexclude = \"x\"\n[[leg]]\nleg = 4\ncut = \"17:00\"\nsetting = \"1\"\n";
+    let found = resolved(text, "Europe/Stockholm", &[recording(MORNING, &[])]);
+    assert_eq!(found.marks.legs.len(), 2);
+    assert!(found.problems[0].starts_with("notes.toml, line 4: cut: 17:00 lies outside"));
+}
+
+/// The sentence for one objection on line 14.
+#[track_caller]
+fn says(what: ObjectionKind, expected: &str) {
+    let zone = zone::named("Europe/Stockholm").unwrap();
+    let track = [MORNING[0].0, MORNING[0].1].map(at);
+    let clock = Clock::new(zone.clone(), ClockFace::Hours24, Some(track));
+    let noted = Resolved {
+        notes: notes::read("", "notes.toml").unwrap(),
+        ..Resolved::default()
+    };
+    let objection = Objection { line: 14, what };
+    let said = notes::sentences(&noted, &[objection], &[], &zone, &clock);
+    assert_eq!(said, [format!("notes.toml, line 14: {expected}")]);
+}
+
+#[test]
+fn objections_name_both_sides() {
+    let time = |text: &str| at(&format!("2026-06-12T{text}Z"));
+    let span = |from: &str, to: &str| [time(from), time(to)];
+    let stop = Some(span("08:38:50", "08:54:10"));
+    let swap = |used, nearest| ObjectionKind::SwapUnderWay {
+        name: "new".into(),
+        at: time("09:02:00"),
+        leg: 14,
+        span: span("08:58:00", "09:03:20"),
+        used,
+        nearest,
+    };
+    for (what, expected) in [
+        (
+            swap(None, stop),
+            "no stop at 11:02, when `new` was to be fitted: leg 14 was under way, 10:58 to 11:03:20; the boat lay idle 10:39 to 10:54, so the time was not used",
+        ),
+        (
+            swap(stop, stop),
+            "no stop at 11:02, when `new` was to be fitted: leg 14 was under way, 10:58 to 11:03:20; the stop from 10:39 to 10:54 was taken instead",
+        ),
+        (
+            ObjectionKind::NoRunWith {
+                name: "new".into(),
+                at: time("10:30:00"),
+                nearest: stop,
+            },
+            "no double run was made with `new`, which was to be fitted at 12:30; the boat lay idle 10:39 to 10:54",
+        ),
+        (
+            ObjectionKind::NoSuchLeg {
+                number: 40,
+                last: 24,
+            },
+            "there is no leg 40: the last is leg 24",
+        ),
+        (
+            ObjectionKind::NoLegAt {
+                at: time("09:04:00"),
+                nearest: Some((14, span("08:58:00", "09:03:20"))),
+            },
+            "no leg was under way at 11:04; the nearest is leg 14, 10:58 to 11:03:20",
+        ),
+        (
+            ObjectionKind::CannotJoin {
+                leg: 14,
+                next: Some(15),
+                other_file: true,
+            },
+            "leg 14 and leg 15 cannot be joined: they lie in different recordings",
+        ),
+        (
+            ObjectionKind::CutOutside {
+                leg: 14,
+                at: time("09:04:00"),
+                span: span("08:58:00", "09:03:20"),
+            },
+            "leg 14 cannot be cut at 11:04: it was run from 10:58 to 11:03:20",
+        ),
+        (
+            ObjectionKind::CannotPair {
+                legs: [14, 16],
+                why: NoPair::SameWay,
+            },
+            "leg 14 and leg 16 cannot be a double run: both were run the same way",
+        ),
+        (
+            ObjectionKind::Contradiction {
+                leg: 14,
+                with_line: 20,
+            },
+            "this correction of leg 14 and that on line 20 exclude each other; neither was applied",
+        ),
+        (
+            ObjectionKind::LeftUnpaired { leg: 14, other: 15 },
+            "what the notes say of leg 14 leaves leg 15 without its counterpart, so that one no longer counts",
+        ),
+        (
+            ObjectionKind::NamesDoNotFit {
+                configurations: true,
+                named: 3,
+                found: 2,
+            },
+            "3 configurations named without times, but the track shows 2, so the names were not used",
+        ),
+    ] {
+        says(what, expected);
+    }
+}
+
+/// Swaps written in UTC fall into runs, and the stops tell so.
+#[test]
+fn swaps_of_another_zone_are_questioned() {
+    let zone = zone::named("Europe/Stockholm").unwrap();
+    let long = &[("2026-06-12T05:00:00Z", "2026-06-12T13:00:00Z")];
+    let track = [long[0].0, long[0].1].map(at);
+    let noted = resolved(
+        &fitted(&["07:10", "08:00", "09:00"]),
+        "Europe/Stockholm",
+        &[recording(long, &[])],
+    );
+    assert_eq!(noted.problems, Vec::<String>::new());
+    let objection = |line, from: &str| Objection {
+        line,
+        what: ObjectionKind::SwapUnderWay {
+            name: "B".into(),
+            at: at(from),
+            leg: 1,
+            span: [at(from), at(from)],
+            used: None,
+            nearest: None,
+        },
+    };
+    let objections = [
+        objection(4, "2026-06-12T06:00:00Z"),
+        objection(7, "2026-06-12T07:00:00Z"),
+    ];
+    let stops = [
+        ("2026-06-12T07:55:00Z", "2026-06-12T08:05:00Z"),
+        ("2026-06-12T08:55:00Z", "2026-06-12T09:05:00Z"),
+    ];
+    let stops = stops.map(|(from, to)| [at(from), at(to)]);
+    let clock = Clock::new(zone.clone(), ClockFace::Hours12, Some(track));
+    let said = notes::sentences(&noted, &objections, &stops, &zone, &clock);
+    assert_eq!(
+        said[0],
+        "notes.toml: the times fit if they were written in UTC: was `timezone = \"UTC\"` meant?"
+    );
+    assert!(
+        said[1].starts_with("notes.toml, line 4: no stop at 8:00\u{a0}am, when `B`"),
+        "{}",
+        said[1]
+    );
+    assert_eq!(said.len(), 3);
 }
 
 mod any_text {
     use proptest::prelude::*;
-    use thereback::trial::notes::{self, When};
-    use thereback::trial::{wind_log, zone};
+    use thereback::notes::{self, When, zone};
+    use thereback::trial::wind_log;
 
     /// Text with the letters that matter here.
     fn text() -> impl Strategy<Value = String> {
@@ -440,7 +701,9 @@ mod any_text {
     proptest! {
         #[test]
         fn a_time_is_read_or_refused(text in text()) {
-            let _ = When::read(&text);
+            if let Ok(when) = When::read(&text) {
+                prop_assert_eq!(When::read(&when.to_string()), Ok(when));
+            }
         }
 
         #[test]
@@ -455,7 +718,7 @@ mod any_text {
         }
 
         #[test]
-        fn notes_are_read_or_refused(value in text(), key in "from|name|at|percent|wind|[a-z]{0,9}") {
+        fn notes_are_read_or_refused(value in text(), key in "from|name|at|leg|cut|pair|percent|wind|[a-z]{0,9}") {
             for line in [
                 format!("{key} = {value}"),
                 format!("[[leg]]\n{key} = \"{value}\""),

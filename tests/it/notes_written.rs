@@ -5,12 +5,12 @@ use thereback::analysis::{
     Analysis, GroupSource, Leg, Setting, Settings, TrackSummary, WindSource, Zone, ZoneSource,
     analyse,
 };
+use thereback::notes::{self, Notes, Resolved, zone};
+use thereback::segmenter::{Correction, LegRef};
 use thereback::track::{Position, Recording};
-use thereback::trial::notes::{self, ConfigurationMark, LegMark, Resolved, SettingMark};
-use thereback::trial::zone;
-use thereback::units::{Bearing, Speed, SpeedUnit};
+use thereback::units::{Bearing, ClockFace, Current, Speed, SpeedUnit};
 
-use crate::notes::recording;
+use crate::notes::{FULL, recording};
 
 fn at(text: &str) -> Timestamp {
     text.parse().unwrap()
@@ -102,169 +102,187 @@ fn trial() -> (Analysis, Recording) {
     )
 }
 
-fn read_back(text: &str, recording: &Recording) -> Resolved {
-    let notes = notes::read(text, "notes.toml").unwrap();
-    let zone = zone::named(notes.timezone.as_deref().unwrap()).unwrap();
-    notes::resolve(&notes, &zone, std::slice::from_ref(recording))
+fn read(text: &str) -> Notes {
+    notes::read(text, "notes.toml").unwrap_or_else(|error| panic!("{error}\n{text}"))
 }
 
-fn mark(name: &str, from: &str) -> ConfigurationMark {
-    ConfigurationMark {
-        name: name.to_owned(),
-        from: Some(at(from)),
-    }
+fn read_back(text: &str, recording: &Recording) -> Resolved {
+    let notes = read(text);
+    let zone = zone::named(notes.timezone.as_deref().unwrap()).unwrap();
+    let back = notes::resolve(&notes, &zone, std::slice::from_ref(recording));
+    assert_eq!(back.problems, Vec::<String>::new(), "{text}");
+    back
+}
+
+/// Names and times of the parts.
+fn fitted(back: &Resolved) -> Vec<(&str, Option<Timestamp>)> {
+    let marks = &back.marks.configurations;
+    marks.iter().map(|c| (c.name.as_str(), c.from)).collect()
 }
 
 #[test]
 fn what_was_found_reads_back() {
     let (analysis, recording) = trial();
-    let text = notes::write(&analysis, &Resolved::default());
+    let text = notes::write(&analysis, &Notes::default());
     let back = read_back(&text, &recording);
-    assert_eq!(back.problems, Vec::<String>::new(), "{text}");
+    // The first was there from the start, the others were fitted between two legs.
     assert_eq!(
-        back.configurations,
+        fitted(&back),
         [
-            mark("A", "2026-06-12T07:12:00Z"),
-            mark("B", "2026-06-12T08:04:20Z"),
-            mark("A", "2026-06-12T09:00:00Z"),
+            ("A", None),
+            ("B", Some(at("2026-06-12T08:04:12Z"))),
+            ("A", Some(at("2026-06-12T08:34:00Z"))),
         ]
     );
-    assert_eq!(
-        back.settings,
-        [SettingMark {
-            name: "1".to_owned(),
-            percent: None
-        }]
-    );
-    assert_eq!(back.legs, []);
-    assert_eq!(back.wind_from, None);
-    // Handed on, it stays the same to the byte.
-    assert_eq!(notes::write(&analysis, &back), text);
+    assert_eq!(back.marks.settings[0].name, "1");
+    assert_eq!(back.marks.legs, []);
+    assert_eq!(back.notes.wind.from, None);
+    // Handed on, it says the same.
+    let again = notes::write(&analysis, &back.notes);
+    assert_eq!(fitted(&read_back(&again, &recording)), fitted(&back));
 }
 
 #[test]
 fn what_was_given_reads_back() {
-    let (mut analysis, recording) = trial();
-    analysis.title = Some("\"Three\" blades \\ four\u{7}".to_owned());
-    analysis.units = SpeedUnit::MilesPerHour;
-    analysis.wind.from_deg = Some(235.0);
-    analysis.wind.speed_m_s = Some(Speed::new(11.0, SpeedUnit::Knots).as_metres_per_second());
+    let (mut analysis, _) = trial();
+    let given = read(&format!(
+        "{FULL}{}",
+        r#"
+[power]
+clock_offset = "90 s"
+[battery]
+amp_hours = 100
+volts = 12.8
+usable = "80 %"
+[motor]
+limit_watts = 600
+[home]
+lat = 59.412
+lon = 18.204
+reserve = "30 %"
+[[reading]]
+configuration = "three blades"
+setting = "half"
+amps = 23.5
+rpm = 900
+[[leg]]
+at = "2026-10-25T02:30:12.5+01:00"
+exclude = "\"odd\" \\ one\u0007"
+"#
+    ));
+    analysis.title.clone_from(&given.title);
+    analysis.units = SpeedUnit::KilometresPerHour;
+    analysis.clock = ClockFace::Hours12;
+    analysis.wind.from_deg = given.wind.from.map(Bearing::degrees);
+    analysis.wind.speed_m_s = given.wind.speed.map(Speed::as_metres_per_second);
     analysis.wind.source = WindSource::Given;
-    let given = Resolved {
-        configurations: vec![
-            mark("the old one", "2026-06-12T05:30:00Z"),
-            mark("B \"new\"", "2026-06-12T08:04:20.25Z"),
-        ],
-        settings: vec![SettingMark {
-            name: "half".to_owned(),
-            percent: Some(47.5),
-        }],
-        legs: vec![
-            LegMark {
-                at: at("2026-06-12T07:13:00Z"),
-                exclude: Some("ferry wake".to_owned()),
-                configuration: None,
-                setting: None,
-            },
-            LegMark {
-                at: at("2026-06-12T09:01:02.5Z"),
-                exclude: None,
-                configuration: Some("the old one".to_owned()),
-                setting: Some("half".to_owned()),
-            },
-        ],
-        ..Resolved::default()
-    };
     let text = notes::write(&analysis, &given);
-    let back = read_back(&text, &recording);
-    assert_eq!(back.problems, Vec::<String>::new(), "{text}");
-    assert_eq!(back.title, analysis.title);
-    assert_eq!(back.units, Some(SpeedUnit::MilesPerHour));
-    assert_eq!(back.wind_from, Bearing::new(235.0));
-    let speed = back.wind_speed.unwrap().in_unit(SpeedUnit::Knots);
-    assert!((speed - 11.0).abs() < 1e-3, "{speed}");
-    assert_eq!(back.configurations, given.configurations);
-    assert_eq!(back.settings, given.settings);
-    assert_eq!(back.legs, given.legs);
+    let back = read(&text);
+    assert_eq!(back.wind.from, given.wind.from);
+    let kmh = |notes: &Notes| {
+        notes
+            .wind
+            .speed
+            .unwrap()
+            .in_unit(SpeedUnit::KilometresPerHour)
+    };
+    assert!((kmh(&back) - kmh(&given)).abs() < 1e-3);
+    assert_eq!(back.current, Some(Current::River));
+    assert_eq!(back.clock, Some(ClockFace::Hours12));
+    // The log lay beside other notes.
+    assert!(text.contains("# The log was \"wind.csv\": name it from this folder"));
+    let same = |mut notes: Notes| {
+        notes.wind = given.wind.clone();
+        notes.clock = None;
+        notes.configurations.iter_mut().for_each(|c| c.line = 0);
+        notes.settings.iter_mut().for_each(|s| s.line = 0);
+        notes.legs.iter_mut().for_each(|l| l.line = 0);
+        notes.energy.readings.iter_mut().for_each(|r| r.line = 0);
+        notes
+    };
+    assert_eq!(same(back), same(given.clone()), "{text}");
 }
 
 #[test]
 fn names_without_times_get_the_times_found() {
     let (analysis, recording) = trial();
-    let name = |name: &str| ConfigurationMark {
-        name: name.to_owned(),
-        from: None,
+    let named = |names: &[&str]| {
+        let parts = names
+            .iter()
+            .map(|name| format!("[[configuration]]\nname = \"{name}\"\n"));
+        read(&parts.collect::<String>())
     };
-    let given = Resolved {
-        configurations: vec![name("A"), name("B"), name("A")],
-        ..Resolved::default()
-    };
-    let back = read_back(&notes::write(&analysis, &given), &recording);
-    assert!(back.configurations.iter().all(|mark| mark.from.is_some()));
+    let text = notes::write(&analysis, &named(&["A", "B", "A"]));
+    assert!(fitted(&read_back(&text, &recording))[2].1.is_some());
     // Names that could not be used are handed on as they were.
-    let given = Resolved {
-        configurations: vec![name("three blades")],
-        ..Resolved::default()
-    };
-    let back = read_back(&notes::write(&analysis, &given), &recording);
-    assert_eq!(back.configurations, given.configurations);
+    let text = notes::write(&analysis, &named(&["three blades"]));
+    assert_eq!(
+        fitted(&read_back(&text, &recording)),
+        [("three blades", None)]
+    );
 }
 
 #[test]
 fn a_finding_does_not_become_a_given() {
     let (mut analysis, recording) = trial();
     analysis.wind.from_deg = Some(231.26);
-    analysis.wind.source = WindSource::Drift;
-    let text = notes::write(&analysis, &Resolved::default());
-    assert!(text.contains("\n# from = 231.3\n"), "{text}");
-    assert_eq!(read_back(&text, &recording).wind_from, None);
+    for source in [WindSource::Drift, WindSource::Log] {
+        analysis.wind.source = source;
+        let text = notes::write(&analysis, &Notes::default());
+        assert!(text.contains("\n# from = 231.3\n"), "{text}");
+        assert_eq!(read_back(&text, &recording).notes.wind.from, None);
+    }
 }
 
 #[test]
 fn a_night_and_a_clock_change_read_back() {
-    let legs = || {
-        vec![
-            leg(1, "2026-10-24T21:00:00Z", Some("A"), None),
-            leg(2, "2026-10-25T00:30:00Z", Some("B"), None),
-            leg(3, "2026-10-25T01:30:00Z", Some("A"), None),
-        ]
-    };
-    let (analysis, recording) = day("2026-10-24T20:00:00Z", "2026-10-25T04:00:00Z", legs());
-    let text = notes::write(&analysis, &Resolved::default());
+    let legs = vec![
+        leg(1, "2026-10-24T21:00:00Z", Some("A"), None),
+        leg(2, "2026-10-25T00:30:00Z", Some("B"), None),
+        leg(3, "2026-10-25T01:30:00Z", Some("A"), None),
+    ];
+    let (analysis, recording) = day("2026-10-24T20:00:00Z", "2026-10-25T04:00:00Z", legs);
+    let text = notes::write(&analysis, &Notes::default());
     let back = read_back(&text, &recording);
-    assert_eq!(back.problems, Vec::<String>::new(), "{text}");
-    let from: Vec<_> = back
-        .configurations
-        .iter()
-        .filter_map(|mark| mark.from)
-        .collect();
-    assert_eq!(from, legs().iter().map(|leg| leg.start).collect::<Vec<_>>());
+    let expected = ["2026-10-24T22:47:00Z", "2026-10-25T01:02:00Z"].map(|t| Some(at(t)));
+    assert_eq!([fitted(&back)[1].1, fitted(&back)[2].1], expected);
 }
 
 #[test]
-fn the_example_is_one_that_reads() {
+fn the_examples_are_ones_that_read() {
     let (analysis, recording) = trial();
-    let text = notes::write(&analysis, &Resolved::default());
+    let text = notes::write(&analysis, &Notes::default());
     let used = text
         .replace("# [[leg]]", "[[leg]]")
-        .replace("# at =", "at =")
-        .replace("# exclude =", "exclude =");
+        .replace("# leg = ", "leg = ")
+        .replace("# include =", "include =")
+        .replace("# exclude =", "exclude =")
+        .replace("# current =", "current =");
     let back = read_back(&used, &recording);
-    assert_eq!(back.problems, Vec::<String>::new(), "{used}");
-    let first = &analysis.legs[0];
-    assert!((first.start..=first.end).contains(&back.legs[0].at));
+    let legs: Vec<_> = back
+        .marks
+        .legs
+        .iter()
+        .map(|mark| (mark.leg, mark.correction.clone()))
+        .collect();
+    assert_eq!(
+        legs,
+        [
+            (LegRef::Number(2), Correction::Include),
+            (LegRef::Number(1), Correction::Exclude("ferry wake".into())),
+        ]
+    );
 }
 
 #[test]
 fn an_empty_day_still_writes_notes_that_read() {
     let analysis = analyse(&[], &Settings::default());
-    let text = notes::write(&analysis, &Resolved::default());
-    assert!(notes::read(&text, "notes.toml").is_ok(), "{text}");
+    read(&notes::write(&analysis, &Notes::default()));
 }
 
 #[test]
 fn looks_like_this() {
     let (mut analysis, _) = trial();
     analysis.title = Some("Three blades against four".to_owned());
-    insta::assert_snapshot!(notes::write(&analysis, &Resolved::default()));
+    insta::assert_snapshot!(notes::write(&analysis, &Notes::default()));
 }

@@ -1,10 +1,11 @@
 //! Plans: what they can tell against published values, the order of the runs, card and notes.
 
+use jiff::SignedDuration;
+use thereback::notes::{self, When};
 use thereback::plan::{
     Asked, Design, Earlier, Plan, PlanError, Remedy, StepKind, assume, card_html, card_md, draw_up,
     notes_toml, tell, text,
 };
-use thereback::trial::notes;
 use thereback::units::Bearing;
 
 use crate::published_check::{SEVEN_FIGURES, TEN_FIGURES, check};
@@ -270,16 +271,22 @@ fn the_notes_are_read_back() {
         let read = notes::read(&notes_toml(&plan), "notes.toml").unwrap();
         assert_eq!(read.title.as_deref().map(str::is_empty), Some(false));
         assert_eq!(read.settings.len(), 2);
-        // Without times each name stands once, with them as often as it is fitted.
-        assert_eq!(
-            read.configurations.len(),
-            if start.is_some() { 3 } else { 2 }
-        );
-        assert!(
-            read.configurations
-                .iter()
-                .all(|c| c.from.is_some() == start.is_some())
-        );
+        // Every part as often as it is fitted, the later ones at the middle of their swaps.
+        let swaps = plan
+            .steps
+            .iter()
+            .filter(|step| matches!(step.kind, StepKind::Swap { .. }));
+        let expected: Vec<Option<When>> = [None]
+            .into_iter()
+            .chain(swaps.map(|swap| {
+                let minutes = ((swap.from_s + swap.to_s) / 120.0).round() as i64;
+                let from = start?.wrapping_add(SignedDuration::from_mins(minutes));
+                Some(When::Clock(from))
+            }))
+            .collect();
+        let from: Vec<Option<When>> = read.configurations.iter().map(|c| c.from.clone()).collect();
+        assert_eq!(from, expected);
+        assert_eq!(from.len(), 3);
         assert_eq!(read.configurations[1].name, "new\n= [part]");
         // A forecast is not a measured wind.
         assert_eq!(read.wind.from, None);

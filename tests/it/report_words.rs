@@ -166,7 +166,7 @@ fn the_grouping_says_where_it_comes_from() {
         setting.percent = None;
     }
     let told = words::standing(&day).unwrap();
-    assert!(told.starts_with("No notes were given"));
+    assert!(told.starts_with("What was run when is read from the track"));
     assert!(
         words::grouping(&day)
             .unwrap()

@@ -42,7 +42,7 @@ fn notes(days: &[SimulatedDay]) -> Settings {
         );
     }
     Settings {
-        notes: Some(thereback::trial::notes::read(&text, "notes.toml").unwrap()),
+        notes: Some(thereback::notes::read(&text, "notes.toml").unwrap()),
         ..Settings::default()
     }
 }
@@ -185,11 +185,11 @@ fn every_output_of_several_days_can_be_written() {
 
 #[test]
 fn the_notes_of_several_days_read_back_give_the_same() {
-    use thereback::trial::notes::{self, Resolved};
+    use thereback::notes::{self, Notes};
     let days = [day(0, 0.89), day(1, 0.89)];
     let recordings = recordings(&days);
     let found = analyse_days(recordings.clone(), &Settings::default());
-    let text = notes::write(&found, &Resolved::default());
+    let text = notes::write(&found, &Notes::default());
     let again = Settings {
         notes: Some(notes::read(&text, "notes.toml").unwrap()),
         ..Settings::default()

@@ -70,7 +70,7 @@ fn notes(days: &[SimulatedDay]) -> Settings {
         "[[setting]]\nname = \"1\"\n[[setting]]\nname = \"2\"\n"
     );
     Settings {
-        notes: Some(thereback::trial::notes::read(&text, "notes.toml").unwrap()),
+        notes: Some(thereback::notes::read(&text, "notes.toml").unwrap()),
         ..Settings::default()
     }
 }

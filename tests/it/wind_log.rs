@@ -2,10 +2,10 @@
 
 use jiff::{SignedDuration, Timestamp};
 use thereback::analysis::{Analysis, Settings, analyse, analyse_days};
+use thereback::notes::When;
 use thereback::parser::read_file;
 use thereback::report;
 use thereback::track::Recording;
-use thereback::trial::notes::When;
 use thereback::trial::wind_log::{Reading, WindLog};
 use thereback::units::{Bearing, Speed};
 

@@ -2,6 +2,7 @@
 
 use super::known::Known;
 use super::result::{LegPower, LogClock, PowerSource, RunPower};
+use crate::segmenter::LegRef;
 use crate::trial::buys::draw::ThereAndBack;
 use crate::trial::compare::RunSpeed;
 use crate::trial::power_log::{NotAligned, Point, PowerLog, align, mean_draw};
@@ -55,7 +56,7 @@ fn from_log(known: &Known<'_>, log: &PowerLog, out: &mut Drawn) {
         return;
     };
     let points = log.points(middle.time, known.zone);
-    let clock = match known.noted.energy.log.clock_offset {
+    let clock = match known.noted.notes.energy.log.clock_offset {
         Some(offset) => Ok(LogClock {
             offset_s: offset.as_secs_f64(),
             given: true,
@@ -130,23 +131,28 @@ fn seconds(time: jiff::Timestamp) -> f64 {
 
 /// Volts of the battery as stated, V: what stands in where the current alone was read.
 fn battery_volts(known: &Known<'_>) -> Option<f64> {
-    known.noted.energy.battery.and_then(|b| b.volts)
+    known.noted.notes.energy.battery.and_then(|b| b.volts)
 }
 
 fn from_leg_readings(known: &Known<'_>, out: &mut Drawn) {
     let share = known.asked.rules.buys.reading_share;
     let volts = battery_volts(known);
-    for reading in &known.noted.energy.legs {
-        let inside = |leg: &&crate::analysis::Leg| leg.start <= reading.at && reading.at <= leg.end;
+    for reading in &known.noted.readings {
+        let inside = |leg: &&crate::analysis::Leg| match reading.leg {
+            LegRef::Number(number) => leg.leg == number,
+            LegRef::At(at) => leg.start <= at && at <= leg.end,
+        };
         let draw = reading.draw.with_volts(volts);
         let (Some(leg), Some(watts)) = (known.analysis.legs.iter().find(inside), draw.power())
         else {
             let why = if draw.power().is_none() {
-                "A reading of a leg has no power: it takes watts, or volts and amps."
+                "has no power: it takes watts, or volts and amps"
             } else {
-                "A reading of a leg lies within none."
+                "is of no leg that was found"
             };
-            out.remarks.push(why.to_owned());
+            let line = reading.line;
+            out.remarks
+                .push(format!("The reading on line {line} of the notes {why}."));
             continue;
         };
         if reading.draw.is_amps_alone() {
@@ -220,7 +226,7 @@ fn from_readings(known: &Known<'_>, out: &mut Drawn) {
         .collect();
     let share = known.asked.rules.buys.reading_share;
     let volts = battery_volts(known);
-    for note in &known.noted.energy.readings {
+    for note in &known.noted.notes.energy.readings {
         let Some(cell) = known.cell(&note.configuration, &note.setting) else {
             out.remarks.push(format!(
                 "There is no {} at {} among the double runs, so its reading is not used.",

@@ -10,7 +10,7 @@ use crate::trial::buys::reach;
 use crate::units::Bearing;
 
 pub(super) fn home(known: &Known<'_>, runs: &[CellRun], usable_j: Option<f64>) -> Option<WayHome> {
-    let note = known.noted.energy.home?;
+    let note = known.noted.notes.energy.home?;
     let from = middle_of_trial(known)?;
     let way = reach::way(from, note.position);
     let wind = day_wind(known, way.course);

@@ -6,10 +6,10 @@ use crate::analysis::legs::name;
 use crate::analysis::outcome::Counted;
 use crate::analysis::result::{Analysis, DoubleRun, Leg};
 use crate::analysis::settings::Settings;
+use crate::notes::Resolved;
 use crate::stats::interval::Estimate;
 use crate::trial::buys::draw::cell_log;
 use crate::trial::compare::{RunSpeed, cells, of_runs};
-use crate::trial::notes::Resolved;
 
 /// The day so far.
 pub(super) struct Known<'a> {

@@ -17,7 +17,7 @@ use jiff::tz::TimeZone;
 use super::outcome::Counted;
 use super::result::Analysis;
 use super::settings::Settings;
-use crate::trial::notes::Resolved;
+use crate::notes::Resolved;
 use known::Known;
 
 /// Everything that follows from an analysis whose runs, cells, comparisons and gauge stand.

@@ -13,7 +13,7 @@ use crate::trial::compare::{Change, changes, of_runs};
 const NO_READINGS: &str = "This track cannot tell whether the boat is faster because the part is better or because it loads the motor more. Ten minutes with a clamp meter tell: read the current at each setting with either part, and add a [[reading]] to the notes, or log the draw and give it with --power-log.";
 
 pub(super) fn power(known: &Known<'_>, drawn: Drawn) -> Power {
-    let motor = known.noted.energy.motor;
+    let motor = known.noted.notes.energy.motor;
     let comparisons = comparisons(known, &drawn);
     let equal_speed = equal_speed(known, &drawn);
     Power {
@@ -34,7 +34,7 @@ pub(super) fn power(known: &Known<'_>, drawn: Drawn) -> Power {
 }
 
 fn cells(known: &Known<'_>, drawn: &Drawn) -> Vec<CellPower> {
-    let motor = known.noted.energy.motor;
+    let motor = known.noted.notes.energy.motor;
     crate::trial::compare::cells(of_runs(&drawn.watts))
         .into_iter()
         .filter_map(|cell| {

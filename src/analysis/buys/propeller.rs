@@ -3,6 +3,7 @@
 use super::draw::Drawn;
 use super::known::Known;
 use super::result::{CellSlip, CubeLaw, Propeller, Ranged};
+use crate::notes::ConfigurationNote;
 use crate::stats::summary::mean;
 use crate::trial::buys::propeller::{power_exponent, slip, slip_range};
 use crate::trial::compare::RunSpeed;
@@ -11,7 +12,7 @@ use crate::trial::compare::RunSpeed;
 const CUBE: f64 = 3.0;
 
 pub(super) fn propeller(known: &Known<'_>, drawn: &Drawn) -> Propeller {
-    let energy = &known.noted.energy;
+    let mut noted = known.noted.notes.configurations.iter();
     let cells: Vec<CellSlip> = known
         .cells()
         .into_iter()
@@ -19,7 +20,7 @@ pub(super) fn propeller(known: &Known<'_>, drawn: &Drawn) -> Propeller {
         .collect();
     let reason = if !cells.is_empty() {
         None
-    } else if energy.pitches.is_empty() {
+    } else if noted.all(|note| note.pitch_m.is_none()) {
         Some(
             "Slip takes the pitch of the propeller in the notes: `pitch = \"10 in\"` under [[configuration]].",
         )
@@ -36,13 +37,11 @@ pub(super) fn propeller(known: &Known<'_>, drawn: &Drawn) -> Propeller {
 }
 
 fn slip_of(known: &Known<'_>, cell: (usize, usize)) -> Option<CellSlip> {
-    let energy = &known.noted.energy;
+    let energy = &known.noted.notes.energy;
     let (configuration, setting) = (known.configuration(cell.0), known.setting(cell.1));
-    let pitch_m = energy
-        .pitches
-        .iter()
-        .find(|p| p.configuration == configuration)?
-        .pitch_m;
+    let own = |note: &&ConfigurationNote| note.name == configuration;
+    let noted = known.noted.notes.configurations.iter().filter(own);
+    let pitch_m = noted.filter_map(|note| note.pitch_m).next()?;
     let turns: Vec<f64> = energy
         .readings
         .iter()

@@ -4,11 +4,11 @@ use super::draw::Drawn;
 use super::home::home;
 use super::known::Known;
 use super::result::{Calm, CellReach, Ranged, Reach};
+use crate::notes::BatteryNote;
 use crate::stats::interval::{Estimate, Interval};
 use crate::trial::buys::draw::cell_log;
 use crate::trial::buys::reach;
 use crate::trial::compare::{cells, of_runs};
-use crate::trial::notes::BatteryNote;
 
 /// Seconds in an hour: 1 W h is 3600 J (NIST SP 811, B.8).
 const HOUR_S: f64 = 3600.0;
@@ -26,7 +26,7 @@ pub(super) struct CellRun {
 }
 
 pub(super) fn reach(known: &Known<'_>, drawn: &Drawn, calm: &Calm) -> Reach {
-    let battery = known.noted.energy.battery;
+    let battery = known.noted.notes.energy.battery;
     let rated_j = battery
         .and_then(BatteryNote::rated_wh)
         .map(|wh| wh * HOUR_S);

@@ -139,7 +139,7 @@ impl Known {
             }
             Self::OneSeries => format!("The track shows one series of double runs: {spans}."),
             Self::Read => format!(
-                "No notes were given, so what was run when is read from the track, where a change is a long stop between two series at the same settings: {spans}. Where that is wrong, correct notes.toml, which lies beside this report, and pass it back."
+                "What was run when is read from the track, where a change is a long stop between two series at the same settings: {spans}. Where that is wrong, correct notes.toml, which lies beside this report, and pass it back."
             ),
         }
     }

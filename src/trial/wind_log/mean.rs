@@ -5,7 +5,7 @@ use jiff::civil::DateTime;
 use jiff::tz::TimeZone;
 
 use super::{Reading, WindLog};
-use crate::trial::notes::When;
+use crate::notes::When;
 use crate::units::{Bearing, Speed};
 
 /// How far from a span a reading may lie to stand in for it, seconds: stations report every 10

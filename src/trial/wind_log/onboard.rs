@@ -1,8 +1,8 @@
 //! The wind log that the boat's own instruments wrote.
 
 use super::{Reading, WindLog};
+use crate::notes::When;
 use crate::track::Recording;
-use crate::trial::notes::When;
 
 impl WindLog {
     /// The true wind that instruments on board wrote into the recordings; `None` where none did.

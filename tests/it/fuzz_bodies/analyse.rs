@@ -2,9 +2,9 @@
 
 use thereback::analysis::{self, Analysis, Settings};
 use thereback::clean::by_day;
+use thereback::notes;
 use thereback::report::{self, ChartForm, days};
 use thereback::track::Recording;
-use thereback::trial::{notes, zone};
 use thereback::{parser, plotter};
 
 use super::readers::read_checked;
@@ -45,12 +45,7 @@ pub(crate) fn whole_way(recordings: &[Recording], settings: &Settings) {
     if !found.legs.is_empty() {
         assert!(parser::read(&legs, "legs.gpx").is_ok(), "legs.gpx is lost");
     }
-    let zone = zone::named(&found.timezone.name).unwrap();
-    let given = settings
-        .notes
-        .as_ref()
-        .map(|given| notes::resolve(given, &zone, recordings))
-        .unwrap_or_default();
+    let given = settings.notes.clone().unwrap_or_default();
     let written = notes::write(&found, &given);
     assert!(notes::read(&written, "notes.toml").is_ok(), "{written}");
 

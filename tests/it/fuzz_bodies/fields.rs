@@ -1,6 +1,6 @@
 //! Times and numbers: one short text in each place where a reader looks for either.
 
-use thereback::trial::notes::When;
+use thereback::notes::When;
 use thereback::units::{Speed, SpeedUnit, parse_direction};
 
 use super::readers::read_checked;

@@ -1,7 +1,8 @@
 //! Notes and wind logs: any text, then resolved against a day and written again.
 
 use jiff::tz::TimeZone;
-use thereback::trial::{notes, wind_log};
+use thereback::notes;
+use thereback::trial::wind_log;
 
 use super::scene::small_day;
 
@@ -29,7 +30,7 @@ pub(crate) fn notes(bytes: &[u8]) {
         ..thereback::analysis::Settings::default()
     };
     let analysis = thereback::analysis::analyse(&recordings, &settings);
-    let written = notes::write(&analysis, &resolved);
+    let written = notes::write(&analysis, settings.notes.as_ref().unwrap());
     if let Err(error) = notes::read(&written, "notes.toml") {
         panic!("what was written cannot be read: {error}\n{written}");
     }

@@ -5,8 +5,8 @@ use std::sync::OnceLock;
 
 use jiff::{SignedDuration, Timestamp};
 use thereback::analysis::Settings;
+use thereback::notes;
 use thereback::track::{Fix, Position, RecordedTrack, Recording, Waypoint, WindReading};
-use thereback::trial::notes;
 use thereback::units::{Bearing, Distance, Speed, SpeedUnit};
 
 /// No scene has more fixes: a run must stay short.

@@ -30,11 +30,11 @@
 //! rpm = 900                          # of the propeller's shaft
 //! ```
 
-use jiff::{SignedDuration, Timestamp};
+use jiff::SignedDuration;
 
-use super::error::{NotesError, Problem};
-use super::read::listed;
-use super::section::Section;
+use super::error::NotesError;
+use super::read::Names;
+use super::section::{Keys, Section};
 use crate::track::Position;
 
 /// Everything the notes say of power and reach.
@@ -48,12 +48,8 @@ pub struct EnergyNotes {
     pub motor: MotorNote,
     /// `[home]`.
     pub home: Option<HomeNote>,
-    /// Pitches of configurations.
-    pub pitches: Vec<PitchNote>,
     /// `[[reading]]`: spot readings.
     pub readings: Vec<ReadingNote>,
-    /// Spot readings of single legs; filled where times become instants.
-    pub legs: Vec<LegReading>,
 }
 
 /// `[power]`: a log of the draw.
@@ -102,15 +98,6 @@ pub struct HomeNote {
     pub position: Position,
     /// Share of the usable charge that must be left on arrival, in `[0, 1)`.
     pub reserve: Option<f64>,
-}
-
-/// The pitch of a propeller.
-#[derive(Debug, Clone, PartialEq)]
-pub struct PitchNote {
-    /// The configuration it belongs to.
-    pub configuration: String,
-    /// Pitch, m.
-    pub pitch_m: f64,
 }
 
 /// What the motor draws.
@@ -171,22 +158,35 @@ pub struct ReadingNote {
     pub line: usize,
 }
 
-/// A spot reading of one leg.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct LegReading {
-    /// Any time inside the leg.
-    pub at: Timestamp,
-    /// What the motor drew.
-    pub draw: Draw,
-}
+const POWER: Keys = &[
+    ("log", "log = \"power.csv\""),
+    ("clock_offset", "clock_offset = \"90 s\""),
+];
+const BATTERY: Keys = &[
+    ("amp_hours", "amp_hours = 100"),
+    ("volts", "volts = 12.8"),
+    ("watt_hours", "watt_hours = 1280"),
+    ("usable", "usable = \"80 %\""),
+];
+const MOTOR: Keys = &[
+    ("limit_watts", "limit_watts = 600"),
+    ("limit_amps", "limit_amps = 50"),
+];
+const HOME: Keys = &[
+    ("lat", "lat = 59.412"),
+    ("lon", "lon = 18.204"),
+    ("reserve", "reserve = \"30 %\""),
+];
+const READING: Keys = &[
+    ("configuration", "configuration = \"three blades\""),
+    ("setting", "setting = \"half\""),
+    ("watts", "watts = 290"),
+    ("volts", "volts = 12.6"),
+    ("amps", "amps = 23.5"),
+    ("rpm", "rpm = 900"),
+];
 
-pub(super) const POWER: &[&str] = &["log", "clock_offset"];
-pub(super) const BATTERY: &[&str] = &["amp_hours", "volts", "watt_hours", "usable"];
-pub(super) const MOTOR: &[&str] = &["limit_watts", "limit_amps"];
-pub(super) const HOME: &[&str] = &["lat", "lon", "reserve"];
-pub(super) const READING: &[&str] = &["configuration", "setting", "watts", "volts", "amps", "rpm"];
-
-/// Most volts, amps, watts, hours and turns a minute that a small boat can have: a slip of the finger beyond.
+/// Most volts, amps, watts, hours and turns a minute that a small boat can have.
 const MOST_VOLTS: f64 = 1_000.0;
 const MOST_AMPS: f64 = 2_000.0;
 const MOST_WATTS: f64 = 1e6;
@@ -194,132 +194,124 @@ const MOST_HOURS: f64 = 1e6;
 const MOST_RPM: f64 = 20_000.0;
 
 /// All that stands outside `[[configuration]]` and `[[leg]]`.
-pub(super) fn read_energy(
-    top: &Section,
-    configurations: &[&str],
-    settings: &[&str],
-) -> Result<EnergyNotes, NotesError> {
+pub(super) fn read_energy(top: &Section, names: &Names<'_>) -> Result<EnergyNotes, NotesError> {
     let battery = read_battery(top)?;
-    let volts = battery.and_then(|b| b.volts);
+    let nominal_volts = battery.and_then(|b| b.volts);
+    let readings = top.tables("reading", READING)?;
+    let readings = readings
+        .iter()
+        .map(|section| read_reading(section, names, nominal_volts))
+        .collect::<Result<_, _>>()?;
     Ok(EnergyNotes {
         log: read_log(top)?,
         battery,
         motor: read_motor(top)?,
         home: read_home(top)?,
-        pitches: Vec::new(),
-        readings: read_readings(top, configurations, settings, volts)?,
-        legs: Vec::new(),
+        readings,
     })
 }
 
 fn read_log(top: &Section) -> Result<PowerLogNote, NotesError> {
-    let Some(power) = top.table("power", "[power]", POWER)? else {
+    let Some(power) = top.table("power", POWER)? else {
         return Ok(PowerLogNote::default());
     };
     Ok(PowerLogNote {
-        log: power.text("log", "log = \"power.csv\"")?,
-        clock_offset: power.offset("clock_offset", "clock_offset = \"90 s\"")?,
+        log: power.text("log")?,
+        clock_offset: power.offset("clock_offset")?,
     })
 }
 
 fn read_battery(top: &Section) -> Result<Option<BatteryNote>, NotesError> {
-    let Some(battery) = top.table("battery", "[battery]", BATTERY)? else {
+    let Some(battery) = top.table("battery", BATTERY)? else {
         return Ok(None);
     };
     let note = BatteryNote {
-        amp_hours: battery.number("amp_hours", "amp_hours = 100", MOST_HOURS)?,
-        volts: battery.number("volts", "volts = 12.8", MOST_VOLTS)?,
-        watt_hours: battery.number("watt_hours", "watt_hours = 1280", MOST_HOURS)?,
-        usable: battery.share("usable", "usable = \"80 %\"")?,
+        amp_hours: battery.number("amp_hours", MOST_HOURS)?,
+        volts: battery.number("volts", MOST_VOLTS)?,
+        watt_hours: battery.number("watt_hours", MOST_HOURS)?,
+        usable: battery.share("usable", "(0 %, 100 %]", |p| p > 0.0 && p <= 100.0)?,
     };
     if note.amp_hours.is_some() && note.watt_hours.is_some() {
-        return Err(battery.error("watt_hours", Problem::TwoCapacities));
+        let what = "the battery has both `amp_hours` and `watt_hours`
+                    hint: give one of them; `amp_hours` goes with `volts`";
+        return Err(battery.error("watt_hours", what.to_owned()));
     }
     // Volts alone still turn amps into watts; what the battery holds is then not known.
     let volts_alone = note.volts.is_some() && note.amp_hours.is_none() && note.usable.is_none();
     if note.rated_wh().is_none() && !volts_alone {
-        let key = if note.amp_hours.is_some() {
-            ("volts", "volts = 12.8")
+        return Err(battery.missing(if note.amp_hours.is_some() {
+            "volts"
         } else {
-            ("amp_hours", "amp_hours = 100")
-        };
-        return Err(battery.missing(key.0, key.1));
+            "amp_hours"
+        }));
     }
     Ok(Some(note))
 }
 
 fn read_motor(top: &Section) -> Result<MotorNote, NotesError> {
-    let Some(motor) = top.table("motor", "[motor]", MOTOR)? else {
+    let Some(motor) = top.table("motor", MOTOR)? else {
         return Ok(MotorNote::default());
     };
     Ok(MotorNote {
-        limit_watts: motor.number("limit_watts", "limit_watts = 600", MOST_WATTS)?,
-        limit_amps: motor.number("limit_amps", "limit_amps = 50", MOST_AMPS)?,
+        limit_watts: motor.number("limit_watts", MOST_WATTS)?,
+        limit_amps: motor.number("limit_amps", MOST_AMPS)?,
     })
 }
 
 fn read_home(top: &Section) -> Result<Option<HomeNote>, NotesError> {
-    let Some(home) = top.table("home", "[home]", HOME)? else {
+    let Some(home) = top.table("home", HOME)? else {
         return Ok(None);
     };
-    let degrees = |key: &'static str, example, most: f64| -> Result<f64, NotesError> {
-        home.signed(key, example, most)?
-            .ok_or_else(|| home.missing(key, example))
-    };
-    let (lat, lon) = (
-        degrees("lat", "lat = 59.412", 90.0)?,
-        degrees("lon", "lon = 18.204", 180.0)?,
-    );
-    let position = Position::new(lat, lon).ok_or_else(|| home.missing("lat", "lat = 59.412"))?;
+    let degrees = |key, most| home.signed(key, most)?.ok_or_else(|| home.missing(key));
+    let position = Position::new(degrees("lat", 90.0)?, degrees("lon", 180.0)?);
     Ok(Some(HomeNote {
-        position,
-        reserve: home.share_or_none("reserve", "reserve = \"30 %\"")?,
+        position: position.ok_or_else(|| home.missing("lat"))?,
+        reserve: home.share("reserve", "[0 %, 100 %)", |p| (0.0..100.0).contains(&p))?,
     }))
 }
 
-fn read_readings(
-    top: &Section,
-    configurations: &[&str],
-    settings: &[&str],
-    nominal: Option<f64>,
-) -> Result<Vec<ReadingNote>, NotesError> {
-    top.tables("reading", "[[reading]]", READING)?
-        .iter()
-        .map(|section| {
-            let name = |key, names, example| -> Result<String, NotesError> {
-                listed(section, key, names)?.ok_or_else(|| section.missing(key, example))
-            };
-            let reading = ReadingNote {
-                configuration: name(
-                    "configuration",
-                    configurations,
-                    "configuration = \"three blades\"",
-                )?,
-                setting: name("setting", settings, "setting = \"half\"")?,
-                draw: read_draw(section, nominal)?,
-                rpm: section.number("rpm", "rpm = 900", MOST_RPM)?,
-                line: section.line(),
-            };
-            if reading.draw.is_empty() && reading.rpm.is_none() {
-                return Err(section.error("configuration", Problem::NothingRead));
-            }
-            Ok(reading)
-        })
-        .collect()
+fn read_reading(
+    section: &Section,
+    names: &Names<'_>,
+    nominal_volts: Option<f64>,
+) -> Result<ReadingNote, NotesError> {
+    let name = |key| {
+        names
+            .listed(section, key)?
+            .ok_or_else(|| section.missing(key))
+    };
+    let reading = ReadingNote {
+        configuration: name("configuration")?,
+        setting: name("setting")?,
+        draw: read_draw(section, nominal_volts)?,
+        rpm: section.number("rpm", MOST_RPM)?,
+        line: section.line(),
+    };
+    if reading.draw.is_empty() && reading.rpm.is_none() {
+        let what = "this [[reading]] holds no reading\nhint: add `watts = 290`, \
+                    `amps = 23.5` with `volts = 12.6`, or `rpm = 900`";
+        return Err(section.error("configuration", what.to_owned()));
+    }
+    Ok(reading)
 }
 
-/// Watts, volts and amps of a section; amps alone only where the battery's `nominal` volts are stated.
-pub(super) fn read_draw(section: &Section, nominal: Option<f64>) -> Result<Draw, NotesError> {
+/// Watts, volts and amps of a section; amps alone only where the battery's nominal volts are
+/// given.
+pub(super) fn read_draw(section: &Section, nominal_volts: Option<f64>) -> Result<Draw, NotesError> {
     let draw = Draw {
-        watts: section.number("watts", "watts = 290", MOST_WATTS)?,
-        volts: section.number("volts", "volts = 12.6", MOST_VOLTS)?,
-        amps: section.number("amps", "amps = 23.5", MOST_AMPS)?,
+        watts: section.number("watts", MOST_WATTS)?,
+        volts: section.number("volts", MOST_VOLTS)?,
+        amps: section.number("amps", MOST_AMPS)?,
     };
-    if draw.is_amps_alone() && nominal.is_none() {
-        return Err(section.error("amps", Problem::AmpsAlone));
+    if draw.is_amps_alone() && nominal_volts.is_none() {
+        let what = "`amps` stands without `volts`, so the power is not known\nhint: add \
+                    `volts = 12.6` as read, or the battery's `volts = 12.8` under [battery]";
+        return Err(section.error("amps", what.to_owned()));
     }
     if draw.volts.is_some() && draw.power().is_none() {
-        return Err(section.error("volts", Problem::VoltsAlone));
+        let what = "`volts` stands without `amps`, so the power is not known\nhint: add \
+                    `amps = 23.5`, or write `watts = 290`";
+        return Err(section.error("volts", what.to_owned()));
     }
     Ok(draw)
 }

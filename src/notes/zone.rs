@@ -5,7 +5,7 @@
 use jiff::tz::TimeZone;
 use tzf_rs::EmbeddedFinder;
 
-use super::notes::nearest::nearest;
+use super::nearest::nearest;
 use crate::track::Position;
 
 /// The time zone in force at a position: its IANA name and its rules.
@@ -17,7 +17,7 @@ use crate::track::Position;
 /// # Example: an inland lake
 /// ```
 /// use thereback::track::Position;
-/// use thereback::trial::zone;
+/// use thereback::notes::zone;
 /// let here = Position::new(58.9, 14.9).unwrap();
 /// assert_eq!(zone::at(here).unwrap().0, "Europe/Stockholm");
 /// ```

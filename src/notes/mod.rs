@@ -1,9 +1,10 @@
 //! What a person knows and the track does not: `notes.toml`.
 //!
-//! Every key is optional. Times are local; how they become instants is told at [`resolve`].
+//! Every key is optional. [`read`] takes the text in, [`resolve`] finds the instants that its times
+//! mean on the day of the track, [`sentences`] says what could not be used, [`write`] writes it back.
 //! ```toml
 //! title = "Three blades against four"
-//! timezone = "Europe/Stockholm"      # else told from the position
+//! timezone = "Europe/Stockholm"      # else found from the position
 //! units = "kn"                       # kn, mph, km/h or m/s
 //! clock = "24h"                      # 24h or 12h
 //!
@@ -12,52 +13,63 @@
 //! speed = "11 kn"
 //! log = "wind.csv"                   # a station's log instead; see `trial::wind_log`
 //!
+//! [water]
+//! current = "none"                   # none, river or tide
+//!
 //! [[configuration]]                  # in the order they were fitted
 //! name = "three blades"
 //! from = "09:12"                     # or the name of a waypoint marked on the plotter
 //!
 //! [[setting]]                        # slowest first
 //! name = "half"
-//! percent = 50
+//! percent = 50                       # or a knob's step: step = 3, of = 10
 //!
-//! [[leg]]                            # correct one leg, named by any time inside it
-//! at = "09:47"
-//! exclude = "ferry wake"             # or: configuration = "three blades", setting = "half", watts = 290
+//! [[leg]]                            # corrects one leg
+//! leg = 12                           # its number, or any time in it: at = "09:47"
+//! exclude = "ferry wake"             # or include = true
 //! ```
-//! What notes may say of power, battery, propeller and the way home stands at [`EnergyNotes`].
+//! Other corrections of a leg: `join = "next"`, `cut = "09:49:30"`, `start = "09:46:10"`,
+//! `end = "09:51:40"`, `pair = 13` (or a time in that leg), `configuration`, `setting`; and what
+//! the motor drew: `watts`, `volts`, `amps`. [`EnergyNotes`] shows what notes may say of power,
+//! battery, propeller and the way home.
 
-mod energy;
-pub use energy::{
-    BatteryNote, Draw, EnergyNotes, HomeNote, LegReading, MotorNote, PitchNote, PowerLogNote,
-    ReadingNote,
-};
+pub mod zone;
+
+mod nearest;
 
 mod when;
 pub use when::{TimeError, When};
 
-mod read;
-pub use read::read;
-
 mod error;
-pub use error::{NotesError, Problem};
-
-mod resolve;
-pub use resolve::{ConfigurationMark, LegMark, Resolved, SettingMark, Timeline, resolve};
-
-mod outing;
+pub use error::NotesError;
 
 mod section;
 
+mod energy;
+pub use energy::{BatteryNote, Draw, EnergyNotes, HomeNote, MotorNote, PowerLogNote, ReadingNote};
+
+mod read;
+pub use read::read;
+
+mod timeline;
+pub use timeline::Timeline;
+
+mod shift;
+
+mod resolve;
+pub use resolve::{LegReading, Resolved, resolve};
+
 mod clock;
+pub use clock::Clock;
+
+mod objections;
+pub use objections::sentences;
 
 mod write;
-mod write_energy;
-pub(crate) use write::quoted;
 pub use write::write;
+pub(crate) use write::{configuration, quoted, setting};
 
-pub(crate) mod nearest;
-
-use crate::units::{Bearing, ClockFace, Speed, SpeedUnit};
+use crate::units::{Bearing, ClockFace, Current, Speed, SpeedUnit};
 
 /// A `notes.toml` as it was read; times are still as written.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -74,6 +86,8 @@ pub struct Notes {
     pub clock: Option<ClockFace>,
     /// The true wind.
     pub wind: WindNote,
+    /// Whether the water runs.
+    pub current: Option<Current>,
     /// Configurations in the order they were fitted; one name may come again.
     pub configurations: Vec<ConfigurationNote>,
     /// Settings, slowest first; names differ.
@@ -96,18 +110,20 @@ pub struct WindNote {
 }
 
 /// `[[configuration]]`: what was fitted, and when.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub struct ConfigurationNote {
     /// Its name, never empty.
     pub name: String,
     /// When it was fitted.
     pub from: Option<When>,
+    /// Pitch of the propeller, m.
+    pub pitch_m: Option<f64>,
     /// Line in the file, from 1.
     pub line: usize,
 }
 
 /// `[[setting]]`: a power setting that was held.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, Default, PartialEq)]
 pub struct SettingNote {
     /// Its name, never empty.
     pub name: String,
@@ -117,13 +133,25 @@ pub struct SettingNote {
     pub line: usize,
 }
 
-/// `[[leg]]`: a correction of one leg; it says at least one thing.
+/// `[[leg]]`: corrections of one leg, and what the motor drew on it; it says at least one thing.
 #[derive(Debug, Clone, PartialEq)]
 pub struct LegNote {
-    /// Any time inside the leg.
-    pub at: When,
+    /// The leg.
+    pub leg: LegName,
+    /// Whether it belongs to the trial although it was left out.
+    pub include: bool,
     /// Why it is not to be counted.
     pub exclude: Option<String>,
+    /// Whether it and the next are one.
+    pub join_next: bool,
+    /// Where it is to be cut in two.
+    pub cut: Option<When>,
+    /// Where it begins.
+    pub start: Option<When>,
+    /// Where it ends.
+    pub end: Option<When>,
+    /// The leg with which it is a double run.
+    pub pair: Option<LegName>,
     /// The configuration it was run in.
     pub configuration: Option<String>,
     /// The setting it was run at.
@@ -134,9 +162,11 @@ pub struct LegNote {
     pub line: usize,
 }
 
-impl LegNote {
-    /// Whether it says anything but what the motor drew.
-    pub fn corrects(&self) -> bool {
-        self.exclude.is_some() || self.configuration.is_some() || self.setting.is_some()
-    }
+/// A leg as a person names it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum LegName {
+    /// By its number, from 1.
+    Number(usize),
+    /// By any time inside it.
+    At(When),
 }

@@ -1,5 +1,7 @@
 //! A time as a person writes it.
 
+use std::fmt;
+
 use jiff::Timestamp;
 use jiff::civil::{Date, DateTime, Time};
 
@@ -52,7 +54,7 @@ impl When {
     ///
     /// # Example: both ways of writing the evening
     /// ```
-    /// use thereback::trial::notes::When;
+    /// use thereback::notes::When;
     /// assert_eq!(When::read("9:12 PM"), When::read("21:12"));
     /// assert!(When::read("25:99").is_err());
     /// assert_eq!(When::read("swap"), Ok(When::Mark("swap".into())));
@@ -80,6 +82,25 @@ impl When {
             .parse()
             .map(Self::Instant)
             .map_err(|_| TimeError::Offset(text))
+    }
+}
+
+impl fmt::Display for When {
+    /// As short as it can be without losing anything; [`When::read`] gives the same again.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let seconds = |time: Time| match (time.second(), time.subsec_nanosecond()) {
+            (0, 0) => "%H:%M",
+            _ => "%H:%M:%S%.f",
+        };
+        match self {
+            Self::Clock(time) => write!(f, "{}", time.strftime(seconds(*time))),
+            Self::Local(local) => {
+                let format = format!("%Y-%m-%d {}", seconds(local.time()));
+                write!(f, "{}", local.strftime(&format))
+            }
+            Self::Instant(time) => write!(f, "{time}"),
+            Self::Mark(name) => f.write_str(name),
+        }
     }
 }
 
