@@ -17,13 +17,13 @@ use super::settings::Settings;
 use super::together::{Pairing, against_first, all_pairs};
 use super::warn::warnings;
 use super::warning::Warning;
-use super::wind::{carried_as_idle, wind};
+use super::wind::{carried_as_idle, drift_of, wind};
 use crate::clean::{CleanedAll, clean_all};
-use crate::segmenter::{Assigned, FoundDoubleRun, Marks, Segmented, assign, bridge, segment};
+use crate::geometry::PlanePoint;
+use crate::segmenter::{Assigned, Drift, IdleKind, Marks, Segmented, assign, bridge, segment};
 use crate::stats::quantile::median;
 use crate::track::{Position, Recording, Track};
 use crate::trial::notes::{Resolved, Timeline};
-use crate::trial::wind::{Drift, idle_drift};
 use crate::trial::wind_log::WindLog;
 use crate::trial::zone;
 use crate::units::Bearing;
@@ -307,30 +307,25 @@ fn summaries(cleaned: &CleanedAll) -> Vec<TrackSummary> {
         .collect()
 }
 
-fn drift_of(found: &Segmented, asked: &Settings) -> Option<Drift> {
-    let runs = &found.double_runs;
-    let trial = runs
-        .first()
-        .zip(runs.last())
-        .map(|(first, last)| (first.start, last.end));
-    let slowest = runs.iter().map(FoundDoubleRun::mean).min_by(f64::total_cmp);
-    idle_drift(&found.drifts, trial, slowest, &asked.rules.wind)
-}
-
 fn idle(found: &Segmented, drift: Option<&Drift>) -> Vec<IdleDrift> {
     found
-        .drifts
+        .idles
         .iter()
         .enumerate()
-        .map(|(index, stretch)| IdleDrift {
-            start: found.clock.time(stretch.start),
-            end: found.clock.time(stretch.end),
-            toward_deg: found
-                .plane
-                .true_course(stretch.course, stretch.motion.middle)
-                .degrees(),
-            speed_m_s: stretch.motion.speed(),
-            used: drift.is_some_and(|d| d.used.get(index).copied().unwrap_or(false)),
+        .filter(|(_, idle)| idle.kind != IdleKind::Anchored)
+        .filter_map(|(index, idle)| {
+            let (east, north) = (idle.east_m_s?, idle.north_m_s?);
+            let toward = Bearing::of_vector(east, north)?;
+            Some(IdleDrift {
+                start: found.clock.time(idle.from),
+                end: found.clock.time(idle.to),
+                toward_deg: found
+                    .plane
+                    .true_course(toward, PlanePoint::default())
+                    .degrees(),
+                speed_m_s: east.hypot(north),
+                used: drift.is_some_and(|d| d.used.get(index).copied().unwrap_or(false)),
+            })
         })
         .collect()
 }

@@ -3,11 +3,11 @@
 use serde::Serialize;
 
 use super::hidden::HiddenWindRules;
+use super::wind::WindRules;
 use crate::clean::CleanRules;
 use crate::segmenter::SegmentRules;
 use crate::trial::buys::BuysRules;
 use crate::trial::gauge::{BesideRules, GaugeRules};
-use crate::trial::wind::WindRules;
 
 /// The rules of all stages.
 #[derive(Debug, Clone, PartialEq, Default, Serialize)]

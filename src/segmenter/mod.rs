@@ -7,6 +7,7 @@ mod bridge;
 mod clear;
 mod double_runs;
 mod groups;
+mod idle;
 mod left_out;
 mod marks;
 mod no_runs;
@@ -22,6 +23,7 @@ pub use bridge::{BridgeRules, bridge};
 pub use double_runs::{DoubleRunRules, FoundDoubleRun, find_double_runs};
 pub(crate) use groups::injections;
 pub use groups::{Confidence, GroupRules, Groups, Run, group};
+pub use idle::{Drift, Idle, IdleKind, IdleRules, common_drift, idle};
 pub use left_out::LeftOut;
 pub use marks::{ConfigurationMark, LegMark, Marks, SettingMark};
 pub use speed::{Measured, SpeedRules, measure};
@@ -29,8 +31,8 @@ pub use stops::{StopRules, stops};
 pub use wind_label::{WindLabel, label, off_bow};
 
 use crate::geometry::{
-    Clock, Line, PathPoint, Plane, ReversalRules, Stretch, StretchRules, between, find_lines,
-    find_stretches, path_of,
+    Clock, Line, Motion, PathPoint, Plane, ReversalRules, Stretch, StretchRules, between,
+    find_lines, find_stretches, path_of,
 };
 use crate::stats::circular::weighted_resultant;
 use crate::track::Track;
@@ -53,6 +55,8 @@ pub struct SegmentRules {
     pub double_run: DoubleRunRules,
     /// Stops.
     pub stop: StopRules,
+    /// What the boat did at them.
+    pub idle: IdleRules,
     /// Configurations and settings.
     pub group: GroupRules,
 }
@@ -96,14 +100,14 @@ pub struct Segmented {
     pub paths: Vec<Vec<PathPoint>>,
     /// Legs in order of time.
     pub legs: Vec<FoundLeg>,
-    /// Slow steady drifts in order of time.
-    pub drifts: Vec<Stretch>,
     /// Lines that two or more legs share.
     pub lines: Vec<Line>,
     /// Double runs in order of time.
     pub double_runs: Vec<FoundDoubleRun>,
     /// Times at which the boat lay idle or was not recorded, s, in order.
     pub stops: Vec<(f64, f64)>,
+    /// What it did at each of them.
+    pub idles: Vec<Idle>,
     /// How the boat gathers speed.
     pub settling: Option<Settling>,
 }
@@ -125,7 +129,7 @@ pub fn segment(tracks: &[Track], marks: &Marks, rules: &SegmentRules) -> Option<
         stretches.extend(found.running.into_iter().map(|s| (track, s)));
         drifts.extend(found.drifting);
     }
-    if let Some(common) = common_drift(&drifts) {
+    if let Some(common) = common_course(&drifts) {
         stretches.retain(|(_, stretch)| {
             stretch.motion.speed() > rules.stretch.idle_fastest_m_s
                 || stretch.course.apart(common) > DRIFTING_WITHIN_DEG
@@ -159,17 +163,34 @@ pub fn segment(tracks: &[Track], marks: &Marks, rules: &SegmentRules) -> Option<
         .map(FoundDoubleRun::mean)
         .min_by(f64::total_cmp);
     let stops = stops(&paths, slowest, &rules.stop);
+    let idles = idles(&paths, &stops, rules);
     Some(Segmented {
         plane,
         clock,
         paths,
         legs,
-        drifts,
         lines,
         double_runs,
         stops,
+        idles,
         settling,
     })
+}
+
+/// What the boat did at each stop; one that no recording covers stays unclear.
+fn idles(paths: &[Vec<PathPoint>], stops: &[(f64, f64)], rules: &SegmentRules) -> Vec<Idle> {
+    let covers = |path: &[PathPoint], from: f64| {
+        let ends = path.first().zip(path.last());
+        ends.is_some_and(|(first, last)| first.t <= from && from < last.t)
+    };
+    let judged = |&(from, to): &(f64, f64)| {
+        let own = paths.iter().find(|path| covers(path, from));
+        let path = own.map(Vec::as_slice).unwrap_or_default();
+        let before = Motion::fit(between(path, from - rules.stop.sample_s, from));
+        let way = before.map(|motion| [motion.east_m_s, motion.north_m_s]);
+        idle(path, from, to, way, &rules.idle)
+    };
+    stops.iter().map(judged).collect()
 }
 
 /// A slow stretch this near the direction of the day's drift is drift, degrees: gusts swing it so far.
@@ -180,7 +201,7 @@ const DRIFTING_WITHIN_DEG: f64 = 45.0;
 const COMMON_DRIFT: f64 = 0.7;
 
 /// The direction in which the boat drifts all day, where there is one.
-fn common_drift(drifts: &[Stretch]) -> Option<Bearing> {
+fn common_course(drifts: &[Stretch]) -> Option<Bearing> {
     let courses: Vec<Bearing> = drifts.iter().map(|d| d.course).collect();
     let durations: Vec<f64> = drifts.iter().map(Stretch::duration).collect();
     let common = weighted_resultant(&courses, &durations)?;

@@ -12,8 +12,6 @@ pub mod power_log;
 
 pub mod buys;
 
-pub mod wind;
-
 pub mod compare;
 
 pub mod balance;
