@@ -15,8 +15,9 @@ use crate::units::Speed;
 /// How the wind is taken from the drift.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct WindRules {
-    /// Stops before or after the trial count when within this, s: three quarters of an hour, in
-    /// which the wind seldom veers by a point (common practice, no source).
+    /// Where the boat never lay adrift during the trial, stops count that are no farther from it
+    /// than this, s: in three quarters of an hour the wind seldom veers by a point (common
+    /// practice, no source).
     pub near_trial_s: f64,
     /// A direction no better known than this, degrees, gives way to that of legs on several
     /// headings: one label is 45 degrees wide.
@@ -141,23 +142,25 @@ fn never_adrift(found: &Segmented) -> bool {
     judged.peek().is_some() && judged.all(|i| i.kind == IdleKind::Anchored)
 }
 
-/// The common drift of the stops near the trial or, where they show none, of all.
+/// The common drift of the stops between the first and the last run, in the wind of the runs; where
+/// they show none, of those near the trial, and then of all.
 pub(super) fn drift_of(found: &Segmented, asked: &Settings) -> Option<Drift> {
-    let reach = asked.rules.wind.near_trial_s;
     let trial = found.double_runs.first().zip(found.double_runs.last());
-    let near = |idle: &Idle| {
-        trial.is_none_or(|(a, b)| idle.to >= a.start - reach && idle.from <= b.end + reach)
-    };
-    let own: Vec<Idle> = found.idles.iter().filter(|i| near(i)).cloned().collect();
-    let Some(mut drift) = common_drift(&own, &asked.rules.segment.idle) else {
-        return common_drift(&found.idles, &asked.rules.segment.idle);
-    };
-    let mut used = std::mem::take(&mut drift.used).into_iter();
-    let each = found.idles.iter();
-    drift.used = each
-        .map(|i| near(i) && used.next().unwrap_or(false))
-        .collect();
-    Some(drift)
+    let reaches = [0.0, asked.rules.wind.near_trial_s, f64::INFINITY];
+    reaches.into_iter().find_map(|reach| {
+        let near = |idle: &Idle| {
+            trial.is_none_or(|(a, b)| idle.from >= a.start - reach && idle.to <= b.end + reach)
+        };
+        let own: Vec<Idle> = found.idles.iter().filter(|i| near(i)).cloned().collect();
+        let drift = common_drift(&own, &asked.rules.segment.idle)?;
+        let mut used = drift.used.into_iter();
+        let each = found.idles.iter();
+        let used = each.map(|i| near(i) && used.next().unwrap_or(false));
+        Some(Drift {
+            used: used.collect(),
+            ..drift
+        })
+    })
 }
 
 fn unknown(why: &str, speed_m_s: Option<f64>) -> Wind {
