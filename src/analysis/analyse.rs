@@ -17,14 +17,14 @@ use super::settings::Settings;
 use super::together::{Pairing, against_first, all_pairs};
 use super::warn::warnings;
 use super::warning::Warning;
-use super::wind::{carried_as_idle, wind};
+use super::wind::{Stops, carried_as_idle, wind};
 use crate::clean::{CleanedAll, clean_all};
 use crate::notes::zone;
 use crate::notes::{self, Clock, Resolved, Timeline};
-use crate::segmenter::{Assigned, FoundDoubleRun, Segmented, assign, bridge, segment};
+use crate::segmenter::{Assigned, Segmented, Stop, segment};
 use crate::stats::quantile::median;
 use crate::track::{Position, Recording, Track};
-use crate::trial::wind::{Drift, idle_drift};
+use crate::trial::idle::IdleKind;
 use crate::trial::wind_log::WindLog;
 use crate::units::Bearing;
 
@@ -67,15 +67,12 @@ impl Prepared {
         let onboard = WindLog::of_recordings(&recordings);
         let cleaned = clean_all(recordings, &asked.rules.clean);
         let summaries = summaries(&cleaned);
-        let tracks = bridge(cleaned.tracks, &asked.rules.segment.bridge);
+        let tracks = cleaned.tracks;
         let (timezone, zone) = timezone(asked, first_position(&tracks));
         let noted = noted(&zone);
         let marks = &noted.marks;
-        let found = segment(&tracks, marks, &asked.rules.segment);
-        let assigned = found
-            .as_ref()
-            .map(|found| assign(found, marks, &asked.rules.segment.group))
-            .unwrap_or_default();
+        let (found, assigned) = segment(&tracks, marks, &asked.rules.segment).unzip();
+        let assigned = assigned.unwrap_or_default();
         Self {
             summaries,
             tracks,
@@ -105,7 +102,7 @@ fn finish(prepared: Prepared, asked: &Settings) -> Analysis {
         found,
         assigned,
     } = prepared;
-    let drift = found.as_ref().and_then(|found| drift_of(found, asked));
+    let stops = (found.as_ref()).map_or_else(Stops::default, |found| Stops::of(found, asked));
     let fits = found
         .as_ref()
         .map(|found| heading_fits(found, &assigned))
@@ -113,7 +110,7 @@ fn finish(prepared: Prepared, asked: &Settings) -> Analysis {
     let (wind, current) = wind(
         found.as_ref(),
         &fits,
-        drift.as_ref(),
+        &stops,
         asked,
         onboard.as_ref(),
         &noted,
@@ -131,9 +128,7 @@ fn finish(prepared: Prepared, asked: &Settings) -> Analysis {
         analysis.configurations = configurations(found, &assigned);
         analysis.settings = settings(&assigned);
         analysis.cells = all_cells(&counted, comparison);
-        let carried = drift
-            .as_ref()
-            .and_then(|drift| carried_as_idle(found, drift, asked));
+        let carried = carried_as_idle(found, &stops, asked);
         let logged = (asked.wind_log.as_ref()).map(|log| Logged::of(log, &counted, &zone));
         let gauge = gauge(
             &counted,
@@ -157,7 +152,7 @@ fn finish(prepared: Prepared, asked: &Settings) -> Analysis {
         }
         analysis.gauge = gauge.told;
         analysis.wind_covariate = gauge.covariate;
-        analysis.idle = idle(found, drift.as_ref());
+        analysis.idle = idle(found, &stops);
         analysis.headings = fits;
         analysis.circles = circles(found);
         let disagrees = against_legs(&analysis.circles, &analysis.double_runs);
@@ -259,7 +254,7 @@ fn unused(
     let track = from.zip(to).map(|(from, to)| [from, to]);
     let clock = Clock::new(zone.clone(), analysis.clock, track);
     let stops = found.map_or_else(Vec::new, |found| {
-        let instants = |(from, to): &(f64, f64)| [found.clock.time(*from), found.clock.time(*to)];
+        let instants = |stop: &Stop| [found.clock.time(stop.from), found.clock.time(stop.to)];
         found.stops.iter().map(instants).collect()
     });
     notes::sentences(noted, &assigned.objections, &stops, zone, &clock)
@@ -323,30 +318,25 @@ fn summaries(cleaned: &CleanedAll) -> Vec<TrackSummary> {
         .collect()
 }
 
-fn drift_of(found: &Segmented, asked: &Settings) -> Option<Drift> {
-    let runs = &found.double_runs;
-    let trial = runs
-        .first()
-        .zip(runs.last())
-        .map(|(first, last)| (first.start, last.end));
-    let slowest = runs.iter().map(FoundDoubleRun::mean).min_by(f64::total_cmp);
-    idle_drift(&found.drifts, trial, slowest, &asked.rules.wind)
-}
-
-fn idle(found: &Segmented, drift: Option<&Drift>) -> Vec<IdleDrift> {
-    found
-        .drifts
+fn idle(found: &Segmented, stops: &Stops) -> Vec<IdleDrift> {
+    let used = |index: usize| {
+        let drift = stops.drift.as_ref();
+        drift.is_some_and(|d| d.used.get(index).copied().unwrap_or(false))
+    };
+    stops
+        .idles
         .iter()
         .enumerate()
-        .map(|(index, stretch)| IdleDrift {
-            start: found.clock.time(stretch.start),
-            end: found.clock.time(stretch.end),
-            toward_deg: found
-                .plane
-                .true_course(stretch.course, stretch.motion.middle)
-                .degrees(),
-            speed_m_s: stretch.motion.speed(),
-            used: drift.is_some_and(|d| d.used.get(index).copied().unwrap_or(false)),
+        .filter(|(_, idle)| idle.kind != IdleKind::Anchored)
+        .filter_map(|(index, idle)| {
+            let (east, north) = (idle.east_m_s?, idle.north_m_s?);
+            Some(IdleDrift {
+                start: found.clock.time(idle.from),
+                end: found.clock.time(idle.to),
+                toward_deg: Bearing::of_vector(east, north)?.degrees(),
+                speed_m_s: east.hypot(north),
+                used: used(index),
+            })
         })
         .collect()
 }

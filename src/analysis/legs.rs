@@ -2,8 +2,8 @@
 //! times, plane points become positions, indices become numbers and names.
 
 use super::result::{CourseLine, DoubleRun, Leg, SpeedPoint, Trail, TrailPoint};
-use crate::geometry::{PathPoint, PlanePoint, Sampled, between};
-use crate::segmenter::{Assigned, FoundDoubleRun, FoundLeg, Segmented, label, off_bow};
+use crate::geometry::{Motion, PathPoint, PlanePoint, Sampled};
+use crate::segmenter::{Assigned, Leg as FoundLeg, Run, Segmented, label, off_bow};
 use crate::stats::circular::resultant;
 use crate::track::{Fix, Track};
 use crate::units::{Bearing, Distance, Speed, Turn};
@@ -31,15 +31,13 @@ fn one_leg(
     tracks: &[Track],
     wind_from: Option<Bearing>,
 ) -> Option<Leg> {
-    let stretch = &leg.stretch;
     let track = tracks.get(leg.track)?;
     let measured = leg.measured.as_ref();
-    let motion = measured.map_or(stretch.motion, |m| m.motion);
-    let course = found
-        .plane
-        .true_course(motion.course().unwrap_or(stretch.course), motion.middle);
+    let path = found.records.get(leg.track)?.on(&leg.plane, leg.start, leg.end);
+    let motion = measured.map_or_else(|| Motion::fit(&path), |m| Some(m.motion))?;
+    let course = leg.plane.true_course(motion.course()?, motion.middle);
     let run = found
-        .double_runs
+        .runs
         .iter()
         .position(|run| run.legs.contains(&index));
     let own = run.and_then(|run| assigned.runs.get(run));
@@ -47,26 +45,22 @@ fn one_leg(
         .left_out
         .as_ref()
         .map(ToString::to_string)
-        .or_else(|| match own {
-            Some(run) => run.left_out.clone(),
-            None => Some("not part of a double run".to_owned()),
-        });
+        .or_else(|| own.is_none().then(|| "not part of a double run".to_owned()));
     let off = wind_from.map(|from| off_bow(from, course));
     let steady_from = leg.steady_from;
     let fixes = steady_from.map_or(&[][..], |from| {
         fixes_between(track, found, from, leg.steady_to)
     });
-    let path = found.paths.get(leg.track)?;
-    let place = |t: f64| found.plane.position(place_at(path, t)?);
+    let record = found.records.get(leg.track)?;
     Some(Leg {
-        leg: index + 1,
+        leg: leg.number,
         day: 1,
         track: track.recording(),
-        start: found.clock.time(stretch.start),
+        start: found.clock.time(leg.start),
         steady_from: steady_from.map(|t| found.clock.time(t)),
-        end: found.clock.time(stretch.end),
-        duration_s: stretch.duration(),
-        length_m: stretch.motion.speed() * stretch.duration(),
+        end: found.clock.time(leg.end),
+        duration_s: leg.duration(),
+        length_m: motion.speed() * leg.duration(),
         fixes: measured.map_or(0, |m| m.fixes),
         course_deg: course.degrees(),
         speed_m_s: measured.map(|m| m.speed),
@@ -74,7 +68,7 @@ fn one_leg(
         low_m_s: measured.and_then(|m| m.held).map(|held| held[0]),
         high_m_s: measured.and_then(|m| m.held).map(|held| held[1]),
         cross_track_rms_m: measured.map_or_else(
-            || motion.cross_track_rms(between(path, stretch.start, stretch.end)),
+            || motion.cross_track_rms(&path),
             |m| m.cross_track_rms,
         ),
         recorded_speed_m_s: mean_of(fixes, |f| f.speed.map(Speed::as_metres_per_second)),
@@ -89,9 +83,9 @@ fn one_leg(
         setting: own.and_then(|o| assigned.settings.get(o.setting).cloned()),
         included: reason.is_none(),
         reason,
-        start_position: place(stretch.start)?,
-        steady_position: steady_from.and_then(place),
-        end_position: place(stretch.end)?,
+        start_position: leg.start_position,
+        steady_position: steady_from.and_then(|t| record.position(t)),
+        end_position: leg.end_position,
     })
 }
 
@@ -122,69 +116,39 @@ fn mean_heading(fixes: &[Fix]) -> Option<Bearing> {
     resultant(&headings)?.mean
 }
 
-/// Where the path is at a time, on the straight line between fixes.
-fn place_at(path: &[PathPoint], t: f64) -> Option<PlanePoint> {
-    let after = path.partition_point(|p| p.t < t);
-    let (Some(before), Some(next)) = (path.get(after.saturating_sub(1)), path.get(after)) else {
-        return path.last().map(|p| p.at);
-    };
-    let span = next.t - before.t;
-    let share = if span > 0.0 {
-        ((t - before.t) / span).clamp(0.0, 1.0)
-    } else {
-        0.0
-    };
-    Some(PlanePoint {
-        east: before.at.east + share * (next.at.east - before.at.east),
-        north: before.at.north + share * (next.at.north - before.at.north),
-    })
-}
-
 /// All double runs of the result.
 pub(super) fn double_runs(found: &Segmented, assigned: &Assigned) -> Vec<DoubleRun> {
     found
-        .double_runs
+        .runs
         .iter()
         .zip(&assigned.runs)
         .enumerate()
         .map(|(index, (run, own))| DoubleRun {
             double_run: index + 1,
             day: 1,
-            legs: run.legs.map(|leg| leg + 1),
+            legs: run.legs.map(|leg| number(leg, found)),
             line: run.line + 1,
-            axis_deg: axis_deg(run.axis, run, found),
+            axis_deg: run.axis.degrees(),
             at: found.clock.time(run.middle()),
-            mean_m_s: run.mean(),
-            mean_se_m_s: mean_se(run, found),
+            mean_m_s: run.speed,
+            mean_se_m_s: run.se,
             root_mean_square_m_s: run.root_mean_square(),
-            half_difference_m_s: run.half_difference(),
+            half_difference_m_s: run.drift_along,
             configuration: name(&assigned.configurations, own.configuration),
             setting: name(&assigned.settings, own.setting),
-            included: own.left_out.is_none(),
-            reason: own.left_out.clone(),
+            included: true,
+            reason: None,
         })
         .collect()
 }
 
-/// Standard error of the mean of the two speeds, from the legs' own.
-pub(super) fn mean_se(run: &FoundDoubleRun, found: &Segmented) -> Option<f64> {
-    let [a, b] = run
-        .legs
-        .map(|leg| found.legs.get(leg).and_then(|l| l.measured?.se));
-    Some(a?.hypot(b?) / 2.0)
+/// The number of the leg at an index.
+pub(super) fn number(leg: usize, found: &Segmented) -> usize {
+    found.legs.get(leg).map_or(leg + 1, |l| l.number)
 }
 
 pub(super) fn name(names: &[String], index: usize) -> String {
     names.get(index).cloned().unwrap_or_default()
-}
-
-/// The axis as a true direction in `[0, 180)`, at the place of the run.
-fn axis_deg(axis: Bearing, run: &FoundDoubleRun, found: &Segmented) -> f64 {
-    let at = found
-        .legs
-        .get(run.legs[0])
-        .map_or_else(PlanePoint::default, |l| l.stretch.motion.middle);
-    found.plane.true_course(axis, at).degrees() % 180.0
 }
 
 /// The lines of the result.
@@ -194,17 +158,30 @@ pub(super) fn lines(found: &Segmented) -> Vec<CourseLine> {
         .iter()
         .enumerate()
         .filter_map(|(index, line)| {
-            let (from, to) = (
-                found.plane.position(line.from)?,
-                found.plane.position(line.to)?,
-            );
+            let (east, north) = line.axis.unit();
+            let ends: Vec<PlanePoint> = (line.legs.iter())
+                .filter_map(|leg| found.legs.get(*leg))
+                .flat_map(|leg| [leg.start_position, leg.end_position])
+                .map(|position| found.plane.project(position))
+                .collect();
+            let along: Vec<f64> = ends.iter().map(|p| p.east * east + p.north * north).collect();
+            let abeam: Vec<f64> = ends.iter().map(|p| p.east * north - p.north * east).collect();
+            let (low, high) = (along.iter().copied())
+                .fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), v| (a.min(v), b.max(v)));
+            let side = crate::stats::summary::mean(&abeam)?;
+            let end = |along: f64| {
+                found.plane.position(PlanePoint {
+                    east: along * east + side * north,
+                    north: along * north - side * east,
+                })
+            };
             Some(CourseLine {
                 line: index + 1,
-                axis_deg: found.plane.true_course(line.axis, line.from).degrees() % 180.0,
-                from,
-                to,
-                length_m: line.from.distance(line.to),
-                legs: line.members.iter().map(|leg| leg + 1).collect(),
+                axis_deg: line.axis.degrees(),
+                from: end(low)?,
+                to: end(high)?,
+                length_m: high - low,
+                legs: line.legs.iter().map(|leg| number(*leg, found)).collect(),
             })
         })
         .collect()

@@ -38,3 +38,4 @@ pub use rules::{ComparisonRules, Rules};
 pub use settings::Settings;
 pub use several::analyse_days;
 pub use warning::Warning;
+pub use wind::WindRules;

@@ -3,11 +3,12 @@
 use serde::Serialize;
 
 use super::hidden::HiddenWindRules;
+use super::wind::WindRules;
 use crate::clean::CleanRules;
 use crate::segmenter::SegmentRules;
 use crate::trial::buys::BuysRules;
+use crate::trial::idle::IdleRules;
 use crate::trial::gauge::{BesideRules, GaugeRules};
-use crate::trial::wind::WindRules;
 
 /// The rules of all stages.
 #[derive(Debug, Clone, PartialEq, Default, Serialize)]
@@ -17,6 +18,8 @@ pub struct Rules {
     /// Legs, lines and double runs.
     #[serde(flatten)]
     pub segment: SegmentRules,
+    /// What the boat did at its stops.
+    pub idle: IdleRules,
     /// The wind.
     pub wind: WindRules,
     /// The comparison.

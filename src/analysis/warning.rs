@@ -186,7 +186,7 @@ impl Warning {
             Self::NoWind { reason } => format!(
                 "The wind is not known ({reason}), so legs carry no wind labels. Give it with --wind-from, or let the boat drift idle for five minutes next time."
             ),
-            Self::WindOrCurrent => "The boat's idle drift and its drift along the line are much alike, as in a current: the drift does not tell the wind. Give it with --wind-from.".to_owned(),
+            Self::WindOrCurrent => "The boat's idle drift and its drift along the line are much alike, as in a current, so the wind may blow from elsewhere than the drift says. Give it with --wind-from.".to_owned(),
             Self::CircleDisagrees {
                 circle_m_s,
                 legs_m_s,

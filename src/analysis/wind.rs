@@ -1,16 +1,42 @@
 //! The wind of the result: given, logged, or read off the idle drift.
 
 use jiff::tz::TimeZone;
+use serde::Serialize;
 
 use super::headings::{HeadingFit, carried_toward};
 use super::result::{Wind, WindSource};
 use super::settings::Settings;
-use crate::geometry::{PlanePoint, Stretch};
 use crate::notes::Resolved;
-use crate::segmenter::Segmented;
-use crate::trial::wind::{Drift, kept};
+use crate::geometry::Plane;
+use crate::segmenter::{Segmented, Stop};
+use crate::trial::idle::{Drift, Idle, IdleKind, common_drift, idle};
 use crate::trial::wind_log::WindLog;
-use crate::units::Speed;
+use crate::units::{Current, Speed};
+
+/// How the wind is taken from the drift.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct WindRules {
+    /// Where the boat never lay adrift during the trial, stops count that are no farther from it
+    /// than this, s: in three quarters of an hour the wind seldom veers by a point (common
+    /// practice, no source).
+    pub near_trial_s: f64,
+    /// A direction no better known than this, degrees, gives way to that of legs on several
+    /// headings: one label is 45 degrees wide.
+    pub most_se_deg: f64,
+    /// Drift along the line under way over drift along it idle, from which on a current is
+    /// likely. In wind alone it stays well below one. Source: our own simulated days.
+    pub current_ratio: f64,
+}
+
+impl Default for WindRules {
+    fn default() -> Self {
+        Self {
+            near_trial_s: 2700.0,
+            most_se_deg: 30.0,
+            current_ratio: 0.7,
+        }
+    }
+}
 
 /// The wind, and whether a current may pose as it.
 ///
@@ -18,7 +44,7 @@ use crate::units::Speed;
 pub(super) fn wind(
     found: Option<&Segmented>,
     fits: &[HeadingFit],
-    drift: Option<&Drift>,
+    stops: &Stops,
     asked: &Settings,
     onboard: Option<&WindLog>,
     noted: &Resolved,
@@ -47,47 +73,122 @@ pub(super) fn wind(
     if let Some(logged) = logged {
         return (logged, false);
     }
-    // Where the drift tells nothing, legs on several headings may.
-    let none =
-        |why: &str| by_legs(fits, speed_m_s, asked).unwrap_or_else(|| unknown(why, speed_m_s));
-    let (Some(found), Some(drift)) = (found, drift) else {
-        return (none("the boat did not drift idle for long enough"), false);
+    let said = asked.current.or(noted.notes.current);
+    let still_water = said.map(|current| current == Current::None);
+    from_drift(found, fits, stops, asked, speed_m_s, still_water)
+}
+
+/// What the boat did at each stop, and the drift that the stops near the trial have in common.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub(super) struct Stops {
+    pub(super) idles: Vec<Idle>,
+    pub(super) drift: Option<Drift>,
+}
+
+impl Stops {
+    pub(super) fn of(found: &Segmented, asked: &Settings) -> Self {
+        let judged = |stop: &Stop| {
+            let record = found.records.iter().find(|record| {
+                let times = record.times();
+                (times.first().zip(times.last()))
+                    .is_some_and(|(a, b)| *a <= stop.from && stop.from < *b)
+            });
+            let path = record
+                .and_then(|record| Some((record, Plane::at(record.position(stop.from)?))))
+                .map(|(record, plane)| record.on(&plane, stop.from, stop.to));
+            let path = path.unwrap_or_default();
+            idle(&path, stop.from, stop.to, stop.way, &asked.rules.idle)
+        };
+        let idles: Vec<Idle> = found.stops.iter().map(judged).collect();
+        let drift = drift_of(&idles, found, asked);
+        Self { idles, drift }
+    }
+}
+
+/// The wind as the idle drift shows it, or else the legs.
+///
+/// `still_water`: whether the person said that no current runs; `None` where nothing was said.
+fn from_drift(
+    found: Option<&Segmented>,
+    fits: &[HeadingFit],
+    stops: &Stops,
+    asked: &Settings,
+    speed_m_s: Option<f64>,
+    still_water: Option<bool>,
+) -> (Wind, bool) {
+    let Some((found, drift)) = found.zip(stops.drift.as_ref()) else {
+        let why = if never_adrift(&stops.idles) {
+            "the boat lay at anchor, or hardly moved, at each of its stops"
+        } else {
+            "the boat did not lie idle for long enough"
+        };
+        let legs = by_legs(fits, speed_m_s, asked);
+        return (legs.unwrap_or_else(|| unknown(why, speed_m_s)), false);
     };
-    if drift.speed < asked.rules.wind.least_drift_m_s {
-        return (
-            none("the boat hardly drifted while it lay idle, so next to no wind blew"),
-            false,
-        );
-    }
     let rules = &asked.rules.wind;
-    if drift.se_deg > rules.most_se_deg || drift.agreeing < rules.least_agreeing {
-        return (
-            none("the boat's idle drifts do not agree on a direction"),
-            false,
-        );
+    let carried = carried_as_idle(found, stops, asked);
+    // What share of the drift the water may make: none in still water, and all of it where a
+    // current is known to run and nothing shows how strong.
+    let share = match (still_water, carried) {
+        (Some(true), _) => 0.0,
+        (Some(false), None) => 1.0,
+        (_, carried) => carried.unwrap_or(0.0).clamp(0.0, 1.0),
+    };
+    let current = share >= rules.current_ratio || still_water == Some(false);
+    // A current of that share from any side turns the drift off the wind by up to `asin(share)`;
+    // over all sides, by its root mean square.
+    let turned = share.asin().to_degrees() / std::f64::consts::SQRT_2;
+    let from_se_deg = drift.se_deg.hypot(turned);
+    if from_se_deg > rules.most_se_deg
+        && let Some(legs) = by_legs(fits, speed_m_s, asked)
+    {
+        return (legs, false);
     }
-    if kept(drift, &found.drifts, &found.paths).is_some_and(|kept| kept < rules.least_kept) {
-        return (
-            none("the boat slowed down while it lay idle, as it does when it glides on in a calm"),
-            false,
-        );
-    }
-    if current_likely(found, drift, asked) {
-        let why =
-            "the boat's idle drift and its drift along the line are much alike, as in a current";
-        return (unknown(why, speed_m_s), true);
-    }
-    let toward = found.plane.true_course(drift.toward, PlanePoint::default());
+    let toward = drift.toward;
+    let doubt = if still_water == Some(true) {
+        ""
+    } else if current {
+        ", most of it perhaps with a current, so the wind may blow from elsewhere"
+    } else {
+        "; a current that way would do the same"
+    };
     let drifted = Wind {
         from_deg: Some(toward.reciprocal().degrees()),
-        from_se_deg: Some(drift.se_deg),
+        from_se_deg: Some(from_se_deg),
         speed_m_s,
         source: WindSource::Drift,
         remark: Some(format!(
-            "the boat drifted toward {toward} while it lay idle"
+            "the boat drifted toward {toward} while it lay idle{doubt}"
         )),
     };
-    (drifted, false)
+    (drifted, current)
+}
+
+/// Whether the boat stayed in one place wherever it lay idle.
+fn never_adrift(idles: &[Idle]) -> bool {
+    let mut judged = idles.iter().filter(|i| i.se_m_s.is_some()).peekable();
+    judged.peek().is_some() && judged.all(|i| i.kind == IdleKind::Anchored)
+}
+
+/// The common drift of the stops between the first and the last run, in the wind of the runs; where
+/// they show none, of those near the trial, and then of all.
+fn drift_of(idles: &[Idle], found: &Segmented, asked: &Settings) -> Option<Drift> {
+    let trial = found.runs.first().zip(found.runs.last());
+    let reaches = [0.0, asked.rules.wind.near_trial_s, f64::INFINITY];
+    reaches.into_iter().find_map(|reach| {
+        let near = |idle: &Idle| {
+            trial.is_none_or(|(a, b)| idle.from >= a.start - reach && idle.to <= b.end + reach)
+        };
+        let own: Vec<Idle> = idles.iter().filter(|i| near(i)).cloned().collect();
+        let drift = common_drift(&own, &asked.rules.idle)?;
+        let mut used = drift.used.into_iter();
+        let each = idles.iter();
+        let used = each.map(|i| near(i) && used.next().unwrap_or(false));
+        Some(Drift {
+            used: used.collect(),
+            ..drift
+        })
+    })
 }
 
 fn unknown(why: &str, speed_m_s: Option<f64>) -> Wind {
@@ -122,7 +223,7 @@ fn from_log(
     speed_m_s: Option<f64>,
     zone: &TimeZone,
 ) -> Option<Wind> {
-    let runs = found.double_runs.first().zip(found.double_runs.last());
+    let runs = found.runs.first().zip(found.runs.last());
     let (from, to) = match runs {
         Some((first, last)) => (first.start, last.end),
         None => (
@@ -141,41 +242,32 @@ fn from_log(
     })
 }
 
-/// Whether the drift along the line under way is about that of the idle boat.
+/// Drift along the line under way over that of the idle boat; negative where they are opposed.
 ///
 /// Where the boat lay idle between the double runs, only that counts: the wind before and after the
 /// trial may be another.
-fn current_likely(found: &Segmented, drift: &Drift, asked: &Settings) -> bool {
-    carried_as_idle(found, drift, asked)
-        .is_some_and(|ratio| ratio >= asked.rules.wind.current_ratio)
-}
-
-/// Drift along the line under way over that of the idle boat; negative where they are opposed.
-pub(super) fn carried_as_idle(found: &Segmented, drift: &Drift, asked: &Settings) -> Option<f64> {
-    let trial = found.double_runs.first().zip(found.double_runs.last());
-    let during: Vec<&Stretch> = found
-        .drifts
-        .iter()
-        .zip(&drift.used)
-        .filter(|(d, used)| {
-            **used && trial.is_some_and(|(a, b)| d.start >= a.end && d.end <= b.start)
-        })
-        .map(|(d, _)| d)
-        .collect();
-    let seconds: f64 = during.iter().map(|d| d.duration()).sum();
-    let speed = if seconds >= asked.rules.wind.least_s {
-        during
-            .iter()
-            .map(|d| {
-                let off = d.course.apart(drift.toward).to_radians();
-                d.motion.speed() * off.cos() * d.duration() / seconds
-            })
-            .sum()
+pub(super) fn carried_as_idle(found: &Segmented, stops: &Stops, asked: &Settings) -> Option<f64> {
+    let drift = stops.drift.as_ref()?;
+    let trial = found.runs.first().zip(found.runs.last());
+    let (east, north) = drift.toward.unit();
+    let (mut seconds, mut metres) = (0.0, 0.0);
+    for (idle, used) in stops.idles.iter().zip(&drift.used) {
+        let during = trial.is_some_and(|(a, b)| idle.from >= a.end && idle.to <= b.start);
+        if let Some((e, n)) = idle.east_m_s.zip(idle.north_m_s)
+            && during
+            && *used
+        {
+            seconds += idle.to - idle.from;
+            metres += (e * east + n * north) * (idle.to - idle.from);
+        }
+    }
+    let speed = if seconds >= asked.rules.idle.least_s {
+        metres / seconds
     } else {
         drift.speed
     };
     let (mut idle, mut under_way) = (0.0, 0.0);
-    for run in &found.double_runs {
+    for run in &found.runs {
         let angle = run.axis.turn_to(drift.toward).degrees().to_radians();
         idle += (speed * angle.cos()).abs();
         under_way += run.half_difference() * angle.cos().signum();

@@ -2,13 +2,13 @@
 
 mod log_table;
 
+pub mod idle;
+
 pub mod wind_log;
 
 pub mod power_log;
 
 pub mod buys;
-
-pub mod wind;
 
 pub mod compare;
 
