@@ -6,10 +6,11 @@ use super::buys::{Buys, buys};
 use super::circles::{against_legs, circles};
 use super::comparisons::{averaging_shift, comparisons};
 use super::covariate::Logged;
-use super::gauge::gauge;
+use super::gauge;
 use super::headings::heading_fits;
 use super::legs::{double_runs, legs, lines, trail};
 use super::outcome::{Counted, all_cells, configurations, settings};
+use super::reading::{claim_nothing_unclear, reading};
 use super::result::{
     Analysis, Gauge, IdleDrift, SCHEMA, TrackSummary, Trail, Wind, Zone, ZoneSource,
 };
@@ -130,28 +131,34 @@ fn finish(prepared: Prepared, asked: &Settings) -> Analysis {
         analysis.cells = all_cells(&counted, comparison);
         let carried = carried_as_idle(found, &stops, asked);
         let logged = (asked.wind_log.as_ref()).map(|log| Logged::of(log, &counted, &zone));
-        let gauge = gauge(
+        let gauged = gauge::gauge(
             &counted,
             &analysis.wind,
             carried,
             logged.as_ref(),
             &asked.rules,
         );
-        if assigned.unclear.is_none() {
-            analysis.comparisons = comparisons(&counted, &gauge, comparison);
-            let pairing = Pairing {
-                found,
-                assigned: &assigned,
-                wind: &analysis.wind,
-                carried,
-                logged: logged.as_ref(),
-                rules: &asked.rules,
-            };
-            analysis.pairs = all_pairs(&pairing, &analysis.comparisons);
-            against_first(&mut analysis.comparisons, comparison.level);
-        }
-        analysis.gauge = gauge.told;
-        analysis.wind_covariate = gauge.covariate;
+        analysis.comparisons = comparisons(&counted, &gauged, comparison);
+        let pairing = Pairing {
+            found,
+            assigned: &assigned,
+            wind: &analysis.wind,
+            carried,
+            logged: logged.as_ref(),
+            rules: &asked.rules,
+        };
+        analysis.pairs = all_pairs(&pairing, &analysis.comparisons);
+        against_first(&mut analysis.comparisons, comparison.level);
+        analysis.reading = reading(&assigned, &analysis.comparisons, |other| {
+            let counted = Counted::new(found, other);
+            let logged = (asked.wind_log.as_ref()).map(|log| Logged::of(log, &counted, &zone));
+            let rules = &asked.rules;
+            let gauged = gauge::gauge(&counted, &analysis.wind, carried, logged.as_ref(), rules);
+            comparisons(&counted, &gauged, comparison)
+        });
+        claim_nothing_unclear(&mut analysis);
+        analysis.gauge = gauged.told;
+        analysis.wind_covariate = gauged.covariate;
         analysis.idle = idle(found, &stops);
         analysis.headings = fits;
         analysis.circles = circles(found);
@@ -174,7 +181,7 @@ fn finish(prepared: Prepared, asked: &Settings) -> Analysis {
         .extend(current.then_some(Warning::WindOrCurrent));
     let unused = unused(&noted, found.as_ref(), &assigned, &analysis, &zone);
     analysis.warnings.splice(0..0, unused);
-    let further = warnings(&analysis, found.as_ref(), &assigned);
+    let further = warnings(&analysis, found.as_ref());
     analysis.warnings.extend(further);
     analysis
 }
@@ -205,6 +212,7 @@ fn without_legs(
         comparisons: Vec::new(),
         pairs: Vec::new(),
         days: Vec::new(),
+        reading: None,
         gauge: Gauge::default(),
         wind_covariate: None,
         headings: Vec::new(),

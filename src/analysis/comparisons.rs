@@ -86,7 +86,7 @@ fn rough_shift(counted: &Counted<'_>, change: &Change) -> f64 {
         let shares: Vec<f64> = counted
             .of(configuration, change.setting)
             .iter()
-            .map(|run| run.half_difference().abs() / run.mean())
+            .map(|run| run.drift_along.abs() / run.speed)
             .collect();
         mean(&shares)
     };

@@ -7,6 +7,7 @@
 
 use serde::Serialize;
 
+use super::legs::number;
 use crate::segmenter::{Assigned, Segmented};
 use crate::stats::harmonic::harmonic;
 use crate::units::Bearing;
@@ -62,18 +63,19 @@ pub(super) fn heading_fits(found: &Segmented, assigned: &Assigned) -> Vec<Headin
 }
 
 fn fit(found: &Segmented, assigned: &Assigned, cell: (usize, usize)) -> Option<HeadingFit> {
-    let runs = found.double_runs.iter().zip(&assigned.runs);
+    let runs = found.runs.iter().zip(&assigned.runs);
     let mut legs: Vec<usize> = runs
-        .filter(|(_, own)| (own.configuration, own.setting) == cell && own.left_out.is_none())
+        .filter(|(_, own)| (own.configuration, own.setting) == cell && !own.left_out)
         .flat_map(|(run, _)| run.legs)
         .collect();
     legs.sort_unstable();
     let measured: Vec<(Bearing, f64)> = legs
         .iter()
         .filter_map(|leg| {
-            let measured = found.legs.get(*leg)?.measured?;
+            let leg = found.legs.get(*leg)?;
+            let measured = leg.measured?;
             let course = measured.motion.course()?;
-            let course = found.plane.true_course(course, measured.motion.middle);
+            let course = leg.plane.true_course(course, measured.motion.middle);
             Some((course, measured.speed))
         })
         .collect();
@@ -87,7 +89,7 @@ fn fit(found: &Segmented, assigned: &Assigned, cell: (usize, usize)) -> Option<H
     Some(HeadingFit {
         configuration: assigned.configurations.get(cell.0)?.clone(),
         setting: assigned.settings.get(cell.1)?.clone(),
-        legs: legs.iter().map(|leg| leg + 1).collect(),
+        legs: legs.iter().map(|leg| number(*leg, found)).collect(),
         mean_m_s: mean.value,
         mean_se_m_s: mean.se,
         drift_m_s: fitted.amplitude,

@@ -9,7 +9,6 @@
 use serde::Serialize;
 
 use super::outcome::Counted;
-use crate::segmenter::FoundDoubleRun;
 use crate::stats::quantile::median;
 use crate::stats::summary::mean;
 use crate::trial::balance::Windage;
@@ -90,7 +89,7 @@ impl HiddenWind {
         let speeds: Vec<f64> = [0, change.changed]
             .into_iter()
             .flat_map(|configuration| counted.of(configuration, change.setting))
-            .map(FoundDoubleRun::mean)
+            .map(|run| run.speed)
             .collect();
         let times = counted.middles();
         let span = times.last().copied().unwrap_or(0.0) - times.first().copied().unwrap_or(0.0);

@@ -3,7 +3,8 @@
 
 use super::result::{CourseLine, DoubleRun, Leg, SpeedPoint, Trail, TrailPoint};
 use crate::geometry::{Motion, PathPoint, PlanePoint, Sampled};
-use crate::segmenter::{Assigned, Leg as FoundLeg, Run, Segmented, label, off_bow};
+use crate::segmenter::{Assigned, Segmented, label, off_bow};
+use crate::segmenter;
 use crate::stats::circular::resultant;
 use crate::track::{Fix, Track};
 use crate::units::{Bearing, Distance, Speed, Turn};
@@ -25,7 +26,7 @@ pub(super) fn legs(
 
 fn one_leg(
     index: usize,
-    leg: &FoundLeg,
+    leg: &segmenter::Leg,
     found: &Segmented,
     assigned: &Assigned,
     tracks: &[Track],

@@ -42,6 +42,7 @@ pub(super) fn merge(mut days: Vec<DayOfTrial>, names: &NamesOfDays, asked: &Sett
         cells: cells(&days, names),
         comparisons,
         pairs: pooled_pairs(&days, &order, rules),
+        reading: None,
         gauge: gauge(&days),
         wind_covariate: None,
         headings: Vec::new(),

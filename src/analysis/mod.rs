@@ -16,6 +16,7 @@ mod names;
 mod outcome;
 mod pool;
 mod pool_pairs;
+mod reading;
 mod result;
 mod rules;
 mod settings;

@@ -1,7 +1,7 @@
 //! One list of configurations and one of settings for several days.
 
 use super::analyse::Prepared;
-use crate::segmenter::{Assigned, injections};
+use crate::segmenter::{Assigned, choices_in_order};
 use crate::stats::summary::mean;
 
 /// The names that all days share, each day's groups renumbered after them.
@@ -91,12 +91,12 @@ fn common_settings(days: &[Prepared]) -> CommonSettings {
 
 /// Mean logarithm of speed at each setting of a day.
 fn log_speeds(day: &Prepared) -> Vec<Option<f64>> {
-    let runs = day.found.as_ref().map_or(&[][..], |f| &f.double_runs);
+    let runs = day.found.as_ref().map_or(&[][..], |f| &f.runs);
     (0..day.assigned.settings.len())
         .map(|setting| {
             let own = runs.iter().zip(&day.assigned.runs);
             let own = own.filter(|(_, own)| own.setting == setting);
-            mean(&own.map(|(run, _)| run.mean().ln()).collect::<Vec<_>>())
+            mean(&own.map(|(run, _)| run.speed.ln()).collect::<Vec<_>>())
         })
         .collect()
 }
@@ -119,7 +119,7 @@ fn by_speed(own: &[Option<f64>], common: &[Option<f64>]) -> Vec<usize> {
         let apart = pairs.filter_map(|(speed, to)| speed.zip(common.get(*to).copied().flatten()));
         apart.map(|(a, b)| (a - b).powi(2)).sum()
     };
-    injections(own.len(), common.len())
+    choices_in_order(common.len(), own.len())
         .into_iter()
         .min_by(|a, b| cost(a).total_cmp(&cost(b)))
         .unwrap_or_default()

@@ -2,10 +2,10 @@
 
 use jiff::Timestamp;
 
-use super::legs::{mean_se, name};
+use super::legs::name;
 use super::result::{Cell, Configuration, GroupSource, Setting};
 use super::rules::ComparisonRules;
-use crate::segmenter::{Assigned, FoundDoubleRun, Segmented};
+use crate::segmenter::{Assigned, Run, Segmented};
 use crate::stats::interval::{Estimate, Interval};
 use crate::stats::meanofmeans::mean_of_means;
 use crate::stats::regression::fit_line;
@@ -28,19 +28,19 @@ pub(super) struct Counted<'a> {
 
 impl<'a> Counted<'a> {
     pub(super) fn new(found: &'a Segmented, assigned: &'a Assigned) -> Self {
-        let runs: Vec<usize> = (0..found.double_runs.len())
-            .filter(|i| assigned.runs.get(*i).is_some_and(|r| r.left_out.is_none()))
+        let runs: Vec<usize> = (0..found.runs.len())
+            .filter(|i| assigned.runs.get(*i).is_some_and(|r| !r.left_out))
             .collect();
         let speeds = runs
             .iter()
             .filter_map(|index| {
-                let run = found.double_runs.get(*index)?;
+                let run = found.runs.get(*index)?;
                 let own = assigned.runs.get(*index)?;
                 Some(RunSpeed {
                     configuration: own.configuration,
                     setting: own.setting,
-                    mean: run.mean(),
-                    se: mean_se(run, found),
+                    mean: run.speed,
+                    se: run.se,
                 })
             })
             .collect();
@@ -56,14 +56,14 @@ impl<'a> Counted<'a> {
     pub(super) fn middles(&self) -> Vec<f64> {
         self.runs
             .iter()
-            .filter_map(|index| Some(self.found.double_runs.get(*index)?.middle()))
+            .filter_map(|index| Some(self.found.runs.get(*index)?.middle()))
             .collect()
     }
 
     /// Index, start and end of the same runs.
     pub(super) fn spans(&self) -> impl Iterator<Item = (usize, [Timestamp; 2])> {
         self.runs.iter().filter_map(|index| {
-            let run = self.found.double_runs.get(*index)?;
+            let run = self.found.runs.get(*index)?;
             Some((
                 *index,
                 [run.start, run.end].map(|t| self.found.clock.time(t)),
@@ -74,10 +74,10 @@ impl<'a> Counted<'a> {
     /// How the drift along the line showed in the same runs.
     pub(super) fn drifts(&self) -> Vec<DriftSeen> {
         let seen = |(index, speed): (&usize, &RunSpeed)| {
-            let run = self.found.double_runs.get(*index)?;
+            let run = self.found.runs.get(*index)?;
             let middle = |leg: usize| -> Option<f64> {
-                let stretch = self.found.legs.get(leg)?.stretch;
-                Some(f64::midpoint(stretch.start, stretch.end))
+                let leg = self.found.legs.get(leg)?;
+                Some(f64::midpoint(leg.start, leg.end))
             };
             let [first, second] = [middle(run.legs[0])?, middle(run.legs[1])?];
             let [along_at, against_at] = if run.first_along {
@@ -88,7 +88,7 @@ impl<'a> Counted<'a> {
             Some(DriftSeen {
                 line: run.line,
                 setting: speed.setting,
-                half_difference: run.half_difference(),
+                half_difference: run.drift_along,
                 along_at,
                 against_at,
             })
@@ -106,13 +106,13 @@ impl<'a> Counted<'a> {
             .iter()
             .zip(&self.runs)
             .filter_map(|(speed, index)| {
-                let run = self.found.double_runs.get(*index)?;
+                let run = self.found.runs.get(*index)?;
                 let axis = run.axis;
                 Some(GaugedRun {
                     configuration: speed.configuration,
                     setting: speed.setting,
-                    along: run.along,
-                    against: run.against,
+                    along: run.along(),
+                    against: run.against(),
                     se: speed.se,
                     axis,
                     off_line_deg: from.map_or(0.0, |from| from.off_line(axis)),
@@ -142,23 +142,23 @@ impl<'a> Counted<'a> {
             .map(|(speed, index)| RunSpeed {
                 mean: self
                     .found
-                    .double_runs
+                    .runs
                     .get(*index)
-                    .map_or(speed.mean, FoundDoubleRun::root_mean_square),
+                    .map_or(speed.mean, Run::root_mean_square),
                 ..*speed
             })
             .collect()
     }
 
     /// The runs of a cell, in order of time.
-    pub(super) fn of(&self, configuration: usize, setting: Option<usize>) -> Vec<&FoundDoubleRun> {
+    pub(super) fn of(&self, configuration: usize, setting: Option<usize>) -> Vec<&Run> {
         self.runs
             .iter()
             .zip(&self.speeds)
             .filter(|(_, s)| {
                 s.configuration == configuration && setting.is_none_or(|k| k == s.setting)
             })
-            .filter_map(|(index, _)| self.found.double_runs.get(*index))
+            .filter_map(|(index, _)| self.found.runs.get(*index))
             .collect()
     }
 }
@@ -170,11 +170,11 @@ pub(super) fn configurations(found: &Segmented, assigned: &Assigned) -> Vec<Conf
         .iter()
         .enumerate()
         .filter_map(|(index, name)| {
-            let own: Vec<&FoundDoubleRun> = found
-                .double_runs
+            let own: Vec<&Run> = found
+                .runs
                 .iter()
                 .zip(&assigned.runs)
-                .filter(|(_, r)| r.configuration == index)
+                .filter(|(_, r)| r.configuration == index && !r.left_out)
                 .map(|(run, _)| run)
                 .collect();
             let time = |t: f64| -> Timestamp { found.clock.time(t) };
@@ -183,8 +183,7 @@ pub(super) fn configurations(found: &Segmented, assigned: &Assigned) -> Vec<Conf
                 from: time(own.first()?.start),
                 to: time(own.last()?.end),
                 source: source(assigned.configurations_noted),
-                confidence: (!assigned.configurations_noted)
-                    .then_some(assigned.confidence.configurations),
+                confidence: (assigned.probability).filter(|_| !assigned.configurations_noted),
             })
         })
         .collect()
@@ -200,7 +199,7 @@ pub(super) fn settings(assigned: &Assigned) -> Vec<Setting> {
             name: name.clone(),
             percent: assigned.percents.get(index).copied().flatten(),
             source: source(assigned.settings_noted),
-            confidence: (!assigned.settings_noted).then_some(assigned.confidence.settings),
+            confidence: assigned.probability.filter(|_| !assigned.settings_noted),
         })
         .collect()
 }
@@ -227,9 +226,9 @@ pub(super) fn all_cells(counted: &Counted<'_>, rules: &ComparisonRules) -> Vec<C
                 .filter(|(_, s)| (s.configuration, s.setting) == (configuration, setting))
                 .map(|(index, _)| index + 1)
                 .collect();
-            let logs: Vec<f64> = runs.iter().map(|r| r.mean().ln()).collect();
+            let logs: Vec<f64> = runs.iter().map(|r| r.speed.ln()).collect();
             let centre = mean(&logs)?;
-            let halves: Vec<f64> = runs.iter().map(|r| r.half_difference()).collect();
+            let halves: Vec<f64> = runs.iter().map(|r| r.drift_along).collect();
             Some(Cell {
                 configuration: name(&counted.assigned.configurations, configuration),
                 setting: name(&counted.assigned.settings, setting),
@@ -262,7 +261,7 @@ fn mean_interval(
 /// Mean of means of all the legs of a cell, where there are three or more; they
 /// alternate in direction, double run by double run, only if every double run
 /// starts at the same end.
-fn consecutive_mean(runs: &[&FoundDoubleRun]) -> Option<f64> {
+fn consecutive_mean(runs: &[&Run]) -> Option<f64> {
     if runs.len() < 2 {
         return None;
     }
@@ -277,11 +276,11 @@ fn consecutive_mean(runs: &[&FoundDoubleRun]) -> Option<f64> {
 }
 
 /// Change of the drift along the line, m/s per hour; needs three double runs.
-fn drift_trend(runs: &[&FoundDoubleRun]) -> Option<f64> {
+fn drift_trend(runs: &[&Run]) -> Option<f64> {
     if runs.len() < 3 {
         return None;
     }
     let hours: Vec<f64> = runs.iter().map(|r| r.middle() / 3600.0).collect();
-    let drift: Vec<f64> = runs.iter().map(|r| r.half_difference()).collect();
+    let drift: Vec<f64> = runs.iter().map(|r| r.drift_along).collect();
     fit_line(&hours, &drift).map(|line| line.slope)
 }

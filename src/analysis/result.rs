@@ -68,6 +68,9 @@ pub struct Analysis {
     pub pairs: Vec<Pair>,
     /// Each day by itself, in order of time; empty for one day, which the other fields then are.
     pub days: Vec<DayOfTrial>,
+    /// How probable it is that the day was as it was read, and what it would be otherwise; `None` where
+    /// there are no double runs, and for several days.
+    pub reading: Option<Reading>,
     /// Whether a changing wind was taken out of the comparisons by the half differences.
     pub gauge: Gauge,
     /// Whether it was by a wind log; `None` where there is none, and for several days.
@@ -321,6 +324,32 @@ pub struct Setting {
     /// How sure it is that the double runs fall into groups as they were read, `[0, 1]`: the share of
     /// this reading among all that were tried, each weighing `exp(-score)`; `None` where the notes say it.
     pub confidence: Option<f64>,
+}
+
+/// How sure the reading of a day is.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Reading {
+    /// How probable it is among all that were tried, `[0, 1]`.
+    pub probability: f64,
+    /// The most probable of those that group the double runs otherwise.
+    pub other: Option<OtherAnswer>,
+    /// Whether the two are near enough, and differ enough in what they say, that neither is claimed.
+    pub unclear: bool,
+}
+
+/// What another reading of the day would answer.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct OtherAnswer {
+    /// How probable it is, `[0, 1]`.
+    pub probability: f64,
+    /// How many configurations it has.
+    pub configurations: usize,
+    /// How many settings.
+    pub settings: usize,
+    /// How many double runs.
+    pub double_runs: usize,
+    /// Each changed configuration against the baseline, per setting and pooled.
+    pub comparisons: Vec<Comparison>,
 }
 
 /// How a grouping came about.

@@ -147,7 +147,7 @@ pub(super) fn all_pairs(pairing: &Pairing<'_>, first: &[Comparison]) -> Vec<Pair
 
 fn has_runs(assigned: &Assigned, configuration: usize) -> bool {
     let mut runs = assigned.runs.iter();
-    runs.any(|run| run.configuration == configuration && run.left_out.is_none())
+    runs.any(|run| run.configuration == configuration && !run.left_out)
 }
 
 /// The same groups with another configuration first, which changes places with the first.

@@ -2,7 +2,7 @@
 
 use super::result::{Analysis, DoubleRun, GroupSource, WindSource};
 use super::warning::Warning;
-use crate::segmenter::{Assigned, FoundLeg, LeftOut, Segmented};
+use crate::segmenter::{Leg, LeftOut, Segmented};
 use crate::stats::distribution::t_two_sided;
 use crate::stats::regression::fit_line;
 
@@ -10,7 +10,6 @@ use crate::stats::regression::fit_line;
 pub(super) fn warnings(
     analysis: &Analysis,
     found: Option<&Segmented>,
-    assigned: &Assigned,
 ) -> Vec<Warning> {
     let mut out = Vec::new();
     out.extend(nothing_found(analysis));
@@ -18,7 +17,7 @@ pub(super) fn warnings(
     out.extend(order(analysis));
     out.extend(unequal_wind(analysis));
     out.extend(found.and_then(too_short));
-    out.extend(grouping(analysis, assigned));
+    out.extend(grouping(analysis));
     out.extend(recorded_speed(analysis));
     out.extend(sparse(analysis));
     let told = analysis
@@ -222,18 +221,14 @@ fn drift_difference(analysis: &Analysis, baseline: &str, changed: &str) -> Optio
 
 /// Legs on a shared line that were too short to settle.
 fn too_short(found: &Segmented) -> Option<Warning> {
-    let short = |leg: &FoundLeg| {
+    let short = |leg: &Leg| {
         leg.line.is_some() && matches!(leg.left_out, Some(LeftOut::TooShort { .. }))
     };
-    let legs: Vec<usize> = (1..)
-        .zip(&found.legs)
-        .filter(|(_, leg)| short(leg))
-        .map(|(number, _)| number)
-        .collect();
+    let legs: Vec<usize> = found.legs.iter().filter(|leg| short(leg)).map(|leg| leg.number).collect();
     (!legs.is_empty()).then_some(Warning::ShortApproach { legs })
 }
 
-fn grouping(analysis: &Analysis, assigned: &Assigned) -> Vec<Warning> {
+fn grouping(analysis: &Analysis) -> Vec<Warning> {
     let mut out = Vec::new();
     let from_track = |source: GroupSource| source == GroupSource::Track;
     let configurations = analysis.configurations.iter().any(|c| from_track(c.source));
@@ -248,18 +243,42 @@ fn grouping(analysis: &Analysis, assigned: &Assigned) -> Vec<Warning> {
                 ", each change lying in a long stop between series at the same settings".to_owned()
             }
         };
+        let back = came_back(analysis).map_or_else(String::new, |(series, first, name)| {
+            format!(
+                "; the {} series is as fast as the {}: {name} again?",
+                ordinal(series),
+                ordinal(first)
+            )
+        });
         out.push(Warning::GroupedFromTrack {
             how: format!(
-                "The double runs were read from the track as {c} configuration{} at {s} setting{}{changes}",
+                "The double runs were read from the track as {c} configuration{} at {s} setting{}{changes}{back}",
                 plural(c),
                 plural(s)
             ),
         });
     }
-    if let Some(what) = &assigned.unclear {
-        out.push(Warning::UnclearGroups { what: what.clone() });
-    }
     out
+}
+
+/// A series that had the configuration of an earlier one, with that one and its name, where the
+/// track alone says so; series count from 0.
+fn came_back(analysis: &Analysis) -> Option<(usize, usize, String)> {
+    if analysis.configurations.iter().any(|c| c.source == GroupSource::Notes) {
+        return None;
+    }
+    let mut series: Vec<&str> = included(analysis).map(|r| r.configuration.as_str()).collect();
+    series.dedup();
+    series.iter().enumerate().find_map(|(index, name)| {
+        let first = series.iter().position(|n| n == name)?;
+        (first < index).then(|| (index, first, (*name).to_owned()))
+    })
+}
+
+fn ordinal(index: usize) -> String {
+    const NAMES: [&str; 6] = ["first", "second", "third", "fourth", "fifth", "sixth"];
+    let name = NAMES.get(index).map(ToString::to_string);
+    name.unwrap_or_else(|| format!("{}th", index + 1))
 }
 
 fn plural(count: usize) -> &'static str {

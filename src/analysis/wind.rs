@@ -270,7 +270,7 @@ pub(super) fn carried_as_idle(found: &Segmented, stops: &Stops, asked: &Settings
     for run in &found.runs {
         let angle = run.axis.turn_to(drift.toward).degrees().to_radians();
         idle += (speed * angle.cos()).abs();
-        under_way += run.half_difference() * angle.cos().signum();
+        under_way += run.drift_along * angle.cos().signum();
     }
     (idle > 0.0).then(|| under_way / idle)
 }

@@ -37,6 +37,22 @@ pub struct AssignedRun {
     pub configuration: usize,
     /// Setting.
     pub setting: usize,
+    /// Whether it is none of the trial, as the reading that was not taken may have it.
+    pub left_out: bool,
+}
+
+impl Assigned {
+    /// The double runs as the most probable other reading has them, with names as found.
+    pub fn as_other(&self) -> Option<Self> {
+        let other = self.other.as_ref()?;
+        Some(Self {
+            runs: other.runs.clone(),
+            configurations: (0..other.configurations).map(letters).collect(),
+            settings: (1..=other.settings).map(|n| n.to_string()).collect(),
+            percents: vec![None; other.settings],
+            ..Self::default()
+        })
+    }
 }
 
 /// A reading that was not taken.
@@ -44,8 +60,8 @@ pub struct AssignedRun {
 pub struct OtherReading {
     /// How probable it is, `[0, 1]`.
     pub probability: f64,
-    /// Configuration and setting of each double run taken; `None` where it leaves that one out.
-    pub runs: Vec<Option<AssignedRun>>,
+    /// Configuration and setting of each double run taken.
+    pub runs: Vec<AssignedRun>,
     /// How many configurations it has.
     pub configurations: usize,
     /// How many settings it has.
@@ -73,6 +89,7 @@ pub(super) fn named(runs: &[Run], readings: &[DayReading]) -> Assigned {
             .map(|(configuration, setting)| AssignedRun {
                 configuration: *configuration,
                 setting: *setting,
+                left_out: false,
             })
             .collect(),
         configurations: (0..count(|c| c.0)).map(letters).collect(),
@@ -138,15 +155,17 @@ pub(super) fn tell_readings(assigned: &mut Assigned, readings: &[DayReading]) {
     };
     let weight = |r: &DayReading| (r.score - best.score).exp();
     let all: f64 = readings.iter().map(weight).sum();
-    let runs_of = |other: &DayReading| -> Vec<Option<AssignedRun>> {
+    let runs_of = |other: &DayReading| -> Vec<AssignedRun> {
         (best.pairs.iter())
             .map(|pair| {
-                let at = other.pairs.iter().position(|p| same_run(p, pair))?;
-                let (configuration, setting) = *other.cells.get(at)?;
-                Some(AssignedRun {
+                let at = other.pairs.iter().position(|p| same_run(p, pair));
+                let cell = at.and_then(|at| other.cells.get(at)).copied();
+                let (configuration, setting) = cell.unwrap_or_default();
+                AssignedRun {
                     configuration,
                     setting,
-                })
+                    left_out: cell.is_none(),
+                }
             })
             .collect()
     };

@@ -433,7 +433,7 @@ fn settings(
     let mut labels = vec![0; runs.len()];
     for own in &clusters {
         let means: Vec<f64> = own.iter().map(mean).collect();
-        let best = subsets(count, own.len()).into_iter().min_by(|a, b| {
+        let best = choices_in_order(count, own.len()).into_iter().min_by(|a, b| {
             misfit(&means, a, &levels, rules).total_cmp(&misfit(&means, b, &levels, rules))
         })?;
         for (cluster, level) in own.iter().zip(best) {
@@ -462,8 +462,8 @@ fn misfit(means: &[f64], to: &[usize], levels: &[f64], rules: &SeriesRules) -> f
     spread / rules.interaction.powi(2) + (common / rules.change).powi(2)
 }
 
-/// All ways to choose `k` of `n` in order.
-fn subsets(n: usize, k: usize) -> Vec<Vec<usize>> {
+/// All ways to choose `k` of `n` in order; none where `n` is less.
+pub(crate) fn choices_in_order(n: usize, k: usize) -> Vec<Vec<usize>> {
     (0..1_usize << n)
         .filter(|mask| mask.count_ones() as usize == k)
         .map(|mask| (0..n).filter(|bit| mask >> bit & 1 == 1).collect())
