@@ -604,7 +604,7 @@ mod tests {
         assert_eq!(judged(&path).kind, IdleKind::Anchored);
         assert_eq!(common_drift(&[judged(&path)], &IdleRules::default()), None);
         // Two fixes, ten metres apart and ten minutes: no more is known.
-        let two = [path.first(), path.last()].map(|p| p.copied());
+        let two = [path.first(), path.last()].map(Option::<&PathPoint>::copied);
         let two: Vec<PathPoint> = two.into_iter().flatten().collect();
         assert_ne!(judged(&two).kind, IdleKind::Adrift);
     }
