@@ -7,9 +7,9 @@
 //!    running backwards. Only a time that another fix has is set aside.
 //! 2. Fixes that no boat could have reached are left out ([`CleanRules::max_speed_m_s`]).
 //! 3. Where two sources overlap in time, the better one is used.
-//! 4. What is left makes tracks. A track ends where the record pauses for long
-//!    ([`CleanRules::break_after_s`]) while the boat moves, or goes on where no boat could have come to, and where
-//!    another recording takes over. The recorder's own segments end nothing.
+//! 4. What is left makes tracks. A track ends where the record pauses for long while the boat
+//!    moves ([`CleanRules::break_after_s`]), where it goes on at a place that no boat could have
+//!    come to, and where another recording takes over. The recorder's segments end nothing.
 //!
 //! Times and positions are never changed. Of every recording, the points met are the fixes used
 //! and those set aside, by reason.
