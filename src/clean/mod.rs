@@ -133,7 +133,7 @@ pub fn clean_all(recordings: Vec<Recording>, rules: &CleanRules) -> CleanedAll {
         summaries.push(summary);
     }
     let used = overlap::settle(&sources, rules, &mut summaries);
-    let tracks = join(sources, used, rules, &mut summaries);
+    let tracks = join(sources, &used, rules, &mut summaries);
     CleanedAll {
         tracks,
         recordings: summaries,
@@ -196,7 +196,7 @@ fn sort(fixes: &mut [Fix]) -> usize {
 /// Makes tracks of the stretches used, in order of time.
 fn join(
     mut sources: Vec<Source>,
-    used: Vec<Stretch>,
+    used: &[Stretch],
     rules: &CleanRules,
     summaries: &mut [RecordingSummary],
 ) -> Vec<Track> {

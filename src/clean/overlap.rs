@@ -153,7 +153,7 @@ fn choose(old: &[Fix], new: &[Fix], shared_s: f64, rules: &CleanRules) -> (bool,
 
 /// The first fix of each cell of time that has any.
 fn cells(fixes: &[Fix], cell_s: f64) -> Vec<&Fix> {
-    let cell = |fix: &Fix| (fix.time.as_millisecond() as f64 / 1e3 / cell_s).floor();
+    let cell = |fix: &Fix| (fix.time.as_millisecond() as f64 / 1e3 / cell_s).floor() as i64;
     let cells = fixes.chunk_by(|a, b| cell(a) == cell(b));
     cells.filter_map(<[Fix]>::first).collect()
 }
