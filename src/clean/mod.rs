@@ -7,9 +7,9 @@
 //!    running backwards. Only a time that another fix has is set aside.
 //! 2. Fixes that no boat could have reached are left out ([`CleanRules::max_speed_m_s`]).
 //! 3. Where two sources overlap in time, the better one is used.
-//! 4. What is left makes tracks. A track ends where the record pauses for long
-//!    ([`CleanRules::break_after_s`]) while the boat moves, or goes on where no boat could have come to, and where
-//!    another recording takes over. The recorder's own segments end nothing.
+//! 4. What is left makes tracks. A track ends where the record pauses for long while the boat
+//!    moves ([`CleanRules::break_after_s`]), where it goes on at a place that no boat could have
+//!    come to, and where another recording takes over. The recorder's segments end nothing.
 //!
 //! Times and positions are never changed. Of every recording, the points met are the fixes used
 //! and those set aside, by reason.
@@ -22,6 +22,9 @@ mod rules;
 
 pub use self::days::by_day;
 pub use self::rules::CleanRules;
+
+use std::cmp::Reverse;
+use std::collections::BinaryHeap;
 
 use jiff::Timestamp;
 use serde::Serialize;
@@ -61,11 +64,8 @@ impl RecordingSummary {
     /// Moves fixes from those used to those set aside.
     fn leave_out(&mut self, reason: &str, count: usize) {
         self.fixes_used = self.fixes_used.saturating_sub(count);
-        match self
-            .set_aside
-            .iter_mut()
-            .find(|aside| aside.reason == reason)
-        {
+        let mut known = self.set_aside.iter_mut();
+        match known.find(|aside| aside.reason == reason) {
             Some(aside) => aside.count += count,
             None if count == 0 => {}
             None => self.set_aside.push(SetAside {
@@ -133,7 +133,7 @@ pub fn clean_all(recordings: Vec<Recording>, rules: &CleanRules) -> CleanedAll {
         summaries.push(summary);
     }
     let used = overlap::settle(&sources, rules, &mut summaries);
-    let tracks = join(sources, used, rules, &mut summaries);
+    let tracks = join(sources, &used, rules, &mut summaries);
     CleanedAll {
         tracks,
         recordings: summaries,
@@ -150,20 +150,21 @@ fn in_succession(tracks: Vec<RecordedTrack>) -> Vec<Vec<Fix>> {
         })
         .collect();
     spans.sort_by_key(|(start, ..)| *start);
-    let mut lines: Vec<(Timestamp, Vec<Vec<Fix>>)> = Vec::new();
+    let mut lines: Vec<Vec<Vec<Fix>>> = Vec::new();
+    let mut free: BinaryHeap<Reverse<(Timestamp, usize)>> = BinaryHeap::new();
     for (start, end, mut track) in spans {
-        match lines.iter_mut().find(|(until, _)| *until <= start) {
-            Some((until, segments)) => {
-                *until = end;
-                segments.append(&mut track.segments);
-            }
-            None => lines.push((end, track.segments)),
+        let is_free = free
+            .peek()
+            .is_some_and(|Reverse((until, _))| *until <= start);
+        let next = if is_free { free.pop() } else { None };
+        let line = next.map_or(lines.len(), |Reverse((_, line))| line);
+        match lines.get_mut(line) {
+            Some(segments) => segments.append(&mut track.segments),
+            None => lines.push(track.segments),
         }
+        free.push(Reverse((end, line)));
     }
-    lines
-        .into_iter()
-        .map(|(_, segments)| joined(segments))
-        .collect()
+    lines.into_iter().map(joined).collect()
 }
 
 /// Lists one behind the other, in the place of the first.
@@ -195,7 +196,7 @@ fn sort(fixes: &mut [Fix]) -> usize {
 /// Makes tracks of the stretches used, in order of time.
 fn join(
     mut sources: Vec<Source>,
-    used: Vec<Stretch>,
+    used: &[Stretch],
     rules: &CleanRules,
     summaries: &mut [RecordingSummary],
 ) -> Vec<Track> {

@@ -34,18 +34,10 @@ impl Stretch {
 
     /// The part whose times are early, and the rest.
     fn split(self, sources: &[Source], is_early: impl Fn(Timestamp) -> bool) -> (Self, Self) {
-        let early = self.of(sources).partition_point(|fix| is_early(fix.time));
-        let middle = self.start + early;
-        (
-            Self {
-                end: middle,
-                ..self
-            },
-            Self {
-                start: middle,
-                ..self
-            },
-        )
+        let (mut early, mut rest) = (self, self);
+        early.end = self.start + self.of(sources).partition_point(|fix| is_early(fix.time));
+        rest.start = early.end;
+        (early, rest)
     }
 }
 
@@ -141,18 +133,13 @@ fn choose(old: &[Fix], new: &[Fix], shared_s: f64, rules: &CleanRules) -> (bool,
     let steps = old.len().min(new.len()).saturating_sub(1).max(1);
     let cell_s = (rules.clearly_better * shared_s / steps as f64).max(1e-3);
     let (old_cells, new_cells) = (cells(old, cell_s), cells(new, cell_s));
-    let scatter = |cells: &[&Fix]| scatter_m(cells, cell_s);
     let counts = |old: usize, new: usize| Some((old as f64, new as f64));
+    let gaps = counts(old_cells.len(), new_cells.len());
+    // The one that scatters less is the better one.
+    let scatter = scatter_m(&new_cells, cell_s).zip(scatter_m(&old_cells, cell_s));
     let scores = [
-        (
-            counts(old_cells.len(), new_cells.len()),
-            "it has fewer gaps",
-        ),
-        // The one that scatters less is the better one.
-        (
-            scatter(&new_cells).zip(scatter(&old_cells)),
-            "its positions scatter less",
-        ),
+        (gaps, "it has fewer gaps"),
+        (scatter, "its positions scatter less"),
         (counts(old.len(), new.len()), "it has more fixes"),
     ];
     for (score, why) in scores {
@@ -166,7 +153,7 @@ fn choose(old: &[Fix], new: &[Fix], shared_s: f64, rules: &CleanRules) -> (bool,
 
 /// The first fix of each cell of time that has any.
 fn cells(fixes: &[Fix], cell_s: f64) -> Vec<&Fix> {
-    let cell = |fix: &Fix| (fix.time.as_millisecond() as f64 / 1e3 / cell_s).floor();
+    let cell = |fix: &Fix| (fix.time.as_millisecond() as f64 / 1e3 / cell_s).floor() as i64;
     let cells = fixes.chunk_by(|a, b| cell(a) == cell(b));
     cells.filter_map(<[Fix]>::first).collect()
 }

@@ -23,7 +23,8 @@ pub struct CleanRules {
     /// that record by distance (5 to 20 m) need as much at 0.3 m/s; twice that is allowed. From
     /// public test files: the median interval is over 30 s in 17 of 151.
     pub hole_s: f64,
-    /// Longest hole within a track, s. After a longer one another track begins.
+    /// Longest hole within a track, s, over which the boat moves. After a longer one another track
+    /// begins; a boat that lay still (within `position_slack_m`) may do so up to `night_s`.
     ///
     /// A recorder that records by distance leaves minutes while the boat lies idle, and one that
     /// lost power is back within ten minutes; longer than that the boat had left the water or the

@@ -51,13 +51,13 @@ struct Cleaned {
 
 #[track_caller]
 fn cleaned(segments: Vec<Vec<Fix>>) -> Cleaned {
-    cleaned_by(vec![recording(segments)], &CleanRules::default())
+    cleaned_by(&[recording(segments)], &CleanRules::default())
 }
 
 #[track_caller]
-fn cleaned_by(recordings: Vec<Recording>, rules: &CleanRules) -> Cleaned {
-    let all = clean_all(recordings.clone(), rules);
-    check_counts(&all, &recordings);
+fn cleaned_by(recordings: &[Recording], rules: &CleanRules) -> Cleaned {
+    let all = clean_all(recordings.to_vec(), rules);
+    check_counts(&all, recordings);
     let RecordingSummary {
         set_aside, remarks, ..
     } = all.recordings.first().cloned().unwrap_or_default();
@@ -231,7 +231,7 @@ fn a_craft_faster_than_the_limit_gets_a_remark() {
         ..CleanRules::default()
     };
     assert_eq!(
-        lengths(&cleaned_by(vec![recording(fast)], &rules).tracks),
+        lengths(&cleaned_by(&[recording(fast)], &rules).tracks),
         [300]
     );
 }
@@ -264,7 +264,7 @@ fn what_the_reader_set_aside_and_remarked_stays() {
         first_line: Some(12),
     });
     given.remarks.push("Odd.".to_owned());
-    let cleaned = cleaned_by(vec![given], &CleanRules::default());
+    let cleaned = cleaned_by(&[given], &CleanRules::default());
     assert_eq!(lengths(&cleaned.tracks), [10]);
     assert_eq!(aside(&cleaned.set_aside, "no time"), 7);
     assert_eq!(cleaned.remarks, ["Odd."]);
@@ -289,8 +289,11 @@ fn of_two_recorders_the_denser_is_used() {
     assert_eq!(
         plotter.map(|s| s.remarks.as_slice()),
         Some(
-            &["Over 8.3 minutes `day.gpx` was recording too and was used instead: it has more fixes."
-                .to_owned()][..]
+            &[
+                "Over 8.3 minutes `day.gpx` was recording too and was used instead: \
+                it has more fixes."
+                    .to_owned()
+            ][..]
         )
     );
 }
@@ -305,7 +308,7 @@ fn two_recorders_in_one_file_are_not_mixed_and_fill_each_others_holes() {
         .tracks
         .extend(recording(vec![beside.collect()]).tracks);
     given.points_met = 450 + 600;
-    let cleaned = cleaned_by(vec![given], &CleanRules::default());
+    let cleaned = cleaned_by(&[given], &CleanRules::default());
     // The other one begins half a second behind the hole, and stays in use.
     assert_eq!(lengths(&cleaned.tracks), [601]);
     let changes = cleaned.tracks[0].fixes().windows(2);
@@ -355,7 +358,7 @@ proptest! {
         let mut given = recording(segments);
         given.tracks.extend(recording(more.clone()).tracks);
         given.points_met += more.iter().map(Vec::len).sum::<usize>();
-        cleaned_by(vec![given, recording(more)], &CleanRules::default());
+        cleaned_by(&[given, recording(more)], &CleanRules::default());
     }
 
     #[test]
@@ -409,6 +412,6 @@ proptest! {
             night_s: numbers[5],
             stray_share: numbers[6],
         };
-        cleaned_by(vec![recording(segments.clone()), recording(segments)], &rules);
+        cleaned_by(&[recording(segments.clone()), recording(segments)], &rules);
     }
 }
