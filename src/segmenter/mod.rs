@@ -36,9 +36,7 @@ pub use stops::Stop;
 pub use trial::TrialRules;
 pub use wind_label::{WindLabel, label, off_bow};
 
-use crate::geometry::{
-    Clock, Motions, PathPoint, Plane, Record, Stretch, StretchRules, stretches,
-};
+use crate::geometry::{Clock, Motions, PathPoint, Plane, Record, Stretch, StretchRules, stretches};
 use crate::track::Track;
 use corrections::{Corrected, corrected};
 use day::{Day, DayReading, read_day};
@@ -206,7 +204,13 @@ fn again(
             taken_in: taken_in.contains(&leg.number),
             only_with: (paired.iter())
                 .find(|pair| pair.contains(&leg.number))
-                .map(|pair| if pair[0] == leg.number { pair[1] } else { pair[0] }),
+                .map(|pair| {
+                    if pair[0] == leg.number {
+                        pair[1]
+                    } else {
+                        pair[0]
+                    }
+                }),
         })
         .collect();
     let day = Day {
@@ -307,7 +311,11 @@ fn versions(
             && next.start - own.end <= rules.trial.turn_s
             && same_way(own, next, rules)
         {
-            add(measure(0, own.track, [own.start, next.end]), index + 1, true);
+            add(
+                measure(0, own.track, [own.start, next.end]),
+                index + 1,
+                true,
+            );
         }
     }
     versions

@@ -38,7 +38,7 @@ pub struct SeriesRules {
     /// Price of a run more or less than the other cells have, and of each change of the lever that
     /// neither blocks nor weaving in turn explain.
     pub irregular_price: f64,
-    /// Price of a setting that a series lacks: one in thirty tests leaves one out.
+    /// Price of a setting that a series lacks: one in 150 tests leaves one out.
     pub lacking_price: f64,
     /// Price of reading the first or last double runs, at a speed of their own, as something else
     /// that goes there and back, such as trolling: one day in five has it, and one length in five is
@@ -61,7 +61,7 @@ impl Default for SeriesRules {
             swap_spread: 0.8,
             break_share: 0.05,
             irregular_price: 0.7,
-            lacking_price: 3.5,
+            lacking_price: 5.0,
             other_price: 3.1,
             on_line_price: 2.5,
             no_change_share: 0.2,
@@ -104,16 +104,6 @@ pub(super) struct Reading {
     pub score: f64,
 }
 
-impl Reading {
-    pub(super) fn parts(&self) -> usize {
-        self.cells.iter().flatten().map(|c| c.0 + 1).max().unwrap_or(0)
-    }
-
-    pub(super) fn settings(&self) -> usize {
-        self.cells.iter().flatten().map(|c| c.1 + 1).max().unwrap_or(0)
-    }
-}
-
 /// Most stops among which swaps are looked for, the longest first: each doubles the work.
 const MOST_STOPS: usize = 7;
 /// Most swaps in a day: four parts or old and new twice over.
@@ -136,19 +126,25 @@ pub(super) fn readings(items: &[Item], known: &Known, rules: &SeriesRules) -> Ve
         for reading in &mut best {
             reading.score += others;
         }
-        let Some(top) = best.first().cloned() else { break };
+        let Some(top) = best.first().cloned() else {
+            break;
+        };
         found.append(&mut best);
         // A double run that fits none of the cells is left out, and so are the first or last ones at
         // a speed of their own, while that explains more than it costs.
-        let choices = (lonely(&top).into_iter().map(|run| (vec![run], 0.0)))
-            .chain(outer(&top, items, &kept).into_iter().map(|block| {
+        let choices = (lonely(&top).into_iter().map(|run| (vec![run], 0.0))).chain(
+            outer(&top, items, &kept).into_iter().map(|block| {
                 let value = other(items, &block, &kept, rules);
                 (block, value)
-            }));
+            }),
+        );
         let mut better: Option<(f64, Vec<usize>, f64)> = None;
         for (block, value) in choices {
-            let without: Vec<usize> =
-                kept.iter().copied().filter(|i| !block.contains(i)).collect();
+            let without: Vec<usize> = kept
+                .iter()
+                .copied()
+                .filter(|i| !block.contains(i))
+                .collect();
             if without.len() < 2 {
                 continue;
             }
@@ -177,26 +173,52 @@ pub(super) fn readings(items: &[Item], known: &Known, rules: &SeriesRules) -> Ve
 fn outer(reading: &Reading, items: &[Item], kept: &[usize]) -> Vec<Vec<usize>> {
     let setting = |i: &usize| reading.cells.get(*i).copied().flatten().map(|c| c.1);
     let line = |i: &usize| items.get(*i).map(|item| item.line);
-    let block = |order: Vec<usize>| -> Vec<usize> {
-        let first = order.first().copied().unwrap_or(0);
-        let alike = |i: &usize| setting(i) == setting(&first) && line(i) == line(&first);
-        let block: Vec<usize> = order.into_iter().take_while(alike).collect();
-        let mut others = kept.iter().filter(|i| !block.contains(i));
-        let shared = others.clone().any(|i| setting(i) == setting(&first))
-            && others.any(|i| line(i) == line(&first));
-        if shared { Vec::new() } else { block }
+    let alike = |a: &usize, b: &usize| setting(a) == setting(b) && line(a) == line(b);
+    let (Some(first), Some(last)) = (kept.first(), kept.last()) else {
+        return Vec::new();
     };
-    let blocks = [block(kept.to_vec()), block(kept.iter().rev().copied().collect())];
-    blocks.into_iter().filter(|b| !b.is_empty()).collect()
+    let head: Vec<usize> = kept
+        .iter()
+        .take_while(|i| alike(i, first))
+        .copied()
+        .collect();
+    let tail: Vec<usize> = kept
+        .iter()
+        .rev()
+        .take_while(|i| alike(i, last))
+        .copied()
+        .collect();
+    let both = [head.as_slice(), tail.as_slice()].concat();
+    let of_its_own = |block: &Vec<usize>| {
+        let others = || kept.iter().filter(|i| !block.contains(i));
+        let shared = |of: &dyn Fn(&usize) -> Option<usize>| {
+            others().any(|i| block.first().is_some_and(|b| of(i) == of(b)))
+        };
+        // People fish at a crawl: what is left must be faster.
+        let speed = |i: &usize| items.get(*i).map_or(0.0, |item| item.log_speed);
+        let fastest = block.iter().map(speed).fold(f64::NEG_INFINITY, f64::max);
+        others().count() > 1
+            && others().all(|i| speed(i) > fastest)
+            && !(shared(&setting) && shared(&line))
+    };
+    let mut blocks = vec![head, tail];
+    if setting(first) == setting(last) {
+        blocks.push(both);
+    }
+    blocks.into_iter().filter(of_its_own).collect()
 }
 
 /// What double runs weigh as something else that goes there and back at one speed.
 fn other(items: &[Item], block: &[usize], kept: &[usize], rules: &SeriesRules) -> f64 {
     let line = |i: &usize| items.get(*i).map(|item| item.line);
-    let on_line = (kept.iter())
-        .any(|i| !block.contains(i) && block.iter().any(|b| line(b) == line(i)));
+    let on_line =
+        (kept.iter()).any(|i| !block.contains(i) && block.iter().any(|b| line(b) == line(i)));
     let price = rules.other_price + if on_line { rules.on_line_price } else { 0.0 };
-    let runs: Vec<Item> = block.iter().filter_map(|i| items.get(*i)).copied().collect();
+    let runs: Vec<Item> = block
+        .iter()
+        .filter_map(|i| items.get(*i))
+        .copied()
+        .collect();
     let regular: f64 = runs.iter().map(|r| r.regular).sum();
     let one = vec![0; runs.len()];
     regular + evidence(&runs, &[0..runs.len()], &[0], &one, 1, rules) - price
@@ -204,7 +226,15 @@ fn other(items: &[Item], block: &[usize], kept: &[usize], rules: &SeriesRules) -
 
 /// Double runs that are alone in their cell.
 fn lonely(reading: &Reading) -> Vec<usize> {
-    let alone = |cell: &(usize, usize)| reading.cells.iter().flatten().filter(|c| *c == cell).count() == 1;
+    let alone = |cell: &(usize, usize)| {
+        reading
+            .cells
+            .iter()
+            .flatten()
+            .filter(|c| *c == cell)
+            .count()
+            == 1
+    };
     reading
         .cells
         .iter()
@@ -220,7 +250,10 @@ fn read(items: &[Item], kept: &[usize], known: &Known, rules: &SeriesRules) -> V
     // Time idle between two kept runs, whatever was left out between them.
     let idle: Vec<f64> = (0..kept.len())
         .map(|k| {
-            let from = k.checked_sub(1).and_then(|b| kept.get(b)).map_or(0, |b| b + 1);
+            let from = k
+                .checked_sub(1)
+                .and_then(|b| kept.get(b))
+                .map_or(0, |b| b + 1);
             let to = kept.get(k).map_or(0, |t| t + 1);
             let between = items.get(from..to).unwrap_or_default();
             between.iter().map(|i| i.idle_before).fold(0.0, f64::max)
@@ -238,7 +271,8 @@ fn read(items: &[Item], kept: &[usize], known: &Known, rules: &SeriesRules) -> V
                 let Some(settings) = settings(&runs, &series, &parts, count, rules) else {
                     continue;
                 };
-                let speeds = |parts: &[usize]| evidence(&runs, &series, parts, &settings, count, rules);
+                let speeds =
+                    |parts: &[usize]| evidence(&runs, &series, parts, &settings, count, rules);
                 let mut score = weight
                     + changed_or_not(speeds(&parts), speeds(&vec![0; parts.len()]), &parts, rules)
                     + regularity(&series, &settings, count, rules);
@@ -284,18 +318,29 @@ const SETTINGS_PRIOR: [f64; MOST_SETTINGS] = [0.35, 0.4, 0.2, 0.05];
 fn swap_choices(idle: &[f64], kept: &[usize], known: &Known) -> Vec<Vec<usize>> {
     if let Some(parts) = &known.parts {
         let part = |k: usize| kept.get(k).and_then(|i| parts.get(*i));
-        return vec![(1..kept.len()).filter(|k| part(*k) != part(*k - 1)).collect()];
+        return vec![
+            (1..kept.len())
+                .filter(|k| part(*k) != part(*k - 1))
+                .collect(),
+        ];
     }
     let mut stops: Vec<usize> = (1..kept.len())
         .filter(|k| idle.get(*k).is_some_and(|s| *s >= SHORTEST_SWAP_S))
         .collect();
-    stops.sort_by(|a, b| idle.get(*b).partial_cmp(&idle.get(*a)).unwrap_or(std::cmp::Ordering::Equal));
+    stops.sort_by(|a, b| {
+        idle.get(*b)
+            .partial_cmp(&idle.get(*a))
+            .unwrap_or(std::cmp::Ordering::Equal)
+    });
     stops.truncate(MOST_STOPS);
     stops.sort_unstable();
     (0..1_usize << stops.len())
         .filter(|mask| mask.count_ones() as usize <= MOST_SWAPS)
         .map(|mask| {
-            let chosen = stops.iter().enumerate().filter(|(bit, _)| mask >> bit & 1 == 1);
+            let chosen = stops
+                .iter()
+                .enumerate()
+                .filter(|(bit, _)| mask >> bit & 1 == 1);
             chosen.map(|(_, stop)| *stop).collect()
         })
         .collect()
@@ -324,13 +369,20 @@ fn part_choices(
 ) -> Vec<Vec<usize>> {
     if let Some(parts) = &known.parts {
         let of = |range: &std::ops::Range<usize>| {
-            kept.get(range.start).and_then(|i| parts.get(*i)).copied().unwrap_or(0)
+            kept.get(range.start)
+                .and_then(|i| parts.get(*i))
+                .copied()
+                .unwrap_or(0)
         };
         return vec![series.iter().map(of).collect()];
     }
     if let Some(order) = &known.order {
         let fits = order.len() == series.len();
-        return if fits { vec![order.clone()] } else { Vec::new() };
+        return if fits {
+            vec![order.clone()]
+        } else {
+            Vec::new()
+        };
     }
     let mut choices: Vec<Vec<usize>> = vec![vec![0]];
     for _ in 1..series.len() {
@@ -426,16 +478,22 @@ fn settings(
         .filter(|c| c.len() == count)
         .max_by_key(|c| c.iter().map(Vec::len).sum::<usize>())?;
     let mean = |cluster: &Vec<usize>| -> f64 {
-        let sum: f64 = cluster.iter().filter_map(|i| runs.get(*i)).map(|r| r.log_speed).sum();
+        let sum: f64 = cluster
+            .iter()
+            .filter_map(|i| runs.get(*i))
+            .map(|r| r.log_speed)
+            .sum();
         sum / cluster.len().max(1) as f64
     };
     let levels: Vec<f64> = reference.iter().map(mean).collect();
     let mut labels = vec![0; runs.len()];
     for own in &clusters {
         let means: Vec<f64> = own.iter().map(mean).collect();
-        let best = choices_in_order(count, own.len()).into_iter().min_by(|a, b| {
-            misfit(&means, a, &levels, rules).total_cmp(&misfit(&means, b, &levels, rules))
-        })?;
+        let best = choices_in_order(count, own.len())
+            .into_iter()
+            .min_by(|a, b| {
+                misfit(&means, a, &levels, rules).total_cmp(&misfit(&means, b, &levels, rules))
+            })?;
         for (cluster, level) in own.iter().zip(best) {
             for run in cluster {
                 if let Some(slot) = labels.get_mut(*run) {
@@ -529,19 +587,47 @@ fn refine(
         let mut levels = vec![0.0; count];
         // Alternating means settle within a few rounds where cells are shared.
         for _ in 0..6 {
-            levels = means(runs, labels, count, |run| {
-                part_of.get(run).and_then(|p| change.get(*p)).copied().unwrap_or(0.0)
-            }, 0.0);
+            levels = means(
+                runs,
+                labels,
+                count,
+                |run| {
+                    part_of
+                        .get(run)
+                        .and_then(|p| change.get(*p))
+                        .copied()
+                        .unwrap_or(0.0)
+                },
+                0.0,
+            );
             let shrink = (rules.scatter / rules.change).powi(2);
-            change = means(runs, &part_of, parts, |run| {
-                labels.get(run).and_then(|l| levels.get(*l)).copied().unwrap_or(0.0)
-            }, shrink);
+            change = means(
+                runs,
+                &part_of,
+                parts,
+                |run| {
+                    labels
+                        .get(run)
+                        .and_then(|l| levels.get(*l))
+                        .copied()
+                        .unwrap_or(0.0)
+                },
+                shrink,
+            );
         }
         let mut moved = false;
         for (run, item) in runs.iter().enumerate() {
-            let own = part_of.get(run).and_then(|p| change.get(*p)).copied().unwrap_or(0.0);
+            let own = part_of
+                .get(run)
+                .and_then(|p| change.get(*p))
+                .copied()
+                .unwrap_or(0.0);
             let nearest = (0..count).min_by(|a, b| {
-                let off = |l: &usize| levels.get(*l).map_or(f64::INFINITY, |v| (item.log_speed - own - v).abs());
+                let off = |l: &usize| {
+                    levels
+                        .get(*l)
+                        .map_or(f64::INFINITY, |v| (item.log_speed - own - v).abs())
+                };
                 off(a).total_cmp(&off(b))
             });
             if let (Some(level), Some(slot)) = (nearest, labels.get_mut(run))
@@ -572,11 +658,20 @@ fn means(
             sum.1 += 1.0;
         }
     }
-    sums.iter().map(|(s, n)| if *n > 0.0 { s / n } else { f64::INFINITY }).collect()
+    sums.iter()
+        .map(|(s, n)| if *n > 0.0 { s / n } else { f64::INFINITY })
+        .collect()
 }
 
 /// Scatters tried, as shares of the usual one; each weighs by how usual it is.
-const SCATTERS: [(f64, f64); 6] = [(0.3, 0.1), (0.6, 0.22), (1.0, 0.26), (1.7, 0.22), (3.0, 0.14), (5.0, 0.06)];
+const SCATTERS: [(f64, f64); 6] = [
+    (0.3, 0.1),
+    (0.6, 0.22),
+    (1.0, 0.26),
+    (1.7, 0.22),
+    (3.0, 0.14),
+    (5.0, 0.06),
+];
 
 /// Logarithm of the marginal likelihood of the speeds, over that of speeds without any pattern.
 fn evidence(
@@ -601,7 +696,10 @@ fn evidence(
                 continue;
             };
             let y = item.log_speed;
-            match cells.iter_mut().find(|c| c.part == *part && c.setting == *setting) {
+            match cells
+                .iter_mut()
+                .find(|c| c.part == *part && c.setting == *setting)
+            {
                 Some(cell) => {
                     cell.n += 1.0;
                     let off = y - cell.mean;
@@ -653,7 +751,11 @@ fn evidence(
         };
         let within: f64 = cells
             .iter()
-            .map(|c| -c.squares / (2.0 * variance) - (c.n - 1.0) / 2.0 * (TAU * variance).ln() - c.n.ln() / 2.0)
+            .map(|c| {
+                -c.squares / (2.0 * variance)
+                    - (c.n - 1.0) / 2.0 * (TAU * variance).ln()
+                    - c.n.ln() / 2.0
+            })
             .sum();
         terms.push(share.ln() + between + within);
     }
@@ -699,7 +801,9 @@ fn regularity(
         }
         let switches = own.windows(2).filter(|w| w[0] != w[1]).count();
         let blocks = switches.saturating_sub(present - 1);
-        let woven = (present..own.len()).filter(|i| own.get(*i) != own.get(i - present)).count();
+        let woven = (present..own.len())
+            .filter(|i| own.get(*i) != own.get(i - present))
+            .count();
         score -= rules.irregular_price * blocks.min(woven) as f64;
     }
     counts.sort_unstable();
