@@ -30,7 +30,6 @@ pub use marks::*;
 pub use parts::{Assigned, AssignedRun, Line, OtherReading};
 pub use run::Run;
 pub use series::SeriesRules;
-pub(crate) use series::choices_in_order;
 pub use speed::{Measured, SpeedRules, measure};
 pub use stops::Stop;
 pub use trial::TrialRules;

@@ -268,7 +268,10 @@ fn read(items: &[Item], kept: &[usize], known: &Known, rules: &SeriesRules) -> V
                 if known.settings.is_some_and(|k| k != count) {
                     continue;
                 }
-                let Some(settings) = settings(&runs, &series, &parts, count, rules) else {
+                let part_of: Vec<usize> = (series.iter().zip(&parts))
+                    .flat_map(|(range, part)| range.clone().map(|_| *part))
+                    .collect();
+                let Some(settings) = settings(&runs, &part_of, count, rules) else {
                     continue;
                 };
                 let speeds =
@@ -460,206 +463,82 @@ fn log_sum(terms: &[f64]) -> f64 {
 
 /// The setting of each run, `count` in all, slowest first; `None` where there are not so many.
 ///
-/// Each series is cut at its widest gaps, the cuts are matched in order of speed to those of the
-/// series that has most, and runs then move to the nearest level until none does.
+/// The logarithms of speed, less the change of each part, are cut at their widest gaps; changes and
+/// levels are then taken anew until no run moves. The changes start from none, and from the means
+/// of the parts, which is right where each ran the same settings; the start that fits better counts.
 fn settings(
     runs: &[Item],
-    series: &[std::ops::Range<usize>],
-    parts: &[usize],
+    part_of: &[usize],
     count: usize,
     rules: &SeriesRules,
 ) -> Option<Vec<usize>> {
-    let clusters: Vec<Vec<Vec<usize>>> = series
-        .iter()
-        .map(|range| clusters(runs, range.clone(), count, rules))
-        .collect();
-    let reference = clusters
-        .iter()
-        .filter(|c| c.len() == count)
-        .max_by_key(|c| c.iter().map(Vec::len).sum::<usize>())?;
-    let mean = |cluster: &Vec<usize>| -> f64 {
-        let sum: f64 = cluster
-            .iter()
-            .filter_map(|i| runs.get(*i))
-            .map(|r| r.log_speed)
-            .sum();
-        sum / cluster.len().max(1) as f64
+    let parts = part_of.iter().max().map_or(0, |m| m + 1);
+    let speed = |run: usize| runs.get(run).map_or(0.0, |r| r.log_speed);
+    let of = |values: &[f64], index: Option<&usize>| -> f64 {
+        index.and_then(|i| values.get(*i)).copied().unwrap_or(0.0)
     };
-    let levels: Vec<f64> = reference.iter().map(mean).collect();
-    let mut labels = vec![0; runs.len()];
-    for own in &clusters {
-        let means: Vec<f64> = own.iter().map(mean).collect();
-        let best = choices_in_order(count, own.len())
-            .into_iter()
-            .min_by(|a, b| {
-                misfit(&means, a, &levels, rules).total_cmp(&misfit(&means, b, &levels, rules))
-            })?;
-        for (cluster, level) in own.iter().zip(best) {
-            for run in cluster {
-                if let Some(slot) = labels.get_mut(*run) {
-                    *slot = level;
-                }
+    let mean_of_all = (0..runs.len()).map(speed).sum::<f64>() / runs.len().max(1) as f64;
+    let means_of_parts = means(part_of, parts, 0.0, |run| speed(run) - mean_of_all);
+    let mut best: Option<(f64, Vec<usize>)> = None;
+    for mut change in [vec![0.0; parts], means_of_parts] {
+        let mut labels = Vec::new();
+        for _ in 0..6 {
+            let left = |run: usize| speed(run) - of(&change, part_of.get(run));
+            let next = cut_at_gaps(runs.len(), count, left)?;
+            let levels = means(&next, count, 0.0, left);
+            let shrink = (rules.scatter / rules.change).powi(2);
+            let from_level = |run: usize| speed(run) - of(&levels, next.get(run));
+            change = means(part_of, parts, shrink, from_level);
+            if labels == next {
+                break;
             }
+            labels = next;
+        }
+        let left = |run: usize| speed(run) - of(&change, part_of.get(run));
+        let levels = means(&labels, count, 0.0, left);
+        let misfit: f64 = (0..runs.len())
+            .map(|run| (left(run) - of(&levels, labels.get(run))).powi(2))
+            .sum::<f64>()
+            / rules.scatter.powi(2)
+            + change
+                .iter()
+                .map(|c| (c / rules.change).powi(2))
+                .sum::<f64>();
+        if best.as_ref().is_none_or(|(m, _)| misfit < *m) {
+            best = Some((misfit, labels));
         }
     }
-    refine(runs, series, parts, count, &mut labels, rules);
-    let used = (0..count).all(|level| labels.contains(&level));
-    used.then_some(labels)
+    best.map(|b| b.1)
 }
 
-/// How badly clusters match levels, allowing them one common change.
-fn misfit(means: &[f64], to: &[usize], levels: &[f64], rules: &SeriesRules) -> f64 {
-    let off: Vec<f64> = means
-        .iter()
-        .zip(to)
-        .filter_map(|(m, l)| Some(m - levels.get(*l)?))
-        .collect();
-    let n = off.len() as f64;
-    let common = off.iter().sum::<f64>() / n.max(1.0);
-    let spread: f64 = off.iter().map(|o| (o - common).powi(2)).sum();
-    spread / rules.interaction.powi(2) + (common / rules.change).powi(2)
-}
-
-/// All ways to choose `k` of `n` in order; none where `n` is less.
-pub(crate) fn choices_in_order(n: usize, k: usize) -> Vec<Vec<usize>> {
-    (0..1_usize << n)
-        .filter(|mask| mask.count_ones() as usize == k)
-        .map(|mask| (0..n).filter(|bit| mask >> bit & 1 == 1).collect())
-        .collect()
-}
-
-/// Runs of one series in up to `most` groups of like speed, slowest first: the number that explains
-/// them best at a price for each group.
-fn clusters(
-    runs: &[Item],
-    range: std::ops::Range<usize>,
-    most: usize,
-    rules: &SeriesRules,
-) -> Vec<Vec<usize>> {
-    let mut order: Vec<usize> = range.collect();
-    let speed = |i: &usize| runs.get(*i).map_or(0.0, |r| r.log_speed);
-    order.sort_by(|a, b| speed(a).total_cmp(&speed(b)));
-    let mut gaps: Vec<(f64, usize)> = order
-        .windows(2)
-        .enumerate()
-        .map(|(k, pair)| (speed(&pair[1]) - speed(&pair[0]), k + 1))
+/// The group of each of `len` values when they are cut into `count` at their widest gaps, least
+/// first; `None` where there are fewer values.
+fn cut_at_gaps(len: usize, count: usize, value: impl Fn(usize) -> f64) -> Option<Vec<usize>> {
+    let mut order: Vec<usize> = (0..len).collect();
+    order.sort_by(|a, b| value(*a).total_cmp(&value(*b)));
+    let mut gaps: Vec<(f64, usize)> = (order.windows(2).zip(1..))
+        .map(|(pair, place)| (value(pair[1]) - value(pair[0]), place))
         .collect();
     gaps.sort_by(|a, b| b.0.total_cmp(&a.0));
-    let mut best: Option<(f64, Vec<Vec<usize>>)> = None;
-    for count in 1..=most.min(order.len()) {
-        let mut cuts: Vec<usize> = gaps.iter().take(count - 1).map(|g| g.1).collect();
-        cuts.sort_unstable();
-        let groups: Vec<Vec<usize>> = ranges(&cuts, order.len())
-            .into_iter()
-            .filter_map(|r| Some(order.get(r)?.to_vec()))
-            .collect();
-        let mut cost = 0.0;
-        for group in &groups {
-            let n = group.len() as f64;
-            let mean = group.iter().map(speed).sum::<f64>() / n;
-            let spread: f64 = group.iter().map(|i| (speed(i) - mean).powi(2)).sum();
-            cost += spread / (2.0 * (1.5 * rules.scatter).powi(2)) + 3.0;
-        }
-        if best.as_ref().is_none_or(|(c, _)| cost < *c) {
-            best = Some((cost, groups));
-        }
+    let cuts: Vec<usize> = gaps.iter().take(count - 1).map(|g| g.1).collect();
+    let mut groups = vec![0; len];
+    for (place, index) in order.iter().enumerate() {
+        *groups.get_mut(*index)? = cuts.iter().filter(|cut| **cut <= place).count();
     }
-    best.map(|b| b.1).unwrap_or_default()
+    (count <= len).then_some(groups)
 }
 
-/// Moves each run to the level nearest to it until none moves.
-fn refine(
-    runs: &[Item],
-    series: &[std::ops::Range<usize>],
-    parts: &[usize],
-    count: usize,
-    labels: &mut [usize],
-    rules: &SeriesRules,
-) {
-    let part_of: Vec<usize> = series
-        .iter()
-        .zip(parts)
-        .flat_map(|(range, part)| range.clone().map(|_| *part))
-        .collect();
-    let parts = part_of.iter().max().map_or(0, |m| m + 1);
-    for _ in 0..8 {
-        let mut change = vec![0.0; parts];
-        let mut levels = vec![0.0; count];
-        // Alternating means settle within a few rounds where cells are shared.
-        for _ in 0..6 {
-            levels = means(
-                runs,
-                labels,
-                count,
-                |run| {
-                    part_of
-                        .get(run)
-                        .and_then(|p| change.get(*p))
-                        .copied()
-                        .unwrap_or(0.0)
-                },
-                0.0,
-            );
-            let shrink = (rules.scatter / rules.change).powi(2);
-            change = means(
-                runs,
-                &part_of,
-                parts,
-                |run| {
-                    labels
-                        .get(run)
-                        .and_then(|l| levels.get(*l))
-                        .copied()
-                        .unwrap_or(0.0)
-                },
-                shrink,
-            );
-        }
-        let mut moved = false;
-        for (run, item) in runs.iter().enumerate() {
-            let own = part_of
-                .get(run)
-                .and_then(|p| change.get(*p))
-                .copied()
-                .unwrap_or(0.0);
-            let nearest = (0..count).min_by(|a, b| {
-                let off = |l: &usize| {
-                    levels
-                        .get(*l)
-                        .map_or(f64::INFINITY, |v| (item.log_speed - own - v).abs())
-                };
-                off(a).total_cmp(&off(b))
-            });
-            if let (Some(level), Some(slot)) = (nearest, labels.get_mut(run))
-                && *slot != level
-            {
-                *slot = level;
-                moved = true;
-            }
-        }
-        if !moved {
-            break;
-        }
-    }
-}
-
-/// Mean of log speed less `offset` for each label.
-fn means(
-    runs: &[Item],
-    labels: &[usize],
-    count: usize,
-    offset: impl Fn(usize) -> f64,
-    shrink: f64,
-) -> Vec<f64> {
+/// Mean of a value of the runs of each label; shrunk towards none as by so many runs more.
+fn means(labels: &[usize], count: usize, shrink: f64, value: impl Fn(usize) -> f64) -> Vec<f64> {
     let mut sums = vec![(0.0, shrink); count];
-    for (run, (item, label)) in runs.iter().zip(labels).enumerate() {
+    for (run, label) in labels.iter().enumerate() {
         if let Some(sum) = sums.get_mut(*label) {
-            sum.0 += item.log_speed - offset(run);
+            sum.0 += value(run);
             sum.1 += 1.0;
         }
     }
     sums.iter()
-        .map(|(s, n)| if *n > 0.0 { s / n } else { f64::INFINITY })
+        .map(|(s, n)| if *n > 0.0 { s / n } else { 0.0 })
         .collect()
 }
 
@@ -760,11 +639,10 @@ fn evidence(
         terms.push(share.ln() + between + within);
     }
     let any = runs.len() as f64 * (TAU.sqrt() * SPEED_SPREAD).ln();
-    log_sum(&terms) + any + steps(&levels_of(runs, settings, count), rules)
-}
-
-fn levels_of(runs: &[Item], settings: &[usize], count: usize) -> Vec<f64> {
-    means(runs, settings, count, |_| 0.0, 0.0)
+    let levels = means(settings, count, 0.0, |run| {
+        runs.get(run).map_or(0.0, |r| r.log_speed)
+    });
+    log_sum(&terms) + any + steps(&levels, rules)
 }
 
 /// Settings that differ by less than a person would see are hardly two.
