@@ -251,9 +251,8 @@ fn correct(
             });
             continue;
         };
-        let name = match &mark.correction {
-            Correction::Configuration(name) | Correction::Setting(name) => name,
-            _ => continue,
+        let (Correction::Configuration(name) | Correction::Setting(name)) = &mark.correction else {
+            continue;
         };
         let run = found.double_runs.iter().position(|r| r.legs.contains(&leg));
         let Some(own) = run.and_then(|run| assigned.runs.get_mut(run)) else {
