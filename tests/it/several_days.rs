@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use jiff::SignedDuration;
-use thereback::analysis::{Analysis, Settings, Verdict, analyse_days};
+use thereback::analysis::{Analysis, Settings, Verdict, Warning, analyse_days};
 use thereback::plotter;
 use thereback::rehearse::{Scenario, SimulatedDay, lake, simulate};
 use thereback::report;
@@ -224,7 +224,7 @@ fn legs_of_a_later_day_are_corrected_by_number() {
         .iter()
         .filter(|leg| leg.reason.as_deref() == Some("wake"));
     assert_eq!(reasons.map(|leg| leg.leg).collect::<Vec<_>>(), [number]);
-    let said: Vec<String> = corrected.warnings.iter().map(|w| w.text()).collect();
+    let said: Vec<String> = corrected.warnings.iter().map(Warning::text).collect();
     for expected in [
         format!(
             "notes.toml, line 4: there is no leg {}: the last is leg {last}",
