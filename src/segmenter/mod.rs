@@ -80,6 +80,13 @@ pub struct Segmented {
     pub settling: Option<Settling>,
 }
 
+impl Segmented {
+    /// The last number that a leg has.
+    pub fn last_number(&self) -> usize {
+        self.legs.iter().map(|leg| leg.number).max().unwrap_or(0)
+    }
+}
+
 /// Finds legs, double runs, parts and settings in tracks that are in order of time.
 ///
 /// `None` where there is no track at all.
