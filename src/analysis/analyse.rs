@@ -21,8 +21,8 @@ use super::warning::Warning;
 use super::wind::{Stops, carried_as_idle, wind};
 use crate::clean::{CleanedAll, clean_all};
 use crate::notes::zone;
-use crate::notes::{self, Clock, Resolved, Timeline};
-use crate::segmenter::{Assigned, Segmented, Stop, segment};
+use crate::notes::{self, Clock, Objection, Resolved, Timeline};
+use crate::segmenter::{Assigned, DayRead, Segmented, Stop};
 use crate::stats::quantile::median;
 use crate::track::{Position, Recording, Track};
 use crate::trial::idle::IdleKind;
@@ -56,6 +56,7 @@ pub(super) struct Prepared {
     onboard: Option<WindLog>,
     pub(super) found: Option<Segmented>,
     pub(super) assigned: Assigned,
+    objections: Vec<Objection>,
 }
 
 impl Prepared {
@@ -71,9 +72,14 @@ impl Prepared {
         let tracks = cleaned.tracks;
         let (timezone, zone) = timezone(asked, first_position(&tracks));
         let noted = noted(&zone);
-        let marks = &noted.marks;
-        let (found, assigned) = segment(&tracks, marks, &asked.rules.segment).unzip();
-        let assigned = assigned.unwrap_or_default();
+        let read = DayRead::of(&tracks, &asked.rules.segment);
+        let (found, assigned, objections) = match read {
+            Some(read) => {
+                let (read, assigned, objections) = notes::apply(read, &noted.marks);
+                (Some(read.finish()), assigned, objections)
+            }
+            None => (None, Assigned::default(), Vec::new()),
+        };
         Self {
             summaries,
             tracks,
@@ -83,6 +89,7 @@ impl Prepared {
             onboard,
             found,
             assigned,
+            objections,
         }
     }
 
@@ -102,6 +109,7 @@ fn finish(prepared: Prepared, asked: &Settings) -> Analysis {
         onboard,
         found,
         assigned,
+        objections,
     } = prepared;
     let stops = (found.as_ref()).map_or_else(Stops::default, |found| Stops::of(found, asked));
     let fits = found
@@ -180,7 +188,7 @@ fn finish(prepared: Prepared, asked: &Settings) -> Analysis {
     analysis
         .warnings
         .extend(current.then_some(Warning::WindOrCurrent));
-    let unused = unused(&noted, found.as_ref(), &assigned, &analysis, &zone);
+    let unused = unused(&noted, found.as_ref(), &objections, &analysis, &zone);
     analysis.warnings.splice(0..0, unused);
     let further = warnings(&analysis, found.as_ref());
     analysis.warnings.extend(further);
@@ -254,7 +262,7 @@ const NEARLY_SURE: f64 = 0.9;
 fn unused(
     noted: &Resolved,
     found: Option<&Segmented>,
-    assigned: &Assigned,
+    objections: &[Objection],
     analysis: &Analysis,
     zone: &TimeZone,
 ) -> Vec<Warning> {
@@ -266,7 +274,7 @@ fn unused(
         let instants = |stop: &Stop| [found.clock.time(stop.from), found.clock.time(stop.to)];
         found.stops.iter().map(instants).collect()
     });
-    notes::sentences(noted, &assigned.objections, &stops, zone, &clock)
+    notes::sentences(noted, objections, &stops, zone, &clock)
         .into_iter()
         .map(|what| Warning::Notes { what })
         .collect()
