@@ -273,11 +273,19 @@ fn half_square(z: f64) -> f64 {
     z * z / 2.0
 }
 
-/// As [`half_square`] for small deviations, but large ones surprise less: the negative logarithm of
-/// Student's t with four degrees of freedom, since people are sloppy at times.
+/// As [`half_square`] for small deviations, but large ones surprise less (Huber 1964, Ann. Math.
+/// Stat. 35, 73-101), since people are sloppy at times.
 fn surprise(z: f64) -> f64 {
-    2.5 * (z * z / 4.0).ln_1p()
+    let z = z.abs();
+    if z <= SLOPPY {
+        half_square(z)
+    } else {
+        SLOPPY * (z - SLOPPY / 2.0)
+    }
 }
+
+/// Beyond so many standard deviations somebody was sloppy.
+const SLOPPY: f64 = 2.0;
 
 /// How much more likely a pair is a repeat of the pattern than two legs by chance.
 fn weight(pair: &Pair, pattern: &Pair, key: Key, rules: &TrialRules) -> f64 {
