@@ -409,14 +409,6 @@ fn part_choices(
         };
         return vec![series.iter().map(of).collect()];
     }
-    if let Some(order) = &known.order {
-        let fits = order.len() == series.len();
-        return if fits {
-            vec![order.clone()]
-        } else {
-            Vec::new()
-        };
-    }
     let mut choices: Vec<Vec<usize>> = vec![vec![0]];
     for _ in 1..series.len() {
         choices = choices
@@ -433,6 +425,12 @@ fn part_choices(
                     })
             })
             .collect();
+    }
+    if let Some(order) = &known.order {
+        let count = |parts: &[usize]| parts.iter().max().map_or(0, |m| m + 1);
+        // Who names each part once may leave out that one came back.
+        let once = count(order) == order.len();
+        choices.retain(|parts| parts == order || (once && count(parts) == order.len()));
     }
     choices
 }
