@@ -65,7 +65,7 @@ fn check_sample(scenario: &Scenario, file: &str) {
     let analysis = analyse(&[recording], &Settings::default());
     let mut score = Score::default();
     score.judge(&day, &analysis);
-    assert!(score.days_right() > 0.99, "{:?}", score.remarks);
+    assert!(score.share_right() > 0.99, "{:?}", score.remarks);
     assert_eq!(
         (score.changes, score.changes_covered),
         (truth.changes.len(), truth.changes.len()),
