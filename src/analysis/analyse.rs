@@ -136,7 +136,7 @@ fn finish(prepared: Prepared, asked: &Settings) -> Analysis {
             &analysis.wind,
             carried,
             logged.as_ref(),
-            &asked.rules,
+            (analysis.current, &asked.rules),
         );
         analysis.comparisons = comparisons(&counted, &gauged, comparison);
         let pairing = Pairing {
@@ -145,6 +145,7 @@ fn finish(prepared: Prepared, asked: &Settings) -> Analysis {
             wind: &analysis.wind,
             carried,
             logged: logged.as_ref(),
+            said: analysis.current,
             rules: &asked.rules,
         };
         analysis.pairs = all_pairs(&pairing, &analysis.comparisons);
@@ -152,7 +153,7 @@ fn finish(prepared: Prepared, asked: &Settings) -> Analysis {
         analysis.reading = reading(&assigned, &analysis.comparisons, |other| {
             let counted = Counted::new(found, other);
             let logged = (asked.wind_log.as_ref()).map(|log| Logged::of(log, &counted, &zone));
-            let rules = &asked.rules;
+            let rules = (analysis.current, &asked.rules);
             let gauged = gauge::gauge(&counted, &analysis.wind, carried, logged.as_ref(), rules);
             comparisons(&counted, &gauged, comparison)
         });

@@ -7,7 +7,7 @@ use super::result::{BesideCurrent, Gauge, Wind, WindSource};
 use super::rules::Rules;
 use crate::stats::least_squares::ordinary;
 use crate::trial::gauge::{Adjusted, Beside, GaugedRun, KnownWind, NotGauged, adjusted, beside};
-use crate::units::Bearing;
+use crate::units::{Bearing, Current};
 
 /// How the wind goes into the comparison.
 #[derive(Debug, Clone, PartialEq)]
@@ -44,9 +44,9 @@ pub(super) fn gauge(
     wind: &Wind,
     carried: Option<f64>,
     logged: Option<&Logged>,
-    rules: &Rules,
+    (said, rules): (Option<Current>, &Rules),
 ) -> Gauged {
-    let mut gauged = by_half_differences(counted, wind, carried, rules);
+    let mut gauged = by_half_differences(counted, wind, carried, said, rules);
     if let Some((found, told)) = logged.map(|logged| logged.adjusted(counted, rules)) {
         if found.is_some() {
             gauged.adjusted = found;
@@ -66,6 +66,7 @@ fn by_half_differences(
     counted: &Counted<'_>,
     wind: &Wind,
     carried: Option<f64>,
+    said: Option<Current>,
     rules: &Rules,
 ) -> Gauged {
     let from = wind.from_deg.and_then(Bearing::new);
@@ -82,7 +83,13 @@ fn by_half_differences(
     let found = adjusted(&runs, level, &rules.gauge);
     let against = runs.iter().filter(|run| against_wind(run, from)).count();
     let turned = found == Err(NotGauged::TurnedRound);
-    let (probability, doubt) = if turned {
+    let (probability, doubt) = if said == Some(Current::None) {
+        // No current runs, so the half differences are the wind's.
+        (
+            1.0,
+            "the faster direction changed sides, so the wind turned",
+        )
+    } else if turned {
         (
             UNLIKELY,
             "the faster direction changed sides, so the wind turned or a current runs",
@@ -97,7 +104,8 @@ fn by_half_differences(
             || odds_of_settings(&runs, &counted.middles()),
             |b| b.odds_of_wind_alone,
         );
-        let odds = odds_of_idle(carried, stated) + of_runs;
+        let of_water = said.map_or(0.0, |_| -KNOWN_CURRENT_ODDS);
+        let odds = odds_of_idle(carried, stated) + of_runs + of_water;
         (
             1.0 / (1.0 + (-odds).exp()),
             "a current along the line cannot be told from the wind",
@@ -194,6 +202,9 @@ const IN_CURRENT: [(f64, f64); 2] = [(1.0, 0.25), (1.0, 0.8)];
 /// Log odds of wind where the person gave it and no idle drift speaks: most trials are run on still
 /// water (common practice, no source).
 const STATED_ODDS: f64 = 1.0;
+
+/// Log odds of a current that a person named: twenty to one that it is what makes most of the drift.
+const KNOWN_CURRENT_ODDS: f64 = 3.0;
 
 /// Log odds of wind against current from the idle drift.
 fn odds_of_idle(carried: Option<f64>, stated: bool) -> f64 {

@@ -3,8 +3,8 @@
 
 use super::result::{CourseLine, DoubleRun, Leg, SpeedPoint, Trail, TrailPoint};
 use crate::geometry::{Motion, PathPoint, PlanePoint, Sampled};
-use crate::segmenter::{Assigned, Segmented, label, off_bow};
 use crate::segmenter;
+use crate::segmenter::{Assigned, Segmented, label, off_bow};
 use crate::stats::circular::resultant;
 use crate::track::{Fix, Track};
 use crate::units::{Bearing, Distance, Speed, Turn};
@@ -34,13 +34,13 @@ fn one_leg(
 ) -> Option<Leg> {
     let track = tracks.get(leg.track)?;
     let measured = leg.measured.as_ref();
-    let path = found.records.get(leg.track)?.on(&leg.plane, leg.start, leg.end);
+    let path = found
+        .records
+        .get(leg.track)?
+        .on(&leg.plane, leg.start, leg.end);
     let motion = measured.map_or_else(|| Motion::fit(&path), |m| Some(m.motion))?;
     let course = leg.plane.true_course(motion.course()?, motion.middle);
-    let run = found
-        .runs
-        .iter()
-        .position(|run| run.legs.contains(&index));
+    let run = found.runs.iter().position(|run| run.legs.contains(&index));
     let own = run.and_then(|run| assigned.runs.get(run));
     let reason = leg
         .left_out
@@ -68,10 +68,8 @@ fn one_leg(
         speed_se_m_s: measured.and_then(|m| m.se),
         low_m_s: measured.and_then(|m| m.held).map(|held| held[0]),
         high_m_s: measured.and_then(|m| m.held).map(|held| held[1]),
-        cross_track_rms_m: measured.map_or_else(
-            || motion.cross_track_rms(&path),
-            |m| m.cross_track_rms,
-        ),
+        cross_track_rms_m: measured
+            .map_or_else(|| motion.cross_track_rms(&path), |m| m.cross_track_rms),
         recorded_speed_m_s: mean_of(fixes, |f| f.speed.map(Speed::as_metres_per_second)),
         depth_m: mean_of(fixes, |f| f.depth.map(Distance::as_metres)),
         heading_deg: mean_heading(fixes).map(Bearing::degrees),
@@ -165,10 +163,18 @@ pub(super) fn lines(found: &Segmented) -> Vec<CourseLine> {
                 .flat_map(|leg| [leg.start_position, leg.end_position])
                 .map(|position| found.plane.project(position))
                 .collect();
-            let along: Vec<f64> = ends.iter().map(|p| p.east * east + p.north * north).collect();
-            let abeam: Vec<f64> = ends.iter().map(|p| p.east * north - p.north * east).collect();
+            let along: Vec<f64> = ends
+                .iter()
+                .map(|p| p.east * east + p.north * north)
+                .collect();
+            let abeam: Vec<f64> = ends
+                .iter()
+                .map(|p| p.east * north - p.north * east)
+                .collect();
             let (low, high) = (along.iter().copied())
-                .fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), v| (a.min(v), b.max(v)));
+                .fold((f64::INFINITY, f64::NEG_INFINITY), |(a, b), v| {
+                    (a.min(v), b.max(v))
+                });
             let side = crate::stats::summary::mean(&abeam)?;
             let end = |along: f64| {
                 found.plane.position(PlanePoint {

@@ -69,7 +69,8 @@ fn number_on(days: &mut [DayOfTrial]) {
     let (mut legs, mut lines, mut runs) = (0, 0, 0);
     for day in days {
         let own = &mut day.analysis;
-        let counts = (own.legs.len(), own.lines.len(), own.double_runs.len());
+        let last_leg = own.legs.iter().map(|leg| leg.leg).max().unwrap_or(0);
+        let counts = (last_leg, own.lines.len(), own.double_runs.len());
         for leg in &mut own.legs {
             leg.day = day.day;
             leg.leg += legs;

@@ -1,7 +1,7 @@
 //! One list of configurations and one of settings for several days.
 
 use super::analyse::Prepared;
-use crate::segmenter::{Assigned, choices_in_order};
+use crate::segmenter::Assigned;
 use crate::stats::summary::mean;
 
 /// The names that all days share, each day's groups renumbered after them.
@@ -123,6 +123,14 @@ fn by_speed(own: &[Option<f64>], common: &[Option<f64>]) -> Vec<usize> {
         .into_iter()
         .min_by(|a, b| cost(a).total_cmp(&cost(b)))
         .unwrap_or_default()
+}
+
+/// All ways to choose `k` of `n` in order; none where `n` is less.
+fn choices_in_order(n: usize, k: usize) -> Vec<Vec<usize>> {
+    (0..1_usize << n)
+        .filter(|mask| mask.count_ones() as usize == k)
+        .map(|mask| (0..n).filter(|bit| mask >> bit & 1 == 1).collect())
+        .collect()
 }
 
 #[cfg(test)]

@@ -29,7 +29,10 @@ pub(super) fn reading(
         let all = comparisons.iter().filter(|_| comparisons.len() == 1);
         pooled.chain(all).map(|c| c.verdict).collect()
     };
-    let (own, others) = (verdicts(own), other.as_ref().map(|o| verdicts(&o.comparisons)));
+    let (own, others) = (
+        verdicts(own),
+        other.as_ref().map(|o| verdicts(&o.comparisons)),
+    );
     let disagree = others.is_some_and(|others| !others.is_empty() && others != own);
     Some(Reading {
         probability,
@@ -44,7 +47,9 @@ pub(super) fn claim_nothing_unclear(analysis: &mut Analysis) {
         return;
     };
     let answer = |comparisons: &[Comparison]| {
-        let pooled = comparisons.iter().find(|c| c.setting.is_none() || comparisons.len() == 1);
+        let pooled = comparisons
+            .iter()
+            .find(|c| c.setting.is_none() || comparisons.len() == 1);
         let ends = pooled.and_then(|c| Some([c.percent.value?, c.percent.low?, c.percent.high?]));
         ends.map_or_else(
             || "nothing".to_owned(),
@@ -62,7 +67,10 @@ pub(super) fn claim_nothing_unclear(analysis: &mut Analysis) {
             o.double_runs,
             100.0 * o.probability
         )),
-        reading.other.as_ref().map_or_else(String::new, |o| answer(&o.comparisons)),
+        reading
+            .other
+            .as_ref()
+            .map_or_else(String::new, |o| answer(&o.comparisons)),
     );
     for comparison in &mut analysis.comparisons {
         if matches!(comparison.verdict, Verdict::Faster | Verdict::Slower) {

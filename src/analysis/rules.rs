@@ -7,8 +7,8 @@ use super::wind::WindRules;
 use crate::clean::CleanRules;
 use crate::segmenter::SegmentRules;
 use crate::trial::buys::BuysRules;
-use crate::trial::idle::IdleRules;
 use crate::trial::gauge::{BesideRules, GaugeRules};
+use crate::trial::idle::IdleRules;
 
 /// The rules of all stages.
 #[derive(Debug, Clone, PartialEq, Default, Serialize)]

@@ -18,7 +18,7 @@ use super::result::Analysis;
 use super::settings::Settings;
 use super::warning::Warning;
 use crate::notes::{LegName, LegReading, Resolved, Timeline};
-use crate::segmenter::{ConfigurationMark, Correction, LegMark, LegRef};
+use crate::segmenter::{ConfigurationMark, Correction, LegMark, LegRef, Segmented};
 use crate::track::{Position, Recording};
 
 /// Analyses recordings that are already put together by days, as `clean::by_day` does; pure, as
@@ -45,7 +45,7 @@ pub fn analyse_days(mut days: Vec<Vec<Recording>>, asked: &Settings) -> Analysis
     let mut legs_before = 0;
     for day in &mut prepared {
         day.noted.legs_before = legs_before;
-        legs_before += day.found.as_ref().map_or(0, |found| found.legs.len());
+        legs_before += day.found.as_ref().map_or(0, Segmented::last_number);
     }
     let names = align(&mut prepared);
     if let Some(whole) = whole
@@ -118,7 +118,7 @@ fn noted(days: &[Vec<Recording>], asked: &Settings) -> NotedDays {
     let counts: Vec<usize> = if numbered {
         let legs = |day: &Vec<Recording>| {
             let prepared = Prepared::of(day.clone(), asked, |_| Resolved::default());
-            prepared.found.map_or(0, |found| found.legs.len())
+            prepared.found.map_or(0, |found| found.last_number())
         };
         days.par_iter().map(legs).collect()
     } else {

@@ -17,6 +17,7 @@ use crate::stats::interval::percent_of_log;
 use crate::stats::many_to_one::{loads, many_to_one_cdf, many_to_one_critical};
 use crate::stats::power::Sides;
 use crate::stats::studentized_range::{studentized_range_cdf, studentized_range_quantile};
+use crate::units::Current;
 
 /// Named with every interval against the first.
 const AGAINST_FIRST: &str = "Dunnett 1955, 1964: every configuration against the first";
@@ -102,6 +103,8 @@ pub(super) struct Pairing<'a> {
     pub carried: Option<f64>,
     /// What a wind log says, where there is one.
     pub logged: Option<&'a Logged>,
+    /// What the person said of currents.
+    pub said: Option<Current>,
     pub rules: &'a Rules,
 }
 
@@ -129,7 +132,7 @@ pub(super) fn all_pairs(pairing: &Pairing<'_>, first: &[Comparison]) -> Vec<Pair
             pairing.wind,
             pairing.carried,
             pairing.logged,
-            pairing.rules,
+            (pairing.said, pairing.rules),
         );
         let own = comparisons(&counted, &gauged, &pairing.rules.comparison);
         let later = |c: &Comparison| {

@@ -2,15 +2,12 @@
 
 use super::result::{Analysis, DoubleRun, GroupSource, WindSource};
 use super::warning::Warning;
-use crate::segmenter::{Leg, LeftOut, Segmented};
+use crate::segmenter::{LeftOut, Leg, Segmented};
 use crate::stats::distribution::t_two_sided;
 use crate::stats::regression::fit_line;
 
 /// All warnings that follow from the result, in the order of their weight.
-pub(super) fn warnings(
-    analysis: &Analysis,
-    found: Option<&Segmented>,
-) -> Vec<Warning> {
+pub(super) fn warnings(analysis: &Analysis, found: Option<&Segmented>) -> Vec<Warning> {
     let mut out = Vec::new();
     out.extend(nothing_found(analysis));
     out.extend(single_runs(analysis));
@@ -221,10 +218,14 @@ fn drift_difference(analysis: &Analysis, baseline: &str, changed: &str) -> Optio
 
 /// Legs on a shared line that were too short to settle.
 fn too_short(found: &Segmented) -> Option<Warning> {
-    let short = |leg: &Leg| {
-        leg.line.is_some() && matches!(leg.left_out, Some(LeftOut::TooShort { .. }))
-    };
-    let legs: Vec<usize> = found.legs.iter().filter(|leg| short(leg)).map(|leg| leg.number).collect();
+    let short =
+        |leg: &Leg| leg.line.is_some() && matches!(leg.left_out, Some(LeftOut::TooShort { .. }));
+    let legs: Vec<usize> = found
+        .legs
+        .iter()
+        .filter(|leg| short(leg))
+        .map(|leg| leg.number)
+        .collect();
     (!legs.is_empty()).then_some(Warning::ShortApproach { legs })
 }
 
@@ -264,10 +265,16 @@ fn grouping(analysis: &Analysis) -> Vec<Warning> {
 /// A series that had the configuration of an earlier one, with that one and its name, where the
 /// track alone says so; series count from 0.
 fn came_back(analysis: &Analysis) -> Option<(usize, usize, String)> {
-    if analysis.configurations.iter().any(|c| c.source == GroupSource::Notes) {
+    if analysis
+        .configurations
+        .iter()
+        .any(|c| c.source == GroupSource::Notes)
+    {
         return None;
     }
-    let mut series: Vec<&str> = included(analysis).map(|r| r.configuration.as_str()).collect();
+    let mut series: Vec<&str> = included(analysis)
+        .map(|r| r.configuration.as_str())
+        .collect();
     series.dedup();
     series.iter().enumerate().find_map(|(index, name)| {
         let first = series.iter().position(|n| n == name)?;

@@ -237,7 +237,10 @@ impl Warning {
                 list(days),
                 warning.text_in(unit)
             ),
-            Self::Notes { what } => format!("{what}. Correct the notes and run again."),
+            Self::Notes { what } => {
+                let stop = if what.ends_with('?') { "" } else { "." };
+                format!("{what}{stop} Correct the notes and run again.")
+            }
             Self::File { file, what } => format!("{file}: {}.", what.trim_end_matches('.')),
         }
     }

@@ -68,7 +68,9 @@ pub(super) fn held(
                 (below(state, levels), FROM_BELOW),
                 (above(state, levels), FROM_ABOVE),
             ] {
-                let creep = neighbour.and_then(|n| value.get(n)).map(|v| v + levels.creep);
+                let creep = neighbour
+                    .and_then(|n| value.get(n))
+                    .map(|v| v + levels.creep);
                 if let Some(creep) = creep.filter(|c| *c < price) {
                     (price, how) = (creep, code);
                 }

@@ -56,7 +56,11 @@ impl Record {
     /// That of a track.
     pub fn of(track: &Track, clock: Clock) -> Self {
         Self {
-            times: track.fixes().iter().map(|f| clock.seconds(f.time)).collect(),
+            times: track
+                .fixes()
+                .iter()
+                .map(|f| clock.seconds(f.time))
+                .collect(),
             positions: unrounded(track.fixes()),
         }
     }

@@ -141,7 +141,9 @@ impl Motions {
             .map(|v| [v[0] / speed(v), v[1] / speed(v)])
             .collect();
         let n = units.len() as f64;
-        let sum = units.iter().fold([0.0; 2], |a, u| [a[0] + u[0], a[1] + u[1]]);
+        let sum = units
+            .iter()
+            .fold([0.0; 2], |a, u| [a[0] + u[0], a[1] + u[1]]);
         let way = self.velocities.iter().map(speed).sum::<f64>() / n * rules.window_s;
         let expected = rules.yaw_deg.to_radians().powi(2) + (rules.position_m / way).powi(2);
         let spread = 2.0 * (1.0 - sum[0].hypot(sum[1]) / n);
@@ -214,7 +216,11 @@ fn best_split(series: &[[f64; 2]], cost: impl Fn([f64; 2]) -> f64) -> Option<(us
     let whole = series.iter().fold([0.0; 2], sum);
     let mut before = [0.0; 2];
     let mut best: Option<(usize, f64)> = None;
-    for (index, own) in series.iter().enumerate().take(series.len().saturating_sub(1)) {
+    for (index, own) in series
+        .iter()
+        .enumerate()
+        .take(series.len().saturating_sub(1))
+    {
         before = sum(before, own);
         let after = [whole[0] - before[0], whole[1] - before[1]];
         let gain = cost(whole) - cost(before) - cost(after);
@@ -236,21 +242,35 @@ fn on_course(sampled: &Sampled, piece: (usize, usize), rules: &StretchRules) -> 
     let (from, to) = piece;
     let at = |i: usize| points.get(i).copied().unwrap_or_default();
     let quarter = (to - from) / 4;
-    let (a, b) = (from + quarter, (to - quarter).saturating_sub(1).max(from + quarter));
+    let (a, b) = (
+        from + quarter,
+        (to - quarter).saturating_sub(1).max(from + quarter),
+    );
     let (east, north) = (at(b).east - at(a).east, at(b).north - at(a).north);
-    let usual = scaled(east.hypot(north) / ((b - a).max(1) as f64 * rules.sample_s), rules);
+    let usual = scaled(
+        east.hypot(north) / ((b - a).max(1) as f64 * rules.sample_s),
+        rules,
+    );
     let off = |i: usize| {
         let (p, q) = (at(i.saturating_sub(1)), at(i + 1));
         let (e, n) = (q.east - p.east, q.north - p.north);
         let way = e.hypot(n);
         let angle = (e * north - n * east).atan2(e * east + n * north).abs();
-        let error = rules.yaw_deg.to_radians().hypot(rules.position_m / way.max(1e-3));
+        let error = rules
+            .yaw_deg
+            .to_radians()
+            .hypot(rules.position_m / way.max(1e-3));
         angle > OFF_COURSE * error
             || (scaled(way / (2.0 * rules.sample_s), rules) - usual).abs() > OFF_COURSE
     };
     let most = (to - from) * 2 / 5;
-    let start = (from..from + most).find(|i| !off(*i)).unwrap_or(from + most);
-    let end = (to - most..to).rev().find(|i| !off(*i)).map_or(to - most, |i| i + 1);
+    let start = (from..from + most)
+        .find(|i| !off(*i))
+        .unwrap_or(from + most);
+    let end = (to - most..to)
+        .rev()
+        .find(|i| !off(*i))
+        .map_or(to - most, |i| i + 1);
     (start, end.max(start + 1))
 }
 
@@ -297,7 +317,10 @@ fn headings(motions: &Motions, rules: &StretchRules) -> Vec<Held> {
 /// Which speed was held, on the scale of gusts.
 fn speeds(velocities: &[[f64; 2]], rules: &StretchRules) -> Vec<Held> {
     let scaled = |speed: f64| scaled(speed, rules);
-    let fastest = velocities.iter().map(|v| scaled(speed(v))).fold(0.0, f64::max);
+    let fastest = velocities
+        .iter()
+        .map(|v| scaled(speed(v)))
+        .fold(0.0, f64::max);
     let levels = Levels {
         count: (fastest / SPEED_STEP).ceil() as usize + 1,
         circular: false,

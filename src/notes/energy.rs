@@ -186,6 +186,9 @@ const READING: Keys = &[
     ("rpm", "rpm = 900"),
 ];
 
+/// A clock further off than this was never set; its dates mean nothing.
+const LONGEST_OFFSET: SignedDuration = SignedDuration::from_hours(30 * 24);
+
 /// Most volts, amps, watts, hours and turns a minute that a small boat can have.
 const MOST_VOLTS: f64 = 1_000.0;
 const MOST_AMPS: f64 = 2_000.0;
@@ -217,7 +220,15 @@ fn read_log(top: &Section) -> Result<PowerLogNote, NotesError> {
     };
     Ok(PowerLogNote {
         log: power.text("log")?,
-        clock_offset: power.offset("clock_offset")?,
+        // As people write it: `90 s`, `-2 min`, `1 h 30 min`.
+        clock_offset: power.fitted(
+            "clock_offset",
+            "[-30 days, 30 days], with its unit",
+            |text| {
+                let offset = text.parse::<SignedDuration>().ok();
+                offset.filter(|offset| offset.abs() <= LONGEST_OFFSET)
+            },
+        )?,
     })
 }
 

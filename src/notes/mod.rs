@@ -67,7 +67,7 @@ pub use objections::sentences;
 
 mod write;
 pub use write::write;
-pub(crate) use write::{configuration, quoted, setting};
+pub(crate) use write::{configuration, quoted, setting, water};
 
 use crate::units::{Bearing, ClockFace, Current, Speed, SpeedUnit};
 

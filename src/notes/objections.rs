@@ -86,16 +86,17 @@ impl Words<'_> {
                 span,
                 used,
                 nearest,
-            } => format!(
-                "no stop at {}, when `{name}` was to be fitted: {} was under way, {}; {}",
-                clock.shown(*at),
-                self.leg(*leg),
-                clock.span(*span),
-                match used {
+            } => {
+                let instead = match used {
                     Some(used) => format!("the stop from {} was taken instead", clock.about(*used)),
                     None => format!("{}, so the time was not used", self.idle(*nearest)),
-                }
-            ),
+                };
+                let (at, leg, span) = (clock.shown(*at), self.leg(*leg), clock.span(*span));
+                format!(
+                    "no stop at {at}, when `{name}` was to be fitted: {leg} was under way, {span}; \
+                     {instead}"
+                )
+            }
             ObjectionKind::NoRunWith { name, at, nearest } => format!(
                 "no double run was made with `{name}`, which was to be fitted at {}; {}",
                 clock.shown(*at),
@@ -167,26 +168,13 @@ impl Words<'_> {
                 configurations,
                 named,
                 found,
-            } => {
-                let (kind, times) = if *configurations {
-                    ("configuration", " without times")
-                } else {
-                    ("setting", "")
-                };
-                let named = match named {
-                    1 => format!("1 {kind}"),
-                    some => format!("{some} {kind}s"),
-                };
-                format!(
-                    "{named} named{times}, but the track shows {found}, so the names were not used"
-                )
-            }
+            } => names_do_not_fit(*configurations, *named, *found),
         }
     }
 
     fn idle(&self, nearest: Option<[Timestamp; 2]>) -> String {
         nearest.map_or_else(
-            || "the boat lay idle at no time".to_owned(),
+            || "the track shows no stop".to_owned(),
             |stop| format!("the boat lay idle {}", self.clock.about(stop)),
         )
     }
@@ -204,4 +192,16 @@ impl Words<'_> {
         };
         format!("{one} and {other} cannot be a double run: {why}")
     }
+}
+
+fn names_do_not_fit(configurations: bool, named: usize, found: usize) -> String {
+    let (kind, times) = if configurations {
+        ("configuration", " without times")
+    } else {
+        ("setting", "")
+    };
+    let plural = if named == 1 { "" } else { "s" };
+    format!(
+        "{named} {kind}{plural} named{times}, but the track shows {found}, so the names were not used"
+    )
 }

@@ -68,9 +68,6 @@ const EXCLUSIVE: &[(&str, &str)] = &[
     ("join", "cut"),
 ];
 
-/// Most legs: a day of a year's length at one a minute.
-const MOST_LEGS: usize = 1_000_000;
-
 /// Most steps a power knob may have: far above any, and safe to divide by.
 const MOST_STEPS: f64 = 1000.0;
 
@@ -161,23 +158,11 @@ fn read_configurations(top: &Section) -> Result<Vec<ConfigurationNote>, NotesErr
             Ok(ConfigurationNote {
                 name: section.required_text("name")?,
                 from: section.when("from")?,
-                pitch_m: read_pitch(section)?,
+                pitch_m: section.fitted("pitch", "(0 m, 10 m], with its unit", pitch_metres)?,
                 line: section.line(),
             })
         })
         .collect()
-}
-
-fn read_pitch(section: &Section) -> Result<Option<f64>, NotesError> {
-    let Some(text) = section.text("pitch")? else {
-        return Ok(None);
-    };
-    let allowed = format!("(0 m, {LONGEST_PITCH_M} m], with its unit");
-    let pitch = pitch_metres(&text);
-    pitch.map_or_else(
-        || Err(section.outside("pitch", &text, &allowed)),
-        |m| Ok(Some(m)),
-    )
 }
 
 /// A length with its unit. The inch is 0.0254 m and the foot 0.3048 m, exactly (NIST SP 811, B.8).
@@ -240,7 +225,10 @@ fn step_percent(section: &Section) -> Result<Option<f64>, NotesError> {
         (None, None) => Ok(None),
         (Some(step), Some(of)) if step <= of => Ok(Some(100.0 * step / of)),
         (Some(step), Some(of)) => {
-            Err(section.outside("step", &step.to_string(), &format!("(0, {of}]")))
+            let what = format!(
+                "`step`: `{step}` is outside (0, {of}]\nhint: write `step = 3` and `of = 10`"
+            );
+            Err(section.error("step", what))
         }
         (Some(_), None) => Err(section.missing("of")),
         (None, Some(_)) => Err(section.missing("step")),
@@ -260,14 +248,9 @@ fn read_leg(
             return Err(section.error(other, what));
         }
     }
-    let leg = match section.count("leg", MOST_LEGS)? {
+    let leg = match section.count("leg")? {
         Some(number) => LegName::Number(number),
         None => LegName::At(section.when("at")?.ok_or_else(|| section.missing("leg"))?),
-    };
-    let pair = if section.is_count("pair") {
-        section.count("pair", MOST_LEGS)?.map(LegName::Number)
-    } else {
-        section.when("pair")?.map(LegName::At)
     };
     let note = LegNote {
         leg,
@@ -277,7 +260,7 @@ fn read_leg(
         cut: section.when("cut")?,
         start: section.when("start")?,
         end: section.when("end")?,
-        pair,
+        pair: section.leg("pair")?,
         configuration: names.listed(section, "configuration")?,
         setting: names.listed(section, "setting")?,
         draw: read_draw(section, nominal_volts)?,

@@ -158,12 +158,15 @@ impl Resolved {
         found.extend(note.include.then_some(Ok(Correction::Include)));
         found.extend(note.exclude.clone().map(|why| Ok(Correction::Exclude(why))));
         found.extend(note.join_next.then_some(Ok(Correction::JoinNext)));
-        let timed: [(_, _, fn(Timestamp) -> Correction); 3] = [
-            ("cut", &note.cut, Correction::Cut),
+        for (key, when, correction) in [
+            (
+                "cut",
+                &note.cut,
+                Correction::Cut as fn(Timestamp) -> Correction,
+            ),
             ("start", &note.start, Correction::Start),
             ("end", &note.end, Correction::End),
-        ];
-        for (key, when, correction) in timed {
+        ] {
             let at = when.as_ref().map(&find);
             found.extend(at.map(|at| at.map(correction).map_err(|why| format!("{key}: {why}"))));
         }

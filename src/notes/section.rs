@@ -1,21 +1,21 @@
 //! One table of the notes, read key by key, with errors that point at the line.
 
+use std::borrow::Cow;
 use std::fmt::Display;
 use std::ops::Range;
 
-use jiff::SignedDuration;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
 use super::error::{NotesError, quoted_list};
 use super::nearest::nearest;
-use super::when::When;
+use super::{LegName, When};
 
 /// The keys of a table: the name of each and how it is written.
 pub(super) type Keys = &'static [(&'static str, &'static str)];
 
-/// A clock further off than this was never set; its dates mean nothing.
-const LONGEST_OFFSET: SignedDuration = SignedDuration::from_hours(30 * 24);
+/// Most legs that a number may name: far above any day.
+const MOST_LEGS: usize = 1_000_000;
 
 /// The text being read and the name of its file.
 #[derive(Debug, Clone, Copy)]
@@ -152,13 +152,27 @@ impl<'a> Section<'a> {
         items.into_iter().map(section).collect()
     }
 
+    /// The value of `key` as text, where it is of a kind that will do.
+    fn value(
+        &self,
+        key: &str,
+        wanted: &str,
+        will_do: impl Fn(&DeValue) -> bool,
+    ) -> Result<Option<Cow<'a, str>>, NotesError> {
+        match self.table.get(key) {
+            None => Ok(None),
+            Some(value) if !will_do(value.get_ref()) => Err(self.kind(key, value, wanted)),
+            Some(value) => Ok(Some(match value.get_ref() {
+                DeValue::String(text) => text.clone(),
+                _ => Cow::Borrowed(self.source.written(value)),
+            })),
+        }
+    }
+
     /// A text that is not blank, its ends trimmed.
     pub(super) fn text(&self, key: &str) -> Result<Option<String>, NotesError> {
-        let Some(value) = self.table.get(key) else {
+        let Some(text) = self.value(key, "a text", is_text)? else {
             return Ok(None);
-        };
-        let DeValue::String(text) = value.get_ref() else {
-            return Err(self.kind(key, value, "a text"));
         };
         let text = text.trim();
         if text.is_empty() {
@@ -180,47 +194,37 @@ impl<'a> Section<'a> {
         key: &str,
         read: impl FnOnce(&str) -> Result<T, E>,
     ) -> Result<Option<T>, NotesError> {
-        let Some(value) = self.table.get(key) else {
-            return Ok(None);
-        };
-        let text = match value.get_ref() {
-            DeValue::String(text) => text.as_ref(),
-            DeValue::Integer(_) | DeValue::Float(_) => self.source.written(value),
-            _ => return Err(self.kind(key, value, "a text or a number")),
-        };
-        read(text)
-            .map(Some)
-            .map_err(|error| self.error(key, format!("`{key}`: {error}")))
+        let text = self.value(key, "a text or a number", |v| is_text(v) || is_number(v))?;
+        let read = text.map(|text| read(&text)).transpose();
+        read.map_err(|error| self.error(key, format!("`{key}`: {error}")))
     }
 
     /// A time: in quotes, or as TOML's own.
     pub(super) fn when(&self, key: &str) -> Result<Option<When>, NotesError> {
-        let Some(value) = self.table.get(key) else {
-            return Ok(None);
-        };
-        let text = match value.get_ref() {
-            DeValue::String(text) => text.as_ref(),
-            DeValue::Datetime(_) => self.source.written(value),
-            _ => return Err(self.kind(key, value, "a time or the name of a waypoint")),
-        };
-        When::read(text)
-            .map(Some)
-            .map_err(|error| self.error(key, format!("`{key}`: {error}")))
+        let will_do = |v: &DeValue| is_text(v) || matches!(v, DeValue::Datetime(_));
+        let text = self.value(key, "a time or the name of a waypoint", will_do)?;
+        let read = text.map(|text| When::read(&text)).transpose();
+        read.map_err(|error| self.error(key, format!("`{key}`: {error}")))
     }
 
-    /// Whether `key` has a whole number, which counts things.
-    pub(super) fn is_count(&self, key: &str) -> bool {
-        let value = self.table.get(key).map(Spanned::get_ref);
-        matches!(value, Some(DeValue::Integer(_)))
+    /// A leg: its number, or a time in it.
+    pub(super) fn leg(&self, key: &str) -> Result<Option<LegName>, NotesError> {
+        let will_do = |v: &DeValue| !matches!(v, DeValue::Integer(_));
+        if self
+            .table
+            .get(key)
+            .is_none_or(|value| will_do(value.get_ref()))
+        {
+            return Ok(self.when(key)?.map(LegName::At));
+        }
+        Ok(self.count(key)?.map(LegName::Number))
     }
 
-    /// A whole number from 1 to `most`.
-    pub(super) fn count(&self, key: &str, most: usize) -> Result<Option<usize>, NotesError> {
-        let allowed = format!("the whole numbers from 1 to {most}");
-        let number = self.ranged(key, &allowed, |v| {
-            v >= 1.0 && v <= most as f64 && v.fract() == 0.0
-        })?;
-        Ok(number.map(|v| v as usize))
+    /// A whole number that counts legs.
+    pub(super) fn count(&self, key: &str) -> Result<Option<usize>, NotesError> {
+        let allowed = format!("the whole numbers from 1 to {MOST_LEGS}");
+        let fits = |v: f64| (1.0..=MOST_LEGS as f64).contains(&v) && v.fract() == 0.0;
+        Ok(self.ranged(key, &allowed, fits)?.map(|v| v as usize))
     }
 
     /// A number in `(0, most]`.
@@ -239,25 +243,37 @@ impl<'a> Section<'a> {
         allowed: &str,
         fits: impl Fn(f64) -> bool,
     ) -> Result<Option<f64>, NotesError> {
-        let Some(value) = self.table.get(key) else {
-            return Ok(None);
-        };
-        let written = match value.get_ref() {
-            DeValue::Integer(_) | DeValue::Float(_) => self.source.written(value),
-            _ => return Err(self.kind(key, value, "a number")),
-        };
-        let number = written.replace('_', "").parse::<f64>().ok();
-        match number.filter(|v| v.is_finite() && fits(*v)) {
-            Some(number) => Ok(Some(number)),
-            None => Err(self.outside(key, written, allowed)),
-        }
+        let written = self.value(key, "a number", is_number)?;
+        self.fitting(key, written.as_deref(), allowed, |written| {
+            let number = written.replace('_', "").parse::<f64>().ok();
+            number.filter(|v| v.is_finite() && fits(*v))
+        })
     }
 
-    /// The error for a value out of range.
-    pub(super) fn outside(&self, key: &str, met: &str, allowed: &str) -> NotesError {
+    /// A text that has to fit; `allowed` says in words what does.
+    pub(super) fn fitted<T>(
+        &self,
+        key: &str,
+        allowed: &str,
+        read: impl FnOnce(&str) -> Option<T>,
+    ) -> Result<Option<T>, NotesError> {
+        self.fitting(key, self.text(key)?.as_deref(), allowed, read)
+    }
+
+    fn fitting<T>(
+        &self,
+        key: &str,
+        written: Option<&str>,
+        allowed: &str,
+        read: impl FnOnce(&str) -> Option<T>,
+    ) -> Result<Option<T>, NotesError> {
+        let Some(written) = written else {
+            return Ok(None);
+        };
         let example = self.example(key);
-        let what = format!("`{key}`: `{met}` is outside {allowed}\nhint: write `{example}`");
-        self.error(key, what)
+        let what = || format!("`{key}`: `{written}` is outside {allowed}\nhint: write `{example}`");
+        let read = read(written).ok_or_else(|| self.error(key, what()));
+        read.map(Some)
     }
 
     /// A share of a whole as `"80 %"`, of which `fits` says whether it may be; as a share of one.
@@ -269,27 +285,12 @@ impl<'a> Section<'a> {
         allowed: &str,
         fits: impl Fn(f64) -> bool,
     ) -> Result<Option<f64>, NotesError> {
-        let Some(text) = self.text(key)? else {
-            return Ok(None);
-        };
-        let number = text
-            .strip_suffix('%')
-            .and_then(|number| number.trim().replace(',', ".").parse::<f64>().ok());
-        match number.filter(|p| p.is_finite() && fits(*p)) {
-            Some(percent) => Ok(Some(percent / 100.0)),
-            None => Err(self.outside(key, &text, allowed)),
-        }
-    }
-
-    /// A span of time as people write it: `90 s`, `-2 min`, `1 h 30 min`.
-    pub(super) fn offset(&self, key: &str) -> Result<Option<SignedDuration>, NotesError> {
-        let Some(text) = self.text(key)? else {
-            return Ok(None);
-        };
-        match text.parse::<SignedDuration>() {
-            Ok(span) if span.abs() <= LONGEST_OFFSET => Ok(Some(span)),
-            _ => Err(self.outside(key, &text, "[-30 days, 30 days], with its unit")),
-        }
+        self.fitted(key, allowed, |text| {
+            let number = text.strip_suffix('%')?.trim().replace(',', ".");
+            let percent = number.parse::<f64>().ok();
+            let percent = percent.filter(|p| p.is_finite() && fits(*p));
+            percent.map(|percent| percent / 100.0)
+        })
     }
 
     /// The one thing that `key` may say, `true` or a word.
@@ -299,7 +300,6 @@ impl<'a> Section<'a> {
         };
         let example = self.example(key);
         let met = match value.get_ref() {
-            DeValue::Boolean(met) => met.to_string(),
             DeValue::String(met) => format!("\"{met}\""),
             _ => self.source.written(value).to_owned(),
         };
@@ -328,4 +328,12 @@ impl<'a> Section<'a> {
         let what = format!("`{key}` is {met}, not {wanted}\nhint: write `{example}`");
         self.source.error(&value.span(), what)
     }
+}
+
+fn is_text(value: &DeValue) -> bool {
+    matches!(value, DeValue::String(_))
+}
+
+fn is_number(value: &DeValue) -> bool {
+    matches!(value, DeValue::Integer(_) | DeValue::Float(_))
 }

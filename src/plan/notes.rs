@@ -2,7 +2,7 @@
 
 use super::drawn::{Plan, StepKind};
 use super::words;
-use crate::notes::{self, ConfigurationNote, SettingNote, When, quoted};
+use crate::notes::{self, ConfigurationNote, When, quoted};
 use crate::units::Speed;
 
 /// The `notes.toml` of a plan, which `report` reads as it is.
@@ -25,23 +25,21 @@ pub fn notes_toml(plan: &Plan) -> String {
          units = {units}\n\n\
          [wind] # true wind; the forecast. What blew is better: correct it and take the # away\n\
          # from = {from}\n\
-         # speed = \"{:.0} {}\"\n\n\
-         [water]\n\
-         # current = \"none\" # is there a current here? none, river or tide\n\n\
-         {}",
+         # speed = \"{:.0} {}\"\n{}\n{}",
         quoted(&words::title(plan)),
         wind.in_unit(asked.units),
         asked.units,
+        notes::water(None),
         if asked.start.is_some() {
-            "# What was fitted, in order; `from` is any time during the swap, here as planned.\n"
+            "# What was fitted, in order; `from` is any time during the swap, here as planned."
         } else {
             "# What was fitted, in order. Without times the report looks for the swaps itself; with\n\
-             # them it is sure: add `from = \"09:12\"`, a time during the swap.\n"
+             # them it is sure: add `from = \"09:12\"`, a time during the swap."
         },
         units = quoted(asked.units.symbol()),
     );
     for (part, swap) in fitted(plan) {
-        let middle_s = swap.map(|[from_s, to_s]| (from_s + to_s) / 2.0);
+        let middle_s = swap.map(|[from_s, to_s]| f64::midpoint(from_s, to_s));
         let note = ConfigurationNote {
             name: plan.part(part).to_owned(),
             from: middle_s.and_then(|s| words::time(plan, s)).map(When::Clock),
@@ -53,20 +51,16 @@ pub fn notes_toml(plan: &Plan) -> String {
         );
         out.push_str(&notes::configuration(&note, &remark));
     }
-    out.push_str("# Settings, slowest first.\n");
+    out.push_str("\n# Settings, slowest first.");
     // Of other speeds than the earlier trial's the percents are not known.
     let earlier = asked.earlier.as_ref();
     let earlier = earlier.filter(|earlier| earlier.speeds_m_s == asked.speeds_m_s);
     for number in 0..asked.speeds_m_s.len() {
         let percent = earlier.and_then(|earlier| *earlier.percents.get(number)?);
-        out.push_str(&notes::setting(&SettingNote {
-            name: words::setting(plan, number),
-            percent,
-            line: 0,
-        }));
+        out.push_str(&notes::setting(&words::setting(plan, number), percent));
     }
     out.push_str(
-        "# To correct a leg, name it by its number in the report or by a time in it:\n\
+        "\n# To correct a leg, name it by its number in the report or by a time in it:\n\
          # [[leg]]\n\
          # at = \"09:47\"\n\
          # exclude = \"ferry wake\"\n",

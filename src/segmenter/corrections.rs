@@ -138,8 +138,14 @@ impl Corrected {
             return Ok(());
         };
         let neighbour = |back: bool| {
-            let index = if back { at.checked_sub(1) } else { Some(at + 1) };
-            index.and_then(|i| self.legs.get(i)).filter(|l| l.track == leg.track)
+            let index = if back {
+                at.checked_sub(1)
+            } else {
+                Some(at + 1)
+            };
+            index
+                .and_then(|i| self.legs.get(i))
+                .filter(|l| l.track == leg.track)
         };
         match &mark.correction {
             Correction::Include => self.taken_in.push(number),
@@ -214,12 +220,7 @@ impl Corrected {
         Ok(())
     }
 
-    fn pair(
-        &mut self,
-        leg: &Leg,
-        other: usize,
-        recordings: &[usize],
-    ) -> Result<(), ObjectionKind> {
+    fn pair(&mut self, leg: &Leg, other: usize, recordings: &[usize]) -> Result<(), ObjectionKind> {
         let legs = [leg.number.min(other), leg.number.max(other)];
         let refuse = |why: NoPair| Err(ObjectionKind::CannotPair { legs, why });
         if self.paired.contains(&legs) {
@@ -233,7 +234,10 @@ impl Corrected {
         if leg.number == other {
             return refuse(NoPair::SameLeg);
         }
-        if let Some((n, pair)) = [leg.number, other].iter().find_map(|n| Some((*n, taken(*n)?))) {
+        if let Some((n, pair)) = [leg.number, other]
+            .iter()
+            .find_map(|n| Some((*n, taken(*n)?)))
+        {
             return refuse(NoPair::AlreadyPaired(partner(n, pair)));
         }
         if recordings.get(leg.track) != recordings.get(b.track) {
@@ -320,11 +324,11 @@ pub(super) fn unpaired(
                 n if n == b => a,
                 _ => continue,
             };
-            let noted = (after.legs.iter()).any(|l| {
-                l.number == other && matches!(l.left_out, Some(LeftOut::Noted(_)))
-            });
-            let known = (objections.iter())
-                .any(|o| matches!(o.what, ObjectionKind::LeftUnpaired { other: o, .. } if o == other));
+            let noted = (after.legs.iter())
+                .any(|l| l.number == other && matches!(l.left_out, Some(LeftOut::Noted(_))));
+            let known = (objections.iter()).any(
+                |o| matches!(o.what, ObjectionKind::LeftUnpaired { other: o, .. } if o == other),
+            );
             if !in_run(other) && !noted && !known {
                 objections.push(Objection {
                     line: mark.line,

@@ -76,7 +76,9 @@ impl Leg {
             steady_to,
             measured,
             cut: is_cut(record, start, end),
-            wander: Motions::of(&path, &rules.stretch).wander(&rules.stretch).unwrap_or(0.0),
+            wander: Motions::of(&path, &rules.stretch)
+                .wander(&rules.stretch)
+                .unwrap_or(0.0),
             line: None,
             left_out: (!settled).then(|| LeftOut::TooShort {
                 lasted_s: end - start,

@@ -30,15 +30,12 @@ pub use marks::*;
 pub use parts::{Assigned, AssignedRun, Line, OtherReading};
 pub use run::Run;
 pub use series::SeriesRules;
-pub(crate) use series::choices_in_order;
 pub use speed::{Measured, SpeedRules, measure};
 pub use stops::Stop;
 pub use trial::TrialRules;
 pub use wind_label::{WindLabel, label, off_bow};
 
-use crate::geometry::{
-    Clock, Motions, PathPoint, Plane, Record, Stretch, StretchRules, stretches,
-};
+use crate::geometry::{Clock, Motions, PathPoint, Plane, Record, Stretch, StretchRules, stretches};
 use crate::track::Track;
 use corrections::{Corrected, corrected};
 use day::{Day, DayReading, read_day};
@@ -81,6 +78,13 @@ pub struct Segmented {
     pub stops: Vec<Stop>,
     /// How the boat gathers speed.
     pub settling: Option<Settling>,
+}
+
+impl Segmented {
+    /// The last number that a leg has.
+    pub fn last_number(&self) -> usize {
+        self.legs.iter().map(|leg| leg.number).max().unwrap_or(0)
+    }
 }
 
 /// Finds legs, double runs, parts and settings in tracks that are in order of time.
@@ -206,7 +210,13 @@ fn again(
             taken_in: taken_in.contains(&leg.number),
             only_with: (paired.iter())
                 .find(|pair| pair.contains(&leg.number))
-                .map(|pair| if pair[0] == leg.number { pair[1] } else { pair[0] }),
+                .map(|pair| {
+                    if pair[0] == leg.number {
+                        pair[1]
+                    } else {
+                        pair[0]
+                    }
+                }),
         })
         .collect();
     let day = Day {
@@ -307,7 +317,11 @@ fn versions(
             && next.start - own.end <= rules.trial.turn_s
             && same_way(own, next, rules)
         {
-            add(measure(0, own.track, [own.start, next.end]), index + 1, true);
+            add(
+                measure(0, own.track, [own.start, next.end]),
+                index + 1,
+                true,
+            );
         }
     }
     versions

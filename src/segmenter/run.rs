@@ -34,13 +34,18 @@ impl Run {
     pub(super) fn of(pair: &Pair, versions: &[Version], legs: &[Leg]) -> Option<Self> {
         let place = |index: usize| {
             let leg = &versions.get(index)?.leg;
-            legs.iter().position(|l| l.track == leg.track && l.start == leg.start)
+            legs.iter()
+                .position(|l| l.track == leg.track && l.start == leg.start)
         };
         let [a, b] = pair.legs.map(place);
         let pair_legs = [a?, b?];
         let heading = Bearing::of_vector(pair.way[0], pair.way[1])?;
         let first_along = heading.degrees() < 180.0;
-        let axis = if first_along { heading } else { heading.reciprocal() };
+        let axis = if first_along {
+            heading
+        } else {
+            heading.reciprocal()
+        };
         let (east, north) = axis.unit();
         let [a, b] = pair_legs.map(|i| legs.get(i)?.measured.as_ref()?.se);
         Some(Self {

@@ -38,7 +38,7 @@ pub struct SeriesRules {
     /// Price of a run more or less than the other cells have, and of each change of the lever that
     /// neither blocks nor weaving in turn explain.
     pub irregular_price: f64,
-    /// Price of a setting that a series lacks: one in thirty tests leaves one out.
+    /// Price of a setting that a series lacks: one in 150 tests leaves one out.
     pub lacking_price: f64,
     /// Price of reading the first or last double runs, at a speed of their own, as something else
     /// that goes there and back, such as trolling: one day in five has it, and one length in five is
@@ -61,7 +61,7 @@ impl Default for SeriesRules {
             swap_spread: 0.8,
             break_share: 0.05,
             irregular_price: 0.7,
-            lacking_price: 3.5,
+            lacking_price: 5.0,
             other_price: 3.1,
             on_line_price: 2.5,
             no_change_share: 0.2,
@@ -104,16 +104,6 @@ pub(super) struct Reading {
     pub score: f64,
 }
 
-impl Reading {
-    pub(super) fn parts(&self) -> usize {
-        self.cells.iter().flatten().map(|c| c.0 + 1).max().unwrap_or(0)
-    }
-
-    pub(super) fn settings(&self) -> usize {
-        self.cells.iter().flatten().map(|c| c.1 + 1).max().unwrap_or(0)
-    }
-}
-
 /// Most stops among which swaps are looked for, the longest first: each doubles the work.
 const MOST_STOPS: usize = 7;
 /// Most swaps in a day: four parts or old and new twice over.
@@ -136,19 +126,25 @@ pub(super) fn readings(items: &[Item], known: &Known, rules: &SeriesRules) -> Ve
         for reading in &mut best {
             reading.score += others;
         }
-        let Some(top) = best.first().cloned() else { break };
+        let Some(top) = best.first().cloned() else {
+            break;
+        };
         found.append(&mut best);
         // A double run that fits none of the cells is left out, and so are the first or last ones at
         // a speed of their own, while that explains more than it costs.
-        let choices = (lonely(&top).into_iter().map(|run| (vec![run], 0.0)))
-            .chain(outer(&top, items, &kept).into_iter().map(|block| {
+        let choices = (lonely(&top).into_iter().map(|run| (vec![run], 0.0))).chain(
+            outer(&top, items, &kept).into_iter().map(|block| {
                 let value = other(items, &block, &kept, rules);
                 (block, value)
-            }));
+            }),
+        );
         let mut better: Option<(f64, Vec<usize>, f64)> = None;
         for (block, value) in choices {
-            let without: Vec<usize> =
-                kept.iter().copied().filter(|i| !block.contains(i)).collect();
+            let without: Vec<usize> = kept
+                .iter()
+                .copied()
+                .filter(|i| !block.contains(i))
+                .collect();
             if without.len() < 2 {
                 continue;
             }
@@ -177,26 +173,52 @@ pub(super) fn readings(items: &[Item], known: &Known, rules: &SeriesRules) -> Ve
 fn outer(reading: &Reading, items: &[Item], kept: &[usize]) -> Vec<Vec<usize>> {
     let setting = |i: &usize| reading.cells.get(*i).copied().flatten().map(|c| c.1);
     let line = |i: &usize| items.get(*i).map(|item| item.line);
-    let block = |order: Vec<usize>| -> Vec<usize> {
-        let first = order.first().copied().unwrap_or(0);
-        let alike = |i: &usize| setting(i) == setting(&first) && line(i) == line(&first);
-        let block: Vec<usize> = order.into_iter().take_while(alike).collect();
-        let mut others = kept.iter().filter(|i| !block.contains(i));
-        let shared = others.clone().any(|i| setting(i) == setting(&first))
-            && others.any(|i| line(i) == line(&first));
-        if shared { Vec::new() } else { block }
+    let alike = |a: &usize, b: &usize| setting(a) == setting(b) && line(a) == line(b);
+    let (Some(first), Some(last)) = (kept.first(), kept.last()) else {
+        return Vec::new();
     };
-    let blocks = [block(kept.to_vec()), block(kept.iter().rev().copied().collect())];
-    blocks.into_iter().filter(|b| !b.is_empty()).collect()
+    let head: Vec<usize> = kept
+        .iter()
+        .take_while(|i| alike(i, first))
+        .copied()
+        .collect();
+    let tail: Vec<usize> = kept
+        .iter()
+        .rev()
+        .take_while(|i| alike(i, last))
+        .copied()
+        .collect();
+    let both = [head.as_slice(), tail.as_slice()].concat();
+    let of_its_own = |block: &Vec<usize>| {
+        let others = || kept.iter().filter(|i| !block.contains(i));
+        let shared = |of: &dyn Fn(&usize) -> Option<usize>| {
+            others().any(|i| block.first().is_some_and(|b| of(i) == of(b)))
+        };
+        // People fish at a crawl: what is left must be faster.
+        let speed = |i: &usize| items.get(*i).map_or(0.0, |item| item.log_speed);
+        let fastest = block.iter().map(speed).fold(f64::NEG_INFINITY, f64::max);
+        others().count() > 1
+            && others().all(|i| speed(i) > fastest)
+            && !(shared(&setting) && shared(&line))
+    };
+    let mut blocks = vec![head, tail];
+    if setting(first) == setting(last) {
+        blocks.push(both);
+    }
+    blocks.into_iter().filter(of_its_own).collect()
 }
 
 /// What double runs weigh as something else that goes there and back at one speed.
 fn other(items: &[Item], block: &[usize], kept: &[usize], rules: &SeriesRules) -> f64 {
     let line = |i: &usize| items.get(*i).map(|item| item.line);
-    let on_line = (kept.iter())
-        .any(|i| !block.contains(i) && block.iter().any(|b| line(b) == line(i)));
+    let on_line =
+        (kept.iter()).any(|i| !block.contains(i) && block.iter().any(|b| line(b) == line(i)));
     let price = rules.other_price + if on_line { rules.on_line_price } else { 0.0 };
-    let runs: Vec<Item> = block.iter().filter_map(|i| items.get(*i)).copied().collect();
+    let runs: Vec<Item> = block
+        .iter()
+        .filter_map(|i| items.get(*i))
+        .copied()
+        .collect();
     let regular: f64 = runs.iter().map(|r| r.regular).sum();
     let one = vec![0; runs.len()];
     regular + evidence(&runs, &[0..runs.len()], &[0], &one, 1, rules) - price
@@ -204,7 +226,15 @@ fn other(items: &[Item], block: &[usize], kept: &[usize], rules: &SeriesRules) -
 
 /// Double runs that are alone in their cell.
 fn lonely(reading: &Reading) -> Vec<usize> {
-    let alone = |cell: &(usize, usize)| reading.cells.iter().flatten().filter(|c| *c == cell).count() == 1;
+    let alone = |cell: &(usize, usize)| {
+        reading
+            .cells
+            .iter()
+            .flatten()
+            .filter(|c| *c == cell)
+            .count()
+            == 1
+    };
     reading
         .cells
         .iter()
@@ -220,7 +250,10 @@ fn read(items: &[Item], kept: &[usize], known: &Known, rules: &SeriesRules) -> V
     // Time idle between two kept runs, whatever was left out between them.
     let idle: Vec<f64> = (0..kept.len())
         .map(|k| {
-            let from = k.checked_sub(1).and_then(|b| kept.get(b)).map_or(0, |b| b + 1);
+            let from = k
+                .checked_sub(1)
+                .and_then(|b| kept.get(b))
+                .map_or(0, |b| b + 1);
             let to = kept.get(k).map_or(0, |t| t + 1);
             let between = items.get(from..to).unwrap_or_default();
             between.iter().map(|i| i.idle_before).fold(0.0, f64::max)
@@ -235,10 +268,14 @@ fn read(items: &[Item], kept: &[usize], known: &Known, rules: &SeriesRules) -> V
                 if known.settings.is_some_and(|k| k != count) {
                     continue;
                 }
-                let Some(settings) = settings(&runs, &series, &parts, count, rules) else {
+                let part_of: Vec<usize> = (series.iter().zip(&parts))
+                    .flat_map(|(range, part)| range.clone().map(|_| *part))
+                    .collect();
+                let Some(settings) = settings(&runs, &part_of, count, rules) else {
                     continue;
                 };
-                let speeds = |parts: &[usize]| evidence(&runs, &series, parts, &settings, count, rules);
+                let speeds =
+                    |parts: &[usize]| evidence(&runs, &series, parts, &settings, count, rules);
                 let mut score = weight
                     + changed_or_not(speeds(&parts), speeds(&vec![0; parts.len()]), &parts, rules)
                     + regularity(&series, &settings, count, rules);
@@ -284,18 +321,29 @@ const SETTINGS_PRIOR: [f64; MOST_SETTINGS] = [0.35, 0.4, 0.2, 0.05];
 fn swap_choices(idle: &[f64], kept: &[usize], known: &Known) -> Vec<Vec<usize>> {
     if let Some(parts) = &known.parts {
         let part = |k: usize| kept.get(k).and_then(|i| parts.get(*i));
-        return vec![(1..kept.len()).filter(|k| part(*k) != part(*k - 1)).collect()];
+        return vec![
+            (1..kept.len())
+                .filter(|k| part(*k) != part(*k - 1))
+                .collect(),
+        ];
     }
     let mut stops: Vec<usize> = (1..kept.len())
         .filter(|k| idle.get(*k).is_some_and(|s| *s >= SHORTEST_SWAP_S))
         .collect();
-    stops.sort_by(|a, b| idle.get(*b).partial_cmp(&idle.get(*a)).unwrap_or(std::cmp::Ordering::Equal));
+    stops.sort_by(|a, b| {
+        idle.get(*b)
+            .partial_cmp(&idle.get(*a))
+            .unwrap_or(std::cmp::Ordering::Equal)
+    });
     stops.truncate(MOST_STOPS);
     stops.sort_unstable();
     (0..1_usize << stops.len())
         .filter(|mask| mask.count_ones() as usize <= MOST_SWAPS)
         .map(|mask| {
-            let chosen = stops.iter().enumerate().filter(|(bit, _)| mask >> bit & 1 == 1);
+            let chosen = stops
+                .iter()
+                .enumerate()
+                .filter(|(bit, _)| mask >> bit & 1 == 1);
             chosen.map(|(_, stop)| *stop).collect()
         })
         .collect()
@@ -324,13 +372,20 @@ fn part_choices(
 ) -> Vec<Vec<usize>> {
     if let Some(parts) = &known.parts {
         let of = |range: &std::ops::Range<usize>| {
-            kept.get(range.start).and_then(|i| parts.get(*i)).copied().unwrap_or(0)
+            kept.get(range.start)
+                .and_then(|i| parts.get(*i))
+                .copied()
+                .unwrap_or(0)
         };
         return vec![series.iter().map(of).collect()];
     }
     if let Some(order) = &known.order {
         let fits = order.len() == series.len();
-        return if fits { vec![order.clone()] } else { Vec::new() };
+        return if fits {
+            vec![order.clone()]
+        } else {
+            Vec::new()
+        };
     }
     let mut choices: Vec<Vec<usize>> = vec![vec![0]];
     for _ in 1..series.len() {
@@ -408,175 +463,94 @@ fn log_sum(terms: &[f64]) -> f64 {
 
 /// The setting of each run, `count` in all, slowest first; `None` where there are not so many.
 ///
-/// Each series is cut at its widest gaps, the cuts are matched in order of speed to those of the
-/// series that has most, and runs then move to the nearest level until none does.
+/// The logarithms of speed, less the change of each part, are cut at their widest gaps; changes and
+/// levels are then taken anew until no run moves. The changes start from none, and from the means
+/// of the parts, which is right where each ran the same settings; the start that fits better counts.
 fn settings(
     runs: &[Item],
-    series: &[std::ops::Range<usize>],
-    parts: &[usize],
+    part_of: &[usize],
     count: usize,
     rules: &SeriesRules,
 ) -> Option<Vec<usize>> {
-    let clusters: Vec<Vec<Vec<usize>>> = series
-        .iter()
-        .map(|range| clusters(runs, range.clone(), count, rules))
-        .collect();
-    let reference = clusters
-        .iter()
-        .filter(|c| c.len() == count)
-        .max_by_key(|c| c.iter().map(Vec::len).sum::<usize>())?;
-    let mean = |cluster: &Vec<usize>| -> f64 {
-        let sum: f64 = cluster.iter().filter_map(|i| runs.get(*i)).map(|r| r.log_speed).sum();
-        sum / cluster.len().max(1) as f64
+    let parts = part_of.iter().max().map_or(0, |m| m + 1);
+    let speed = |run: usize| runs.get(run).map_or(0.0, |r| r.log_speed);
+    let of = |values: &[f64], index: Option<&usize>| -> f64 {
+        index.and_then(|i| values.get(*i)).copied().unwrap_or(0.0)
     };
-    let levels: Vec<f64> = reference.iter().map(mean).collect();
-    let mut labels = vec![0; runs.len()];
-    for own in &clusters {
-        let means: Vec<f64> = own.iter().map(mean).collect();
-        let best = choices_in_order(count, own.len()).into_iter().min_by(|a, b| {
-            misfit(&means, a, &levels, rules).total_cmp(&misfit(&means, b, &levels, rules))
-        })?;
-        for (cluster, level) in own.iter().zip(best) {
-            for run in cluster {
-                if let Some(slot) = labels.get_mut(*run) {
-                    *slot = level;
-                }
+    let mean_of_all = (0..runs.len()).map(speed).sum::<f64>() / runs.len().max(1) as f64;
+    let means_of_parts = means(part_of, parts, 0.0, |run| speed(run) - mean_of_all);
+    let mut best: Option<(f64, Vec<usize>)> = None;
+    for mut change in [vec![0.0; parts], means_of_parts] {
+        let mut labels = Vec::new();
+        for _ in 0..6 {
+            let left = |run: usize| speed(run) - of(&change, part_of.get(run));
+            let next = cut_at_gaps(runs.len(), count, left)?;
+            let levels = means(&next, count, 0.0, left);
+            let shrink = (rules.scatter / rules.change).powi(2);
+            let from_level = |run: usize| speed(run) - of(&levels, next.get(run));
+            change = means(part_of, parts, shrink, from_level);
+            if labels == next {
+                break;
             }
+            labels = next;
+        }
+        let left = |run: usize| speed(run) - of(&change, part_of.get(run));
+        let levels = means(&labels, count, 0.0, left);
+        let misfit: f64 = (0..runs.len())
+            .map(|run| (left(run) - of(&levels, labels.get(run))).powi(2))
+            .sum::<f64>()
+            / rules.scatter.powi(2)
+            + change
+                .iter()
+                .map(|c| (c / rules.change).powi(2))
+                .sum::<f64>();
+        if best.as_ref().is_none_or(|(m, _)| misfit < *m) {
+            best = Some((misfit, labels));
         }
     }
-    refine(runs, series, parts, count, &mut labels, rules);
-    let used = (0..count).all(|level| labels.contains(&level));
-    used.then_some(labels)
+    best.map(|b| b.1)
 }
 
-/// How badly clusters match levels, allowing them one common change.
-fn misfit(means: &[f64], to: &[usize], levels: &[f64], rules: &SeriesRules) -> f64 {
-    let off: Vec<f64> = means
-        .iter()
-        .zip(to)
-        .filter_map(|(m, l)| Some(m - levels.get(*l)?))
-        .collect();
-    let n = off.len() as f64;
-    let common = off.iter().sum::<f64>() / n.max(1.0);
-    let spread: f64 = off.iter().map(|o| (o - common).powi(2)).sum();
-    spread / rules.interaction.powi(2) + (common / rules.change).powi(2)
-}
-
-/// All ways to choose `k` of `n` in order; none where `n` is less.
-pub(crate) fn choices_in_order(n: usize, k: usize) -> Vec<Vec<usize>> {
-    (0..1_usize << n)
-        .filter(|mask| mask.count_ones() as usize == k)
-        .map(|mask| (0..n).filter(|bit| mask >> bit & 1 == 1).collect())
-        .collect()
-}
-
-/// Runs of one series in up to `most` groups of like speed, slowest first: the number that explains
-/// them best at a price for each group.
-fn clusters(
-    runs: &[Item],
-    range: std::ops::Range<usize>,
-    most: usize,
-    rules: &SeriesRules,
-) -> Vec<Vec<usize>> {
-    let mut order: Vec<usize> = range.collect();
-    let speed = |i: &usize| runs.get(*i).map_or(0.0, |r| r.log_speed);
-    order.sort_by(|a, b| speed(a).total_cmp(&speed(b)));
-    let mut gaps: Vec<(f64, usize)> = order
-        .windows(2)
-        .enumerate()
-        .map(|(k, pair)| (speed(&pair[1]) - speed(&pair[0]), k + 1))
+/// The group of each of `len` values when they are cut into `count` at their widest gaps, least
+/// first; `None` where there are fewer values.
+fn cut_at_gaps(len: usize, count: usize, value: impl Fn(usize) -> f64) -> Option<Vec<usize>> {
+    let mut order: Vec<usize> = (0..len).collect();
+    order.sort_by(|a, b| value(*a).total_cmp(&value(*b)));
+    let mut gaps: Vec<(f64, usize)> = (order.windows(2).zip(1..))
+        .map(|(pair, place)| (value(pair[1]) - value(pair[0]), place))
         .collect();
     gaps.sort_by(|a, b| b.0.total_cmp(&a.0));
-    let mut best: Option<(f64, Vec<Vec<usize>>)> = None;
-    for count in 1..=most.min(order.len()) {
-        let mut cuts: Vec<usize> = gaps.iter().take(count - 1).map(|g| g.1).collect();
-        cuts.sort_unstable();
-        let groups: Vec<Vec<usize>> = ranges(&cuts, order.len())
-            .into_iter()
-            .filter_map(|r| Some(order.get(r)?.to_vec()))
-            .collect();
-        let mut cost = 0.0;
-        for group in &groups {
-            let n = group.len() as f64;
-            let mean = group.iter().map(speed).sum::<f64>() / n;
-            let spread: f64 = group.iter().map(|i| (speed(i) - mean).powi(2)).sum();
-            cost += spread / (2.0 * (1.5 * rules.scatter).powi(2)) + 3.0;
-        }
-        if best.as_ref().is_none_or(|(c, _)| cost < *c) {
-            best = Some((cost, groups));
-        }
+    let cuts: Vec<usize> = gaps.iter().take(count - 1).map(|g| g.1).collect();
+    let mut groups = vec![0; len];
+    for (place, index) in order.iter().enumerate() {
+        *groups.get_mut(*index)? = cuts.iter().filter(|cut| **cut <= place).count();
     }
-    best.map(|b| b.1).unwrap_or_default()
+    (count <= len).then_some(groups)
 }
 
-/// Moves each run to the level nearest to it until none moves.
-fn refine(
-    runs: &[Item],
-    series: &[std::ops::Range<usize>],
-    parts: &[usize],
-    count: usize,
-    labels: &mut [usize],
-    rules: &SeriesRules,
-) {
-    let part_of: Vec<usize> = series
-        .iter()
-        .zip(parts)
-        .flat_map(|(range, part)| range.clone().map(|_| *part))
-        .collect();
-    let parts = part_of.iter().max().map_or(0, |m| m + 1);
-    for _ in 0..8 {
-        let mut change = vec![0.0; parts];
-        let mut levels = vec![0.0; count];
-        // Alternating means settle within a few rounds where cells are shared.
-        for _ in 0..6 {
-            levels = means(runs, labels, count, |run| {
-                part_of.get(run).and_then(|p| change.get(*p)).copied().unwrap_or(0.0)
-            }, 0.0);
-            let shrink = (rules.scatter / rules.change).powi(2);
-            change = means(runs, &part_of, parts, |run| {
-                labels.get(run).and_then(|l| levels.get(*l)).copied().unwrap_or(0.0)
-            }, shrink);
-        }
-        let mut moved = false;
-        for (run, item) in runs.iter().enumerate() {
-            let own = part_of.get(run).and_then(|p| change.get(*p)).copied().unwrap_or(0.0);
-            let nearest = (0..count).min_by(|a, b| {
-                let off = |l: &usize| levels.get(*l).map_or(f64::INFINITY, |v| (item.log_speed - own - v).abs());
-                off(a).total_cmp(&off(b))
-            });
-            if let (Some(level), Some(slot)) = (nearest, labels.get_mut(run))
-                && *slot != level
-            {
-                *slot = level;
-                moved = true;
-            }
-        }
-        if !moved {
-            break;
-        }
-    }
-}
-
-/// Mean of log speed less `offset` for each label.
-fn means(
-    runs: &[Item],
-    labels: &[usize],
-    count: usize,
-    offset: impl Fn(usize) -> f64,
-    shrink: f64,
-) -> Vec<f64> {
+/// Mean of a value of the runs of each label; shrunk towards none as by so many runs more.
+fn means(labels: &[usize], count: usize, shrink: f64, value: impl Fn(usize) -> f64) -> Vec<f64> {
     let mut sums = vec![(0.0, shrink); count];
-    for (run, (item, label)) in runs.iter().zip(labels).enumerate() {
+    for (run, label) in labels.iter().enumerate() {
         if let Some(sum) = sums.get_mut(*label) {
-            sum.0 += item.log_speed - offset(run);
+            sum.0 += value(run);
             sum.1 += 1.0;
         }
     }
-    sums.iter().map(|(s, n)| if *n > 0.0 { s / n } else { f64::INFINITY }).collect()
+    sums.iter()
+        .map(|(s, n)| if *n > 0.0 { s / n } else { 0.0 })
+        .collect()
 }
 
 /// Scatters tried, as shares of the usual one; each weighs by how usual it is.
-const SCATTERS: [(f64, f64); 6] = [(0.3, 0.1), (0.6, 0.22), (1.0, 0.26), (1.7, 0.22), (3.0, 0.14), (5.0, 0.06)];
+const SCATTERS: [(f64, f64); 6] = [
+    (0.3, 0.1),
+    (0.6, 0.22),
+    (1.0, 0.26),
+    (1.7, 0.22),
+    (3.0, 0.14),
+    (5.0, 0.06),
+];
 
 /// Logarithm of the marginal likelihood of the speeds, over that of speeds without any pattern.
 fn evidence(
@@ -601,7 +575,10 @@ fn evidence(
                 continue;
             };
             let y = item.log_speed;
-            match cells.iter_mut().find(|c| c.part == *part && c.setting == *setting) {
+            match cells
+                .iter_mut()
+                .find(|c| c.part == *part && c.setting == *setting)
+            {
                 Some(cell) => {
                     cell.n += 1.0;
                     let off = y - cell.mean;
@@ -653,16 +630,19 @@ fn evidence(
         };
         let within: f64 = cells
             .iter()
-            .map(|c| -c.squares / (2.0 * variance) - (c.n - 1.0) / 2.0 * (TAU * variance).ln() - c.n.ln() / 2.0)
+            .map(|c| {
+                -c.squares / (2.0 * variance)
+                    - (c.n - 1.0) / 2.0 * (TAU * variance).ln()
+                    - c.n.ln() / 2.0
+            })
             .sum();
         terms.push(share.ln() + between + within);
     }
     let any = runs.len() as f64 * (TAU.sqrt() * SPEED_SPREAD).ln();
-    log_sum(&terms) + any + steps(&levels_of(runs, settings, count), rules)
-}
-
-fn levels_of(runs: &[Item], settings: &[usize], count: usize) -> Vec<f64> {
-    means(runs, settings, count, |_| 0.0, 0.0)
+    let levels = means(settings, count, 0.0, |run| {
+        runs.get(run).map_or(0.0, |r| r.log_speed)
+    });
+    log_sum(&terms) + any + steps(&levels, rules)
 }
 
 /// Settings that differ by less than a person would see are hardly two.
@@ -699,7 +679,9 @@ fn regularity(
         }
         let switches = own.windows(2).filter(|w| w[0] != w[1]).count();
         let blocks = switches.saturating_sub(present - 1);
-        let woven = (present..own.len()).filter(|i| own.get(*i) != own.get(i - present)).count();
+        let woven = (present..own.len())
+            .filter(|i| own.get(*i) != own.get(i - present))
+            .count();
         score -= rules.irregular_price * blocks.min(woven) as f64;
     }
     counts.sort_unstable();

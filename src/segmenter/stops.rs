@@ -22,7 +22,7 @@ impl Stop {
 }
 
 /// A boat that makes less than this share of the slowest run's speed through the water lies idle.
-const IDLE_SHARE: f64 = 0.45;
+const IDLE_SHARE: f64 = 0.55;
 
 /// Idle below this speed where there is no double run, m/s: small boats drift slower than that.
 const IDLE_M_S: f64 = 0.3;

@@ -16,7 +16,9 @@ impl Swaps {
     /// The part on the boat at a time; before the first swap, the first part.
     pub(super) fn part_at(&self, t: f64) -> usize {
         let after = self.from.partition_point(|(from, _)| *from <= t);
-        self.from.get(after.saturating_sub(1)).map_or(0, |(_, part)| *part)
+        self.from
+            .get(after.saturating_sub(1))
+            .map_or(0, |(_, part)| *part)
     }
 }
 
@@ -43,9 +45,7 @@ pub(super) fn resolve(
 ) -> Option<Swaps> {
     let named: Vec<&Stop> = stops.iter().filter(|s| s.duration() >= NAMED_S).collect();
     let off = |stop: &Stop, t: f64| (stop.from - t).max(t - stop.to).max(0.0);
-    let nearest = |t: f64| {
-        (named.iter().copied()).min_by(|a, b| off(a, t).total_cmp(&off(b, t)))
-    };
+    let nearest = |t: f64| (named.iter().copied()).min_by(|a, b| off(a, t).total_cmp(&off(b, t)));
     let times = |stop: &Stop| [clock.time(stop.from), clock.time(stop.to)];
     let mut from: Vec<(f64, usize, usize)> = Vec::new();
     for ((index, mark), part) in marks.configurations.iter().enumerate().zip(marks.order()) {
@@ -89,7 +89,10 @@ pub(super) fn resolve(
     let mut kept = Vec::new();
     for (position, ((t, part, index), end)) in spans.into_iter().enumerate() {
         let begin = if position == 0 { f64::NEG_INFINITY } else { t };
-        let run = found.runs.iter().any(|r| begin <= r.middle() && r.middle() < end);
+        let run = found
+            .runs
+            .iter()
+            .any(|r| begin <= r.middle() && r.middle() < end);
         let mark = marks.configurations.get(index);
         match mark.and_then(|m| Some((m, m.from?))) {
             Some((mark, at)) if !run => objections.push(Objection {

@@ -23,6 +23,10 @@ pub struct TrialRules {
     pub axis_deg: f64,
     /// Legs meant to be alike in length or in duration differ by this share: turns are begun by eye.
     pub alike: f64,
+    /// Legs are run for this long or longer (common practice, no source), s ...
+    pub leg_s: f64,
+    /// ... and seldom for less, by this share, standard deviation.
+    pub leg_spread: f64,
     /// A turn takes up to this long, s (common practice, no source) ...
     pub turn_s: f64,
     /// ... and a pause at the end of a leg lasts about this much longer, s.
@@ -57,6 +61,8 @@ impl Default for TrialRules {
         Self {
             axis_deg: 6.0,
             alike: 0.15,
+            leg_s: 100.0,
+            leg_spread: 0.5,
             turn_s: 60.0,
             pause_s: 90.0,
             drift_share: 0.35,
@@ -121,7 +127,12 @@ pub(super) struct Pair {
 impl Pair {
     /// Two versions of legs as a pair; `None` where they cannot be one or a person paired either
     /// otherwise.
-    fn of(versions: &[Version], whole: &[Leg], legs: [usize; 2], rules: &TrialRules) -> Option<Self> {
+    fn of(
+        versions: &[Version],
+        whole: &[Leg],
+        legs: [usize; 2],
+        rules: &TrialRules,
+    ) -> Option<Self> {
         let [a, b] = legs.map(|i| versions.get(i));
         let (first, second) = (a?, b?);
         let (a, b) = (&first.leg, &second.leg);
@@ -155,7 +166,12 @@ impl Pair {
                 - rules.recut_price * recut as f64
                 - wander(a)
                 - wander(b)
-                + if first.taken_in || second.taken_in || told { SAID } else { 0.0 },
+                - half_square((rules.leg_s / da.min(db)).ln().max(0.0) / rules.leg_spread)
+                + if first.taken_in || second.taken_in || told {
+                    SAID
+                } else {
+                    0.0
+                },
             way,
             heading: way[0].atan2(way[1]),
             drift,
@@ -267,8 +283,7 @@ fn surprise(z: f64) -> f64 {
 fn weight(pair: &Pair, pattern: &Pair, key: Key, rules: &TrialRules) -> f64 {
     let size = (pair.size(key) / pattern.size(key)).ln() / rules.alike;
     let unlike = pair.unlike(key) / rules.alike;
-    let mut weight =
-        rules.match_weight + pair.own - surprise(size) - surprise(unlike);
+    let mut weight = rules.match_weight + pair.own - surprise(size) - surprise(unlike);
     let off = wrapped(pair.heading - pattern.heading);
     let (off, turned) = if off.abs() > PI / 2.0 {
         (PI - off.abs(), true)
@@ -287,6 +302,9 @@ fn weight(pair: &Pair, pattern: &Pair, key: Key, rules: &TrialRules) -> f64 {
 
 /// A drift may change by any amount in a squall or at the turn of a tide, at this price.
 const MOST_DRIFT: f64 = 6.0;
+
+/// Even where two legs left alone cost more, a pair must be about as likely as chance.
+const LEAST_WEIGHT: f64 = -1.0;
 
 /// What it costs to leave a leg alone: the more it looks like one of the pattern's, the more.
 fn price_alone(leg: &Leg, pattern: &Pair, key: Key, rules: &TrialRules) -> f64 {
@@ -319,7 +337,10 @@ pub(super) fn choices(candidates: &[Pair], legs: &[Leg], rules: &TrialRules) -> 
             if choice.pairs.is_empty() {
                 continue;
             }
-            match lines.iter_mut().find(|l| same_legs(&l.0.pairs, &choice.pairs)) {
+            match lines
+                .iter_mut()
+                .find(|l| same_legs(&l.0.pairs, &choice.pairs))
+            {
                 Some(known) if known.0.weight < choice.weight => *known = (choice, *pattern, key),
                 None => lines.push((choice, *pattern, key)),
                 _ => {}
@@ -377,8 +398,11 @@ fn more_lines(
         };
     };
     for line in 1..4 {
-        let used =
-            |leg: usize| chosen.iter().any(|p| (p.stretches[0]..=p.stretches[1]).contains(&leg));
+        let used = |leg: usize| {
+            chosen
+                .iter()
+                .any(|p| (p.stretches[0]..=p.stretches[1]).contains(&leg))
+        };
         let free: Vec<Pair> = candidates
             .iter()
             .filter(|p| !(p.stretches[0]..=p.stretches[1]).any(used))
@@ -387,7 +411,13 @@ fn more_lines(
         let mut best: Option<(f64, Vec<Pair>)> = None;
         for other in &free {
             let alone: Vec<f64> = (legs.iter().enumerate())
-                .map(|(i, leg)| if used(i) { 0.0 } else { price_alone(leg, other, key, rules) })
+                .map(|(i, leg)| {
+                    if used(i) {
+                        0.0
+                    } else {
+                        price_alone(leg, other, key, rules)
+                    }
+                })
                 .collect();
             let (set, gain) = best_set(&free, &alone, |pair| {
                 let outside = pair.end < from || pair.start > to;
@@ -417,11 +447,7 @@ fn span(pairs: &[Pair]) -> Option<(f64, f64)> {
 
 /// The set of pairs of the largest total weight in which no leg is used twice, and that weight;
 /// `alone` is what it costs to leave each leg alone. Candidates come in order of their last stretch.
-fn best_set(
-    candidates: &[Pair],
-    alone: &[f64],
-    weigh: impl Fn(&Pair) -> f64,
-) -> (Vec<Pair>, f64) {
+fn best_set(candidates: &[Pair], alone: &[f64], weigh: impl Fn(&Pair) -> f64) -> (Vec<Pair>, f64) {
     let mut best = vec![0.0_f64; alone.len() + 1];
     let mut taken: Vec<Option<(usize, f64)>> = vec![None; alone.len() + 1];
     let mut next = 0;
@@ -431,8 +457,7 @@ fn best_set(
         while let Some(pair) = candidates.get(next).filter(|p| p.stretches[1] <= leg) {
             let weight = weigh(pair);
             let with = best.get(pair.stretches[0]).copied().unwrap_or(0.0) + weight;
-            // Even where two legs left alone would cost more, a pair must match the pattern.
-            if weight > -MOST_DRIFT && with > value {
+            if weight > LEAST_WEIGHT && with > value {
                 (value, which) = (with, Some((next, weight)));
             }
             next += 1;

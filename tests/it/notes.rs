@@ -111,151 +111,47 @@ fn nothing_is_required() {
     assert!(notes::read("[[leg]]\nleg = 3\nsetting = \"2\"\n", "notes.toml").is_ok());
 }
 
-/// The whole message, less its first words, which are the same for all.
-#[track_caller]
-fn refused(text: &str, expected: &str) {
-    let message = notes::read(text, "notes.toml").unwrap_err().to_string();
-    assert_eq!(message, format!("cannot read `notes.toml`: {expected}"));
-}
-
+/// Each text with what is said of it.
 #[test]
-fn points_at_the_line() {
-    let keys = "the keys here are `title`, `timezone`, `units`, `clock`, `wind`, `water`, \
-                `configuration`, `setting`, `leg`, `power`, `battery`, `motor`, `home` and `reading`";
-    for (text, expected) in [
-        (
-            "\n\ntitel = \"x\"\n",
-            format!(
-                "line 3: `titel` is not a key of the notes\nhint: did you mean `title`? {keys}"
-            ),
-        ),
-        (
-            "[[settings]]\nname = \"half\"\n",
-            format!(
-                "line 1: `settings` is not a key of the notes\nhint: did you mean `setting`? {keys}"
-            ),
-        ),
-    ] {
-        refused(text, &expected);
-    }
-    for (text, expected) in [
-        (
-            "[wind]\nfrom = 235\ngust = 3\n",
-            "line 3: `gust` is not a key of [wind]\nhint: the keys here are `from`, `speed` and `log`",
-        ),
-        (
-            "[[setting]]\nname = \"half\"\npercent = 130\n",
-            "line 3: `percent`: `130` is outside (0, 100]\nhint: write `percent = 50`",
-        ),
-        (
-            "[[setting]]\nname = \"half\"\npercent = nan\n",
-            "line 3: `percent`: `nan` is outside (0, 100]\nhint: write `percent = 50`",
-        ),
-        (
-            "[[configuration]]\nname = \"A\"\nfrom = \"25:99\"\n",
-            "line 3: `from`: `25:99` is not a time of day: hours go from 0 to 23, minutes and seconds from 0 to 59\n\
-             hint: write local time as `09:12`, `9:12 pm` or `2026-06-12 09:12`",
-        ),
-        (
-            "timezone = \"Europe/Stokholm\"\n",
-            "line 1: `timezone`: `Europe/Stokholm` is not a time zone\nhint: did you mean `Europe/Stockholm`?",
-        ),
-        (
-            "units = \"leagues\"\n",
-            "line 1: `units`: `leagues` is not a unit of speed\nhint: use `kn`, `mph`, `km/h` or `m/s`",
-        ),
-        (
-            "[wind]\nfrom = 400\n",
-            "line 2: `from`: `400` is not a direction\nhint: give degrees true from 0 to 360, or a compass point such as `SW`",
-        ),
-        (
-            "[water]\ncurrent = \"lake\"\n",
-            "line 2: `current`: `lake` is not a kind of current\nhint: use `none`, `river` or `tide`",
-        ),
-        (
-            "title = 3\n",
-            "line 1: `title` is a number, not a text\nhint: write `title = \"Three blades against four\"`",
-        ),
-        (
-            "wind = 235\n",
-            "line 1: `wind` is a number, not a table\nhint: write `[wind]`",
-        ),
-        (
-            "setting = [\"half\", \"full\"]\n",
-            "line 1: `setting` is a text, not a table\nhint: write `[[setting]]`",
-        ),
-        (
-            "title = \"x\"\n\n[[configuration]]\nfrom = \"09:12\"\n",
-            "line 3: this [[configuration]] has no `name`\nhint: add `name = \"three blades\"`",
-        ),
-        (
-            "[[setting]]\nname = \" \"\n",
-            "line 2: `name` is empty\nhint: write `name = \"half\"`, or leave the line out",
-        ),
-        (
-            "[[setting]]\nname = \"full\"\npercent = 100\n[[setting]]\nname = \"half\"\npercent = 50\n",
-            "line 6: setting `half` (50 %) comes after `full` (100 %)\nhint: list the settings slowest first",
-        ),
-        (
-            "[[setting]]\nname = \"half\"\n[[setting]]\nname = \"half\"\n",
-            "line 4: setting `half` is there twice\nhint: list each setting once, slowest first",
-        ),
-    ] {
-        refused(text, expected);
-    }
-}
-
-#[test]
-fn corrections_that_cannot_be() {
-    for (leg, expected) in [
-        (
-            "exclude = \"wake\"",
-            "line 1: this [[leg]] has no `leg`\nhint: add `leg = 12`",
-        ),
-        (
-            "leg = 12",
-            "line 2: this [[leg]] says nothing about the leg\nhint: add `include = true`, \
-             `exclude = \"the reason\"`, `setting = \"its name\"` or `watts = 290`",
-        ),
-        (
-            "leg = 0\ninclude = true",
-            "line 2: `leg`: `0` is outside the whole numbers from 1 to 1000000\nhint: write `leg = 12`",
-        ),
-        (
-            "leg = \"12\"\ninclude = true",
-            "line 2: `leg` is a text, not a number\nhint: write `leg = 12`",
-        ),
-        (
-            "leg = 12\nexclude = true",
-            "line 3: `exclude` is true or false, not a text\nhint: write `exclude = \"ferry wake\"`",
-        ),
-        (
-            "leg = 12\ninclude = false",
-            "line 3: `include` is `false`\nhint: write `include = true`, or leave the line out",
-        ),
-        (
-            "leg = 12\njoin = \"last\"",
-            "line 3: `join` is `\"last\"`\nhint: write `join = \"next\"`, or leave the line out",
-        ),
-        (
-            "leg = 12\ninclude = true\nexclude = \"wake\"",
-            "line 4: `include` and `exclude` exclude each other in one [[leg]]\nhint: take one of them out",
-        ),
-        (
-            "leg = 12\nat = \"09:47\"\ninclude = true",
-            "line 3: `leg` and `at` exclude each other in one [[leg]]\nhint: take one of them out",
-        ),
-        (
-            "leg = 12\nsetting = \"hafl\"\n[[setting]]\nname = \"half\"",
-            "line 3: there is no setting `hafl` in these notes\nhint: did you mean `half`? listed are `half`",
-        ),
-        (
-            "leg = 12\nconfiguration = \"spare\"\n[[configuration]]\nname = \"old\"",
-            "line 3: there is no configuration `spare` in these notes\nhint: listed are `old`; add a [[configuration]] of that name",
-        ),
-    ] {
-        refused(&format!("[[leg]]\n{leg}\n"), expected);
-    }
+fn what_is_refused() {
+    let leg = |lines: &str| format!("[[leg]]\n{lines}");
+    let refused = [
+        "\n\ntitel = 'x'".into(),
+        "[[settings]]\nname = 'half'".into(),
+        "[wind]\nfrom = 235\ngust = 3".into(),
+        "[[setting]]\nname = 'half'\npercent = 130".into(),
+        "[[setting]]\nname = 'half'\npercent = nan".into(),
+        "[[configuration]]\nname = 'A'\nfrom = '25:99'".into(),
+        "timezone = 'Europe/Stokholm'".into(),
+        "units = 'leagues'".into(),
+        "[wind]\nfrom = 400".into(),
+        "[water]\ncurrent = 'lake'".into(),
+        "title = 3".into(),
+        "wind = 235".into(),
+        "setting = ['half', 'full']".into(),
+        "title = 'x'\n\n[[configuration]]\nfrom = '09:12'".into(),
+        "[[setting]]\nname = ' '".into(),
+        "[[setting]]\nname = 'full'\npercent = 100\n[[setting]]\nname = 'half'\npercent = 50"
+            .into(),
+        "[[setting]]\nname = 'half'\n[[setting]]\nname = 'half'".into(),
+        leg("exclude = 'wake'"),
+        leg("leg = 12"),
+        leg("leg = 0\ninclude = true"),
+        leg("leg = '12'\ninclude = true"),
+        leg("leg = 12\nexclude = true"),
+        leg("leg = 12\ninclude = false"),
+        leg("leg = 12\njoin = 'last'"),
+        leg("leg = 12\npair = 1.5"),
+        leg("leg = 12\ninclude = true\nexclude = 'wake'"),
+        leg("leg = 12\nat = '09:47'\ninclude = true"),
+        leg("leg = 12\nsetting = 'hafl'\n[[setting]]\nname = 'half'"),
+        leg("leg = 12\nconfiguration = 'spare'\n[[configuration]]\nname = 'old'"),
+    ]
+    .map(|text: String| {
+        let error = notes::read(&text, "notes.toml").unwrap_err();
+        format!("{}\n-> {error}\n", text.trim_start())
+    });
+    insta::assert_snapshot!(refused.join("\n"));
 }
 
 #[test]
@@ -536,110 +432,84 @@ fn corrections_become_marks() {
     assert!(found.problems[0].starts_with("notes.toml, line 4: cut: 17:00 lies outside"));
 }
 
-/// The sentence for one objection on line 14.
-#[track_caller]
-fn says(what: ObjectionKind, expected: &str) {
+#[test]
+fn objections_in_words() {
     let zone = zone::named("Europe/Stockholm").unwrap();
-    let track = [MORNING[0].0, MORNING[0].1].map(at);
-    let clock = Clock::new(zone.clone(), ClockFace::Hours24, Some(track));
+    let clock = Clock::new(
+        zone.clone(),
+        ClockFace::Hours24,
+        Some([MORNING[0].0, MORNING[0].1].map(at)),
+    );
+    let time = |text: &str| at(&format!("2026-06-12T{text}Z"));
+    let name = || "new".to_owned();
+    let stop = Some([time("08:38:50"), time("08:54:10")]);
+    let (leg, span, at) = (14, [time("08:58:00"), time("09:03:20")], time("09:02:00"));
+    let swap = |used, nearest| ObjectionKind::SwapUnderWay {
+        name: name(),
+        at,
+        leg,
+        span,
+        used,
+        nearest,
+    };
+    let pair = |why| ObjectionKind::CannotPair {
+        legs: [14, 16],
+        why,
+    };
+    let join = |next, other_file| ObjectionKind::CannotJoin {
+        leg,
+        next,
+        other_file,
+    };
+    let names = |configurations, named| ObjectionKind::NamesDoNotFit {
+        configurations,
+        named,
+        found: 2,
+    };
+    let kinds = vec![
+        swap(None, stop),
+        swap(stop, stop),
+        swap(None, None),
+        ObjectionKind::NoRunWith {
+            name: name(),
+            at,
+            nearest: stop,
+        },
+        ObjectionKind::NoSuchLeg {
+            number: 40,
+            last: 24,
+        },
+        ObjectionKind::NoSuchLeg { number: 1, last: 0 },
+        ObjectionKind::NoLegAt {
+            at,
+            nearest: Some((leg, span)),
+        },
+        ObjectionKind::NoLegAt { at, nearest: None },
+        join(Some(15), true),
+        join(None, false),
+        ObjectionKind::CutOutside { leg, at, span },
+        ObjectionKind::EndsOutside { leg, at, span },
+        pair(NoPair::SameLeg),
+        pair(NoPair::SameWay),
+        pair(NoPair::FarApart),
+        pair(NoPair::AlreadyPaired(15)),
+        pair(NoPair::OtherRecording),
+        ObjectionKind::Contradiction { leg, with_line: 20 },
+        ObjectionKind::NotInRun { leg, name: name() },
+        names(true, 3),
+        names(false, 1),
+        // At the top although it comes last.
+        ObjectionKind::LeftUnpaired { leg, other: 15 },
+    ];
     let noted = Resolved {
         notes: notes::read("", "notes.toml").unwrap(),
         ..Resolved::default()
     };
-    let objection = Objection { line: 14, what };
-    let said = notes::sentences(&noted, &[objection], &[], &zone, &clock);
-    assert_eq!(said, [format!("notes.toml, line 14: {expected}")]);
-}
-
-#[test]
-fn objections_name_both_sides() {
-    let time = |text: &str| at(&format!("2026-06-12T{text}Z"));
-    let span = |from: &str, to: &str| [time(from), time(to)];
-    let stop = Some(span("08:38:50", "08:54:10"));
-    let swap = |used, nearest| ObjectionKind::SwapUnderWay {
-        name: "new".into(),
-        at: time("09:02:00"),
-        leg: 14,
-        span: span("08:58:00", "09:03:20"),
-        used,
-        nearest,
-    };
-    for (what, expected) in [
-        (
-            swap(None, stop),
-            "no stop at 11:02, when `new` was to be fitted: leg 14 was under way, 10:58 to 11:03:20; the boat lay idle 10:39 to 10:54, so the time was not used",
-        ),
-        (
-            swap(stop, stop),
-            "no stop at 11:02, when `new` was to be fitted: leg 14 was under way, 10:58 to 11:03:20; the stop from 10:39 to 10:54 was taken instead",
-        ),
-        (
-            ObjectionKind::NoRunWith {
-                name: "new".into(),
-                at: time("10:30:00"),
-                nearest: stop,
-            },
-            "no double run was made with `new`, which was to be fitted at 12:30; the boat lay idle 10:39 to 10:54",
-        ),
-        (
-            ObjectionKind::NoSuchLeg {
-                number: 40,
-                last: 24,
-            },
-            "there is no leg 40: the last is leg 24",
-        ),
-        (
-            ObjectionKind::NoLegAt {
-                at: time("09:04:00"),
-                nearest: Some((14, span("08:58:00", "09:03:20"))),
-            },
-            "no leg was under way at 11:04; the nearest is leg 14, 10:58 to 11:03:20",
-        ),
-        (
-            ObjectionKind::CannotJoin {
-                leg: 14,
-                next: Some(15),
-                other_file: true,
-            },
-            "leg 14 and leg 15 cannot be joined: they lie in different recordings",
-        ),
-        (
-            ObjectionKind::CutOutside {
-                leg: 14,
-                at: time("09:04:00"),
-                span: span("08:58:00", "09:03:20"),
-            },
-            "leg 14 cannot be cut at 11:04: it was run from 10:58 to 11:03:20",
-        ),
-        (
-            ObjectionKind::CannotPair {
-                legs: [14, 16],
-                why: NoPair::SameWay,
-            },
-            "leg 14 and leg 16 cannot be a double run: both were run the same way",
-        ),
-        (
-            ObjectionKind::Contradiction {
-                leg: 14,
-                with_line: 20,
-            },
-            "this correction of leg 14 and that on line 20 exclude each other; neither was applied",
-        ),
-        (
-            ObjectionKind::LeftUnpaired { leg: 14, other: 15 },
-            "what the notes say of leg 14 leaves leg 15 without its counterpart, so that one no longer counts",
-        ),
-        (
-            ObjectionKind::NamesDoNotFit {
-                configurations: true,
-                named: 3,
-                found: 2,
-            },
-            "3 configurations named without times, but the track shows 2, so the names were not used",
-        ),
-    ] {
-        says(what, expected);
-    }
+    let objections: Vec<Objection> = (kinds.into_iter().zip(0..))
+        .map(|(what, line)| Objection { line, what })
+        .collect();
+    let said = notes::sentences(&noted, &objections, &[], &zone, &clock);
+    insta::assert_snapshot!(said.join("\n"));
 }
 
 /// Swaps written in UTC fall into runs, and the stops tell so.

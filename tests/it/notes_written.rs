@@ -190,7 +190,7 @@ exclude = "\"odd\" \\ one\u0007"
     assert_eq!(back.current, Some(Current::River));
     assert_eq!(back.clock, Some(ClockFace::Hours12));
     // The log lay beside other notes.
-    assert!(text.contains("# The log was \"wind.csv\": name it from this folder"));
+    assert!(text.contains("# log = \"wind.csv\" # name it from this folder"));
     let same = |mut notes: Notes| {
         notes.wind = given.wind.clone();
         notes.clock = None;

@@ -189,6 +189,9 @@ fn planned_rehearsed_and_reported() {
         "SW",
         "--wind-speed",
         "6kn",
+        // Eight minutes before the simulated days begin: the time planned for setting up.
+        "--start",
+        "08:34",
     ];
     let planned = run(
         folder.path(),
@@ -228,7 +231,16 @@ fn planned_rehearsed_and_reported() {
     );
     assert_eq!(reported.code, 0, "{reported:?}");
     assert!(!reported.stderr.contains("error"), "{reported:?}");
-    assert!(reported.stdout.contains("new part"), "{reported:?}");
+    // On a day run to plan the planned times are those of the swaps.
+    let said = reported.stdout.replace('\n', " ");
+    assert!(
+        said.contains("The notes say what was fitted when"),
+        "{said}"
+    );
+    assert!(
+        !reported.stdout.contains("notes.toml, line"),
+        "{reported:?}"
+    );
     let kept = kept_days(&plan(), &Conditions::default(), 1);
     assert_eq!(kept.len(), change_sizes(&plan()).len());
 

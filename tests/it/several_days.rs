@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use jiff::SignedDuration;
-use thereback::analysis::{Analysis, Settings, Verdict, analyse_days};
+use thereback::analysis::{Analysis, Settings, Verdict, Warning, analyse_days};
 use thereback::plotter;
 use thereback::rehearse::{Scenario, SimulatedDay, lake, simulate};
 use thereback::report;
@@ -198,4 +198,40 @@ fn the_notes_of_several_days_read_back_give_the_same() {
     assert_eq!(headline(&again).log_ratio, headline(&found).log_ratio);
     let problems = again.warnings.iter().filter(|w| w.code() == "notes");
     assert_eq!(problems.count(), 0);
+}
+
+/// Legs are numbered through all days, and notes name them so.
+#[test]
+fn legs_of_a_later_day_are_corrected_by_number() {
+    let days = [day(0, 0.89), day(1, 0.89)];
+    let found = analyse_days(recordings(&days), &Settings::default());
+    let of_day = |day: usize| found.legs.iter().filter(move |leg| leg.day == day);
+    let number = of_day(2).find(|leg| leg.included).unwrap().leg;
+    let (other, last) = (of_day(1).next().unwrap().leg, found.legs.len());
+    let text = format!(
+        "[[leg]]\nleg = {number}\nexclude = \"wake\"\n\
+         [[leg]]\nleg = {}\nexclude = \"wake\"\n\
+         [[leg]]\nleg = {number}\npair = {other}\n",
+        last + 7
+    );
+    let settings = Settings {
+        notes: Some(thereback::notes::read(&text, "notes.toml").unwrap()),
+        ..Settings::default()
+    };
+    let corrected = analyse_days(recordings(&days), &settings);
+    let reasons = corrected
+        .legs
+        .iter()
+        .filter(|leg| leg.reason.as_deref() == Some("wake"));
+    assert_eq!(reasons.map(|leg| leg.leg).collect::<Vec<_>>(), [number]);
+    let said: Vec<String> = corrected.warnings.iter().map(Warning::text).collect();
+    for expected in [
+        format!(
+            "notes.toml, line 4: there is no leg {}: the last is leg {last}",
+            last + 7
+        ),
+        "notes.toml, line 7: pair: the two legs lie on different days".to_owned(),
+    ] {
+        assert!(said.iter().any(|text| text.contains(&expected)), "{said:?}");
+    }
 }

@@ -34,6 +34,9 @@ pub(super) fn drawn(known: &Known<'_>) -> Drawn {
     }
     if out.legs.is_empty() {
         from_leg_readings(known, &mut out);
+    } else if !known.noted.readings.is_empty() {
+        let why = "The readings of single legs are not used, since the log covers the legs.";
+        out.remarks.push(why.to_owned());
     }
     join(known, &mut out);
     from_readings(known, &mut out);

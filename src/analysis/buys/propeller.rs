@@ -40,8 +40,8 @@ fn slip_of(known: &Known<'_>, cell: (usize, usize)) -> Option<CellSlip> {
     let energy = &known.noted.notes.energy;
     let (configuration, setting) = (known.configuration(cell.0), known.setting(cell.1));
     let own = |note: &&ConfigurationNote| note.name == configuration;
-    let noted = known.noted.notes.configurations.iter().filter(own);
-    let pitch_m = noted.filter_map(|note| note.pitch_m).next()?;
+    let mut noted = known.noted.notes.configurations.iter().filter(own);
+    let pitch_m = noted.find_map(|note| note.pitch_m)?;
     let turns: Vec<f64> = energy
         .readings
         .iter()
