@@ -71,26 +71,25 @@ def matched(truth, legs):
 
 
 def names(truth, cells):
-    """The name of each true cell, and whether cells and names go one to one.
+    """The name that most double runs of each true cell have, and whether cells and names go one to one.
 
     `cells`: [(true leg, name found)]."""
-    def one_to_one(key):
-        groups = defaultdict(set)
+    def by(key):
+        groups = defaultdict(list)
         for leg, name in cells:
-            groups[key(leg)].add(name)
-        return groups, all(len(found) == 1 and None not in next(iter(found)) for found in groups.values())
+            groups[key(leg)].append(name)
+        return groups
 
     def series(leg):
         spans = truth["configurations"]
         return next((k for k, s in enumerate(spans) if s["start"] <= leg["start"] <= s["end"]), None)
 
-    groups, pure = one_to_one(lambda leg: (leg["config"], leg["setting"]))
+    groups = by(lambda leg: (leg["config"], leg["setting"]))
+    label = {cell: max(found, key=found.count) for cell, found in groups.items()}
     parts = [span["config"] for span in truth["configurations"]]
-    if not pure and len(parts) > len(set(parts)):
-        _, pure = one_to_one(lambda leg: (series(leg), leg["setting"]))
-    every = [name for leg, name in cells]
-    label = {cell: max(sorted(found), key=lambda name: sum(n == name for n in every))
-             for cell, found in groups.items()}
+    if len(parts) > len(set(parts)):  # by series, which is no stricter
+        groups = by(lambda leg: (series(leg), leg["setting"]))
+    pure = all(len(set(found)) == 1 and None not in found[0] for found in groups.values())
     return label, pure and len(set(label.values())) == len(label)
 
 

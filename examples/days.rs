@@ -19,7 +19,7 @@
 mod judge;
 
 use std::collections::BTreeMap;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use jiff::SignedDuration;
 use rayon::prelude::*;
@@ -41,7 +41,11 @@ fn main() {
     let number = |at: usize, usual: u64| args.get(at).and_then(|n| n.parse().ok()).unwrap_or(usual);
     match args.first().map(String::as_str) {
         Some("plans") => plans(number(1, 100), args.get(2).map(PathBuf::from)),
-        _ => habits(number(1, 6000), number(2, 400)),
+        _ => habits(
+            number(1, 6000),
+            number(2, 400),
+            args.get(3).map(PathBuf::from),
+        ),
     }
 }
 
@@ -52,7 +56,7 @@ fn read(day: &SimulatedDay) -> Analysis {
 /// Days read at once: tracks are large, and each is forgotten when it is judged.
 const AT_ONCE: u64 = 32;
 
-fn habits(first: u64, count: u64) {
+fn habits(first: u64, count: u64, folder: Option<PathBuf>) {
     let mut rates: BTreeMap<(usize, &str, String), Score> = BTreeMap::new();
     for from in (first..first + count).step_by(AT_ONCE as usize) {
         let numbers = from..(from + AT_ONCE).min(first + count);
@@ -66,7 +70,23 @@ fn habits(first: u64, count: u64) {
             })
             .collect();
         for (as_drawn, scenario, day, analysis) in &days {
-            let all = if *as_drawn { "as drawn" } else { "in six orders" };
+            let all = if *as_drawn {
+                "as drawn"
+            } else {
+                "in six orders"
+            };
+            if let Some(folder) = &folder
+                && !read_right(&day.truth, analysis)
+            {
+                let mut own = Score::default();
+                own.judge(day, analysis);
+                let stem = format!("{all} {}", day.truth.seed).replace(' ', "-");
+                let habits = habits_of(scenario)
+                    .into_iter()
+                    .map(|(h, v)| format!("{h}: {v}"));
+                let remarks: Vec<String> = habits.chain(own.remarks).collect();
+                keep(folder, &stem, day, ("txt", &remarks.join("\n")));
+            }
             let own = [("all", all.to_owned())];
             for (place, (habit, value)) in own.into_iter().chain(habits_of(scenario)).enumerate() {
                 let score = rates.entry((place, habit, value)).or_default();
@@ -92,6 +112,17 @@ fn habits(first: u64, count: u64) {
             score.verdicts_wrong,
         );
     }
+}
+
+/// Keeps a day, its truth, and a text beside them.
+fn keep(folder: &Path, stem: &str, day: &SimulatedDay, (ending, text): (&str, &str)) {
+    std::fs::create_dir_all(folder).unwrap();
+    let write = |ending: &str, bytes: &[u8]| {
+        std::fs::write(folder.join(format!("{stem}.{ending}")), bytes).unwrap();
+    };
+    write("gpx", &day.to_gpx(GpxStyle::V1_1));
+    write("truth.json", day.truth_json().as_bytes());
+    write(ending, text.as_bytes());
 }
 
 /// What the day was like.
@@ -137,7 +168,11 @@ fn habits_of(scenario: &Scenario) -> Vec<(&'static str, String)> {
         ),
         of(
             "turn",
-            if scenario.helm.loop_deg > 0.0 { "in a loop" } else { "at once" },
+            if scenario.helm.loop_deg > 0.0 {
+                "in a loop"
+            } else {
+                "at once"
+            },
         ),
         of(
             "legs",
@@ -146,7 +181,14 @@ fn habits_of(scenario: &Scenario) -> Vec<(&'static str, String)> {
                 LegLength::Seconds(_) => "by the clock",
             },
         ),
-        of("lines", if day.lines_deg.len() > 1 { "two" } else { "one" }),
+        of(
+            "lines",
+            if day.lines_deg.len() > 1 {
+                "two"
+            } else {
+                "one"
+            },
+        ),
         of("swap", if day.swap_ashore { "ashore" } else { "adrift" }),
         of(
             "pauses",
@@ -158,7 +200,11 @@ fn habits_of(scenario: &Scenario) -> Vec<(&'static str, String)> {
         ),
         of(
             "legs broken off",
-            if day.broken_off_chance > 0.0 { "some" } else { "none" },
+            if day.broken_off_chance > 0.0 {
+                "some"
+            } else {
+                "none"
+            },
         ),
         of(
             "water",
@@ -188,8 +234,17 @@ const LONG_SWAP_S: f64 = 2400.0;
 
 pub(crate) fn plan_kinds() -> Vec<PlanKind> {
     let mut kinds = Vec::new();
-    for (parts, swap_s) in [(2, LONG_SWAP_S), (2, SHORT_SWAP_S), (3, LONG_SWAP_S), (3, SHORT_SWAP_S)] {
-        kinds.extend((1..=3).map(|settings| PlanKind { parts, settings, swap_s }));
+    for (parts, swap_s) in [
+        (2, LONG_SWAP_S),
+        (2, SHORT_SWAP_S),
+        (3, LONG_SWAP_S),
+        (3, SHORT_SWAP_S),
+    ] {
+        kinds.extend((1..=3).map(|settings| PlanKind {
+            parts,
+            settings,
+            swap_s,
+        }));
     }
     kinds
 }
@@ -203,7 +258,10 @@ pub(crate) fn plan(kind: PlanKind, start: bool) -> Plan {
         _ => &[1.1, 1.6, 2.3],
     };
     draw_up(&Asked {
-        parts: names[..kind.parts].iter().map(|&name| name.to_owned()).collect(),
+        parts: names[..kind.parts]
+            .iter()
+            .map(|&name| name.to_owned())
+            .collect(),
         speeds_m_s: speeds.to_vec(),
         swap_s: Some(kind.swap_s),
         start: start.then(|| jiff::civil::time(9, 0, 0, 0)),
@@ -218,24 +276,28 @@ pub(crate) enum Course {
     ToPlan,
     /// Everything 12 minutes later, from the start.
     Late,
-    /// 12 minutes more for the first swap.
-    SwapDelayed,
+    /// 12 minutes more for each swap.
+    SwapsDelayed,
     /// The first double run was made once more.
     RunRepeated,
 }
 
 const DELAY: SignedDuration = SignedDuration::from_mins(12);
 
-/// A day of a plan; sizes of change take turns, none among them.
+/// A day of a plan; sizes of change take turns, none among them. A third part is slower than the
+/// first by as much as the second is faster.
 pub(crate) fn lived(plan: &Plan, course: Course, number: u64) -> SimulatedDay {
     let sizes = change_sizes(plan);
     let change = sizes[number as usize % sizes.len()];
     let mut scenario = planned_day(plan, &Conditions::default(), change, 0.0);
+    if let Some(third) = scenario.boat.configurations.get_mut(2) {
+        third.thrust_factor = (1.0 - change).powi(2);
+    }
     let day = &mut scenario.day;
     match course {
         Course::ToPlan => {}
         Course::Late => day.start += DELAY,
-        Course::SwapDelayed => day.swap_s += DELAY.as_secs_f64(),
+        Course::SwapsDelayed => day.swap_s += DELAY.as_secs_f64(),
         Course::RunRepeated => {
             let mut once = day.blocks[0].clone();
             once.settings.truncate(1);
@@ -296,7 +358,7 @@ fn held(truth: &Truth, analysis: &Analysis) -> bool {
 
 fn plans(days: u64, folder: Option<PathBuf>) {
     println!(
-        "| plan | settings | double runs | to plan: notes as planned % | names alone % | without notes % | late: right / found wrong / held / silent | swap delayed | run repeated |"
+        "| plan | settings | double runs | to plan: notes as planned % | names alone % | without notes % | late: right / found wrong / held / silent | swaps delayed | run repeated |"
     );
     println!("|{}", "---|".repeat(9));
     for kind in plan_kinds() {
@@ -306,15 +368,11 @@ fn plans(days: u64, folder: Option<PathBuf>) {
         order.dedup();
         let order = order.join(", ").replace(" part", "");
         let keep = |day: &SimulatedDay, what: &str, number: u64| {
-            let Some(folder) = &folder else { return };
-            std::fs::create_dir_all(folder).unwrap();
-            let stem = format!("{}-{}-{what}-{number}", order.replace(", ", "-"), kind.settings);
-            let write = |ending: &str, bytes: &[u8]| {
-                std::fs::write(folder.join(format!("{stem}.{ending}")), bytes).unwrap();
-            };
-            write("gpx", &day.to_gpx(GpxStyle::V1_1));
-            write("truth.json", day.truth_json().as_bytes());
-            write("notes.toml", notes.as_bytes());
+            if let Some(folder) = &folder {
+                let order = order.replace(", ", "-");
+                let stem = format!("{order}-{}-{what}-{number}", kind.settings);
+                keep(folder, &stem, day, ("notes.toml", &notes));
+            }
         };
         let to_plan: Vec<[bool; 3]> = (0..days)
             .into_par_iter()
@@ -361,7 +419,7 @@ fn plans(days: u64, folder: Option<PathBuf>) {
             right(1),
             right(2),
             other(Course::Late, "late"),
-            other(Course::SwapDelayed, "delayed"),
+            other(Course::SwapsDelayed, "delayed"),
             other(Course::RunRepeated, "repeated"),
         );
     }

@@ -25,7 +25,9 @@ pub fn leg_overlap(truth: &Truth, leg: usize, found: [Timestamp; 2]) -> f64 {
     let before = leg.checked_sub(1).and_then(|before| truth.legs.get(before));
     let with = before.filter(|before| leads_straight_into(before, own));
     let whole = overlap(found, [own.start, own.end]);
-    with.map_or(whole, |before| whole.max(overlap(found, [before.start, own.end])))
+    with.map_or(whole, |before| {
+        whole.max(overlap(found, [before.start, own.end]))
+    })
 }
 
 fn leads_straight_into(before: &TrueLeg, leg: &TrueLeg) -> bool {
@@ -57,8 +59,12 @@ pub fn true_double_runs(truth: &Truth, analysis: &Analysis) -> Vec<Option<usize>
     };
     (analysis.double_runs.iter())
         .map(|run| {
-            (truth.double_runs.iter())
-                .position(|own| own.legs.iter().zip(run.legs).all(|(leg, found)| same(*leg, found)))
+            (truth.double_runs.iter()).position(|own| {
+                own.legs
+                    .iter()
+                    .zip(run.legs)
+                    .all(|(leg, found)| same(*leg, found))
+            })
         })
         .collect()
 }
@@ -79,33 +85,50 @@ pub fn read_right(truth: &Truth, analysis: &Analysis) -> bool {
 pub fn groups_right(truth: &Truth, analysis: &Analysis) -> bool {
     let series = series(truth);
     let setting = |name: &str| analysis.settings.iter().position(|s| s.name == name);
-    let cells: Vec<_> = (true_double_runs(truth, analysis).into_iter().zip(&analysis.double_runs))
-        .filter_map(|(own, found)| {
-            let number = own?;
-            let own = truth.double_runs.get(number)?;
-            let series = *series.get(number)?;
-            Some((own, series, &found.configuration, setting(&found.setting)))
-        })
-        .collect();
-    cells.iter().enumerate().all(|(number, (own, series, part, setting))| {
-        cells.iter().skip(number + 1).all(|(other, in_series, other_part, other_setting)| {
-            let parts = match (series == in_series, own.configuration == other.configuration) {
-                (true, _) => part == other_part,
-                (false, true) => true,
-                (false, false) => part != other_part,
-            };
-            parts && own.setting.cmp(&other.setting) == setting.cmp(other_setting)
-        })
+    let cells: Vec<_> = (true_double_runs(truth, analysis)
+        .into_iter()
+        .zip(&analysis.double_runs))
+    .filter_map(|(own, found)| {
+        let number = own?;
+        let own = truth.double_runs.get(number)?;
+        let series = *series.get(number)?;
+        Some((own, series, &found.configuration, setting(&found.setting)))
     })
+    .collect();
+    cells
+        .iter()
+        .enumerate()
+        .all(|(number, (own, series, part, setting))| {
+            cells
+                .iter()
+                .skip(number + 1)
+                .all(|(other, in_series, other_part, other_setting)| {
+                    let parts = match (
+                        series == in_series,
+                        own.configuration == other.configuration,
+                    ) {
+                        (true, _) => part == other_part,
+                        (false, true) => true,
+                        (false, false) => part != other_part,
+                    };
+                    parts && own.setting.cmp(&other.setting) == setting.cmp(other_setting)
+                })
+        })
 }
 
 /// Whether every double run found has the name of the part it was really made with.
 pub fn named_right(truth: &Truth, analysis: &Analysis) -> bool {
     let name = |part: usize| {
-        let fitted = truth.configurations.iter().find(|c| c.configuration == part);
+        let fitted = truth
+            .configurations
+            .iter()
+            .find(|c| c.configuration == part);
         fitted.map(|fitted| fitted.name.as_str())
     };
-    (true_double_runs(truth, analysis).into_iter().zip(&analysis.double_runs)).all(|(own, found)| {
+    (true_double_runs(truth, analysis)
+        .into_iter()
+        .zip(&analysis.double_runs))
+    .all(|(own, found)| {
         let own = own.and_then(|own| truth.double_runs.get(own));
         own.is_none_or(|own| name(own.configuration) == Some(found.configuration.as_str()))
     })

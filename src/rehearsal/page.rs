@@ -64,8 +64,15 @@ pub fn rehearsal_html(plan: &Plan, rehearsal: &Rehearsal, chart: &Chart) -> Stri
 /// How often each change was shown.
 fn tabled(shares: words::Shares) -> Table {
     Table {
-        caption: format!("{}: shares of the days. With no change, shown means claimed. {}", shares.caption, shares.note),
+        caption: format!(
+            "{}: shares of the days. With no change, shown means claimed. {}",
+            shares.caption, shares.note
+        ),
         columns: shares.heads.map(|head| Column::figure(head, "")).into(),
-        rows: shares.rows.into_iter().map(|row| Row::new(row.into())).collect(),
+        rows: shares
+            .rows
+            .into_iter()
+            .map(|row| Row::new(row.into()))
+            .collect(),
     }
 }

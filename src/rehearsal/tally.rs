@@ -92,7 +92,10 @@ pub struct Lost {
 impl Rehearsal {
     /// Days on which double runs, parts and settings were read as run without any notes.
     pub fn read_right_without_notes(&self) -> usize {
-        self.sizes.iter().map(|size| size.without_notes.read_right).sum()
+        self.sizes
+            .iter()
+            .map(|size| size.without_notes.read_right)
+            .sum()
     }
 }
 

@@ -172,7 +172,10 @@ pub(crate) fn shares(rehearsal: &Rehearsal) -> [Shares; 2] {
             note: "Shown as planned: by the noncentral t distribution with the scatter planned.",
             heads: heads("shown as planned"),
             rows: rows(rehearsal, |size| {
-                (&size.noted, size.power_planned.map_or_else(|| "–".to_owned(), whole))
+                (
+                    &size.noted,
+                    size.power_planned.map_or_else(|| "–".to_owned(), whole),
+                )
             }),
         },
         Shares {
@@ -277,8 +280,14 @@ pub fn text(plan: &Plan, rehearsal: &Rehearsal) -> String {
         let [change, shown, wrong, none, held, wide, last] = shares.heads;
         let held = held.trim_start_matches("interval ");
         let wide = wide.trim_start_matches("interval ");
-        let rows = shares.rows.iter().map(|row| row.each_ref().map(String::as_str));
-        for row in [[change, shown, wrong, none, held, wide, last]].into_iter().chain(rows) {
+        let rows = shares
+            .rows
+            .iter()
+            .map(|row| row.each_ref().map(String::as_str));
+        for row in [[change, shown, wrong, none, held, wide, last]]
+            .into_iter()
+            .chain(rows)
+        {
             let [change, shown, wrong, none, held, wide, last] = row;
             let _ = writeln!(
                 out,
@@ -300,7 +309,8 @@ pub fn text(plan: &Plan, rehearsal: &Rehearsal) -> String {
 /// Why there was no answer, a sentence for each reason.
 pub(crate) fn lost_lines(rehearsal: &Rehearsal) -> Vec<String> {
     let with = rehearsal.lost.iter().map(|lost| ("No answer", lost));
-    let without = (rehearsal.lost_without_notes.iter()).map(|lost| ("Without notes no answer", lost));
+    let without =
+        (rehearsal.lost_without_notes.iter()).map(|lost| ("Without notes no answer", lost));
     with.chain(without)
         .map(|(what, lost)| format!("{what} on {} of the days: {}.", lost.days, lost.reason))
         .collect()

@@ -65,8 +65,16 @@ pub fn varied_order(n: u64) -> Scenario {
     let woven = n / 3 % 2 == 1;
     if let Some(block) = scenario.day.blocks.first().cloned() {
         let of = |part: &usize| {
-            let (times, double_runs) = if woven { (block.double_runs, 1) } else { (1, block.double_runs) };
-            let block = Block { configuration: *part, double_runs, ..block.clone() };
+            let (times, double_runs) = if woven {
+                (block.double_runs, 1)
+            } else {
+                (1, block.double_runs)
+            };
+            let block = Block {
+                configuration: *part,
+                double_runs,
+                ..block.clone()
+            };
             vec![block; times]
         };
         scenario.day.blocks = parts.iter().flat_map(of).collect();

@@ -139,7 +139,10 @@ impl Score {
             wrong.push(format!("found {true_ones} of {all} double runs"));
         }
         if !right {
-            let cells = analysis.double_runs.iter().map(|r| (&r.configuration, &r.setting));
+            let cells = analysis
+                .double_runs
+                .iter()
+                .map(|r| (&r.configuration, &r.setting));
             wrong.push(format!("groups wrong: {:?}", cells.collect::<Vec<_>>()));
         }
         self.remarks

@@ -34,6 +34,7 @@ mod memory;
 mod notes;
 mod notes_written;
 mod planning;
+mod plans_read;
 mod properties;
 mod properties_days;
 mod published_check;

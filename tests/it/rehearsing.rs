@@ -189,9 +189,8 @@ fn planned_rehearsed_and_reported() {
         "SW",
         "--wind-speed",
         "6kn",
-        // Eight minutes before the simulated days begin: the time planned for setting up.
         "--start",
-        "08:34",
+        "13:20",
     ];
     let planned = run(
         folder.path(),
