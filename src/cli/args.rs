@@ -73,8 +73,9 @@ pub(crate) enum Command {
     Plan(Box<PlanArgs>),
     /// Simulate the plan many times: would it have told?
     ///
-    /// Each simulated day is read by the same code that will read the real track. Says how often a change of each
-    /// size is told, how often one is claimed that is not there, and what to alter.
+    /// Each simulated day is read by the same code that will read the real track, with notes of every swap and without
+    /// any. Says how often a change of each size is shown, how often one is claimed that is not there, how often the day
+    /// is read as it was without notes, and what to alter.
     Rehearse(Box<RehearseArgs>),
     /// Print the completions for a shell
     Completions {

@@ -17,7 +17,11 @@ pub fn apply(day: DayRead, marks: &Marks) -> (DayRead, Assigned, Vec<Objection>)
         mut objections,
     } = edits(&day, marks);
     let swaps = swaps::resolve(marks, &day, &mut objections);
-    objections.extend(swaps.as_ref().and_then(|swaps| came_back(&day, marks, swaps)));
+    objections.extend(
+        swaps
+            .as_ref()
+            .and_then(|swaps| came_back(&day, marks, swaps)),
+    );
     let before = day.clone();
     let day = day.again(corrected, |middles| Known {
         parts: swaps
@@ -52,14 +56,20 @@ fn came_back(day: &DayRead, marks: &Marks, swaps: &Swaps) -> Option<Objection> {
         own.0 != last.0 && own.1 == last.1 && parts.iter().take(at - 1).any(|p| p.0 == own.0)
     })?;
     let (own, before) = (parts.get(at)?, day.runs.get(at - 1)?);
-    let first = parts.iter().find(|p| p.0 == own.0).filter(|p| p.1 != own.1)?;
+    let first = parts
+        .iter()
+        .find(|p| p.0 == own.0)
+        .filter(|p| p.1 != own.1)?;
     let run = day.runs.get(at)?;
     let stop = (day.stops().into_iter())
         .filter(|stop| stop.to > before.end && stop.from < run.start)
         .max_by(|a, b| a.duration().total_cmp(&b.duration()))?;
     let names = marks.names();
     let name = names.get(own.1)?;
-    let mark = marks.configurations.iter().find(|mark| mark.name == *name)?;
+    let mark = marks
+        .configurations
+        .iter()
+        .find(|mark| mark.name == *name)?;
     Some(Objection {
         line: mark.line,
         what: ObjectionKind::CameBack {

@@ -138,6 +138,15 @@ pub enum ObjectionKind {
         /// The stop before them.
         stop: [Timestamp; 2],
     },
+    /// A configuration was said to begin between two double runs without a stop between them.
+    SwapWithoutStop {
+        /// The configuration.
+        name: String,
+        /// When it was said to begin.
+        at: Timestamp,
+        /// The nearest stop.
+        nearest: [Timestamp; 2],
+    },
     /// No double run lies between this swap and the next, or after it.
     NoRunWith {
         /// The configuration.

@@ -107,6 +107,11 @@ impl Words<'_> {
                  its name and a time in that stop",
                 clock.span([*from, *to])
             ),
+            ObjectionKind::SwapWithoutStop { name, at, nearest } => format!(
+                "no stop at {}, when `{name}` was to be fitted; {}; the time was used as it is",
+                clock.shown(*at),
+                self.idle(Some(*nearest))
+            ),
             ObjectionKind::NoRunWith { name, at, nearest } => format!(
                 "no double run was made with `{name}`, which was to be fitted at {}; {}",
                 clock.shown(*at),

@@ -1,7 +1,7 @@
 //! When the notes say that a part went on, held against what the boat did.
 
 use super::marks::{Marks, Objection, ObjectionKind};
-use crate::segmenter::{DayRead, Stop};
+use crate::segmenter::{DayRead, Run, Stop};
 
 /// When each part went on, in order of time.
 #[derive(Debug, Clone, PartialEq)]
@@ -32,8 +32,9 @@ const NAMED_S: f64 = 60.0;
 
 /// The swaps that the notes time; `None` where they time none that can be.
 ///
-/// A part cannot go on while the boat is under way on a leg of a double run: the nearest stop is
-/// taken in its place, or the time is refused.
+/// A part cannot go on in the middle of a double run: the nearest stop is taken in its place, or the
+/// time is refused. It may go on between two double runs without a stop, but seldom does: such a
+/// time is used and questioned.
 pub(super) fn resolve(
     marks: &Marks,
     found: &DayRead,
@@ -54,11 +55,35 @@ pub(super) fn resolve(
             continue;
         };
         let t = clock.seconds(at);
-        let during = (found.runs.iter().flat_map(|run| run.legs))
-            .filter_map(|leg| found.legs.get(leg))
-            .find(|leg| leg.start + MINUTE_S < t && t < leg.end - MINUTE_S);
+        let legs = |run: &Run| Some([found.legs.get(run.legs[0])?, found.legs.get(run.legs[1])?]);
+        let runs = || found.runs.iter().filter_map(legs);
+        let within = |from: f64, to: f64| from + MINUTE_S < t && t < to - MINUTE_S;
+        let stop_between = |from: f64, to: f64| named.iter().any(|s| s.from < to && from < s.to);
+        // In the turn of a double run the boat is as good as on the leg nearer in time.
+        let turning = || {
+            runs()
+                .find(|[a, b]| within(a.start, b.end) && !stop_between(a.end, b.start))
+                .map(|[a, b]| if t - a.end < b.start - t { a } else { b })
+        };
+        let under_way = runs().flatten().find(|leg| within(leg.start, leg.end));
+        let during = under_way.or_else(turning);
         let Some(leg) = during else {
             from.push((t, part, index));
+            let before = (found.runs.iter().rev()).find(|run| run.middle() <= t);
+            let after = found.runs.iter().find(|run| run.middle() > t);
+            if let Some((before, after)) = before.zip(after)
+                && !stop_between(before.end, after.start)
+                && let Some(stop) = nearest(t)
+            {
+                objections.push(Objection {
+                    line: mark.line,
+                    what: ObjectionKind::SwapWithoutStop {
+                        name: mark.name.clone(),
+                        at,
+                        nearest: times(stop),
+                    },
+                });
+            }
             continue;
         };
         let nearest = nearest(t);

@@ -1,6 +1,9 @@
 //! The plan as a day to simulate: a boat that runs at the planned speeds and is changed by the size tried.
 
+use jiff::{SignedDuration, Timestamp};
+
 use super::conditions::Conditions;
+use crate::notes::zone;
 use crate::plan::{Plan, assume};
 use crate::rehearse::{
     Block, Boat, Configuration, Day, Helm, LegLength, Recorder, Scenario, Steering, Water, Wind,
@@ -25,6 +28,23 @@ const WAVE_PERIOD_S: f64 = 2.5;
 const WIND_FROM_DEG: f64 = 225.0;
 /// Time made fast before and after, s.
 const MOORED_S: f64 = 60.0;
+
+/// The instant at which the recorder of `usual` day's place is switched on for the trial to begin as
+/// planned: the recorder misses the first part of the set-up, and nothing else.
+fn planned_start(plan: &Plan, usual: &Scenario) -> Timestamp {
+    let start = plan.asked.start.and_then(|time| {
+        let zone = zone::named(ZONE).ok()?;
+        let day = zone.to_datetime(usual.day.start).date();
+        zone.to_timestamp(day.to_datetime(time)).ok()
+    });
+    let missed = SignedDuration::from_secs_f64(assume::SET_UP_S - MOORED_S);
+    start
+        .and_then(|start| start.checked_add(missed).ok())
+        .unwrap_or(usual.day.start)
+}
+
+/// Time zone of the water that rehearsals are held on.
+const ZONE: &str = "Europe/Helsinki";
 
 /// The day of a plan on which every part but the first is faster by `change` (a share) in a calm.
 ///
@@ -78,6 +98,7 @@ pub fn planned_day(plan: &Plan, conditions: &Conditions, change: f64, phase_deg:
             ..usual.recorder
         },
         day: Day {
+            start: planned_start(plan, &usual),
             moored_s: MOORED_S,
             ride_m: 0.0,
             fishing_before_s: 0.0,

@@ -2,6 +2,7 @@
 
 use std::fmt::Write;
 
+use super::matched::read_right;
 use crate::analysis::{Analysis, Settings, Verdict, analyse};
 use crate::notes::{self, quoted};
 use crate::plan::Plan;
@@ -12,14 +13,25 @@ use crate::rehearse::SimulatedDay;
 pub struct Judged {
     /// The true change.
     pub truth: f64,
-    /// The change found, with its interval; `None` where there was no answer.
-    pub found: Option<Found>,
-    /// Why there was none.
-    pub lost: Option<&'static str>,
+    /// With the notes of a person who wrote each swap down.
+    pub noted: Answer,
+    /// Without any notes.
+    pub without_notes: Answer,
     /// Sum of squares of the double runs about their cells' means, logarithms, and its degrees of freedom.
     pub scatter: [f64; 2],
     /// Whether the wind was taken out.
     pub adjusted: bool,
+}
+
+/// What one reading of the day answered.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Answer {
+    /// The change found, with its interval; `None` where there was no answer.
+    pub found: Option<Found>,
+    /// Why there was none.
+    pub lost: Option<&'static str>,
+    /// Whether double runs, parts and settings were read as they were run.
+    pub read_right: bool,
 }
 
 /// A change as found.
@@ -35,17 +47,21 @@ pub struct Found {
     pub claim: i8,
 }
 
-/// Reads a day as the report would, the notes corrected to what was done when, and judges it.
+/// Reads a day as the report would, with notes of what was done when and without any, and judges
+/// both.
 ///
 /// With several parts the second is judged, which is changed as all the others are.
 pub fn judge(plan: &Plan, day: &SimulatedDay) -> Judged {
-    let settings = Settings {
+    let settings = |notes| Settings {
         // The zone given, so that it need not be looked up a thousand times.
         timezone: Some("UTC".to_owned()),
-        notes: notes::read(&corrected_notes(plan, day), "notes.toml").ok(),
+        notes,
         ..Settings::default()
     };
-    let analysis = analyse(&[day.recording("day.gpx")], &settings);
+    let recordings = [day.recording("day.gpx")];
+    let notes = notes::read(&true_notes(plan, day), "notes.toml").ok();
+    let noted = analyse(&recordings, &settings(notes));
+    let without = analyse(&recordings, &settings(None));
     let truths: Vec<f64> = day
         .truth
         .changes
@@ -53,18 +69,29 @@ pub fn judge(plan: &Plan, day: &SimulatedDay) -> Judged {
         .filter(|change| change.changed == 1)
         .map(|change| change.percent)
         .collect();
-    let found = found(plan, &analysis);
     Judged {
         truth: truths.iter().sum::<f64>() / truths.len().max(1) as f64,
-        lost: found.is_none().then(|| lost(plan, &analysis)),
+        noted: answer(plan, day, &noted, plan.part(1)),
+        without_notes: answer(plan, day, &without, SECOND),
+        scatter: scatter(&noted),
+        adjusted: noted.in_one_wind(),
+    }
+}
+
+/// What the second part is called without notes.
+const SECOND: &str = "B";
+
+fn answer(plan: &Plan, day: &SimulatedDay, analysis: &Analysis, changed: &str) -> Answer {
+    let found = found(changed, analysis);
+    Answer {
+        lost: found.is_none().then(|| lost(plan, analysis)),
         found,
-        scatter: scatter(&analysis),
-        adjusted: analysis.in_one_wind(),
+        read_right: read_right(&day.truth, analysis),
     }
 }
 
 /// The notes of a person who wrote down when each part was fitted.
-fn corrected_notes(plan: &Plan, day: &SimulatedDay) -> String {
+fn true_notes(plan: &Plan, day: &SimulatedDay) -> String {
     let mut text = String::new();
     for fitted in &day.truth.configurations {
         // Writing to a string cannot fail.
@@ -81,8 +108,7 @@ fn corrected_notes(plan: &Plan, day: &SimulatedDay) -> String {
     text
 }
 
-fn found(plan: &Plan, analysis: &Analysis) -> Option<Found> {
-    let changed = plan.part(1);
+fn found(changed: &str, analysis: &Analysis) -> Option<Found> {
     let own = || analysis.comparisons.iter().filter(|c| c.changed == changed);
     // With one setting there may be nothing to pool.
     let comparison = own()

@@ -32,15 +32,15 @@ pub fn rehearsal_html(plan: &Plan, rehearsal: &Rehearsal, chart: &Chart) -> Stri
                         p.standfirst { (words::conditions(plan, rehearsal)) }
                     }
                     section #power {
-                        h2 { "How often a change is told" }
+                        h2 { "How often a change is shown" }
                         (figure(chart, None, &mut numbers))
-                        (table(shares(rehearsal), &mut numbers))
+                        @for shares in words::shares(rehearsal) { (table(tabled(shares), &mut numbers)) }
                     }
                     section #alter {
                         h2 { "What to alter" }
                         ul {
                             @for line in &rehearsal.advice { li { (line) } }
-                            @for lost in &rehearsal.lost { li { "No answer on " (lost.days) " of the days: " (lost.reason) "." } }
+                            @for line in words::lost_lines(rehearsal) { li { (line) } }
                         }
                     }
                     section #plan {
@@ -51,7 +51,7 @@ pub fn rehearsal_html(plan: &Plan, rehearsal: &Rehearsal, chart: &Chart) -> Stri
                     }
                     section #how {
                         h2 { "How it was rehearsed" }
-                        p { "Each day a boat of our own making, with thrust, drag, leeway and a heading hold that hunts, runs the plan in a wind with gusts; a recorder keeps its track with the errors receivers have; and the track is read by the same code that reads a real one, with notes that say when each part was fitted. The boat is the plan’s: speeds, settling distance, windage. A crew that moves, a throttle not set alike and wakes are not in it, so take the figures as the best a day can do." }
+                        p { "Each day a boat of our own making, with thrust, drag, leeway and a heading hold that hunts, runs the plan in a wind with gusts; a recorder keeps its track with the errors receivers have; and the track is read by the same code that reads a real one, once with notes that say when each part was fitted and once without any notes. The boat is the plan’s: speeds, settling distance, windage. A crew that moves, a throttle not set alike and wakes are not in it, so take the figures as the best a day can do." }
                     }
                 }
                 footer.colophon { p { "Made by thereback " (env!("CARGO_PKG_VERSION")) "." } }
@@ -61,12 +61,18 @@ pub fn rehearsal_html(plan: &Plan, rehearsal: &Rehearsal, chart: &Chart) -> Stri
     page.into_string()
 }
 
-/// How often each change was told.
-fn shares(rehearsal: &Rehearsal) -> Table {
-    let rows = words::rows(rehearsal);
+/// How often each change was shown.
+fn tabled(shares: words::Shares) -> Table {
     Table {
-        caption: "Shares of the days. With no change, told means claimed. The last column is reckoned by the noncentral t distribution with the scatter planned.".to_owned(),
-        columns: words::HEADS.map(|head| Column::figure(head, "")).into(),
-        rows: rows.into_iter().map(|row| Row::new(row.into())).collect(),
+        caption: format!(
+            "{}: shares of the days. With no change, shown means claimed. {}",
+            shares.caption, shares.note
+        ),
+        columns: shares.heads.map(|head| Column::figure(head, "")).into(),
+        rows: shares
+            .rows
+            .into_iter()
+            .map(|row| Row::new(row.into()))
+            .collect(),
     }
 }

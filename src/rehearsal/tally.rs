@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::conditions::Conditions;
-use super::judge::Judged;
+use super::judge::{Answer, Judged};
 use crate::plan::{Design, Plan, tell};
 use crate::stats::quantile::median;
 
@@ -35,6 +35,8 @@ pub struct Rehearsal {
     pub adjusted: f64,
     /// Why days had no answer.
     pub lost: Vec<Lost>,
+    /// Why days had none without notes.
+    pub lost_without_notes: Vec<Lost>,
     /// What to alter, a sentence each.
     pub advice: Vec<String>,
 }
@@ -46,9 +48,21 @@ pub struct Size {
     pub change: f64,
     /// Days simulated.
     pub days: usize,
-    /// Days on which a change of the right sign was told; with no change: none.
+    /// With notes that say when each part was fitted.
+    #[serde(flatten)]
+    pub noted: Counts,
+    /// Without any notes.
+    pub without_notes: Counts,
+    /// Chance of telling it by the noncentral t distribution with the scatter planned.
+    pub power_planned: Option<f64>,
+}
+
+/// What was answered on the days with a change of one size.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Counts {
+    /// Days on which a change of the right sign was shown; with no change: none.
     pub told: usize,
-    /// Days on which a change of the wrong sign was told.
+    /// Days on which a change of the wrong sign was shown.
     pub wrong_sign: usize,
     /// With no change: days on which one was claimed.
     pub claimed: usize,
@@ -62,8 +76,8 @@ pub struct Size {
     pub bias_percent: Option<f64>,
     /// Median width of the interval, percentage points.
     pub median_width_percent: Option<f64>,
-    /// Chance of telling it by the noncentral t distribution with the scatter planned.
-    pub power_planned: Option<f64>,
+    /// Days on which double runs, parts and settings were read as they were run.
+    pub read_right: usize,
 }
 
 /// Days without an answer, for one reason.
@@ -75,13 +89,23 @@ pub struct Lost {
     pub days: usize,
 }
 
+impl Rehearsal {
+    /// Days on which double runs, parts and settings were read as run without any notes.
+    pub fn read_right_without_notes(&self) -> usize {
+        self.sizes
+            .iter()
+            .map(|size| size.without_notes.read_right)
+            .sum()
+    }
+}
+
 impl Size {
-    /// Share of the days on which a change was told (or claimed, where there is none).
+    /// Share of the days on which a change was shown (or claimed, where there is none), with notes.
     pub fn share_told(&self) -> Option<f64> {
         let told = if self.change == 0.0 {
-            self.claimed
+            self.noted.claimed
         } else {
-            self.told
+            self.noted.told
         };
         (self.days > 0).then(|| told as f64 / self.days as f64)
     }
@@ -104,9 +128,19 @@ impl Size {
 
 /// Counts the days of one size.
 pub(super) fn size(plan: &Plan, change: f64, judged: &[&Judged]) -> Size {
+    Size {
+        change,
+        days: judged.len(),
+        noted: counts(change, judged, |day| &day.noted),
+        without_notes: counts(change, judged, |day| &day.without_notes),
+        power_planned: planned_power(plan, change),
+    }
+}
+
+fn counts(change: f64, judged: &[&Judged], of: impl Fn(&Judged) -> &Answer) -> Counts {
     let found: Vec<_> = judged
         .iter()
-        .filter_map(|day| Some((day.found?, day.truth)))
+        .filter_map(|day| Some((of(day).found?, day.truth)))
         .collect();
     let count = |claim: i8| {
         found
@@ -121,9 +155,7 @@ pub(super) fn size(plan: &Plan, change: f64, judged: &[&Judged]) -> Size {
         .iter()
         .map(|(found, _)| found.high - found.low)
         .collect();
-    Size {
-        change,
-        days: judged.len(),
+    Counts {
         told: if none { 0 } else { count(right) },
         wrong_sign: if none { 0 } else { count(-right) },
         claimed: if none { count(1) + count(-1) } else { 0 },
@@ -135,7 +167,7 @@ pub(super) fn size(plan: &Plan, change: f64, judged: &[&Judged]) -> Size {
             .count(),
         bias_percent: (!found.is_empty()).then(|| errors / found.len() as f64),
         median_width_percent: median(&widths),
-        power_planned: planned_power(plan, change),
+        read_right: judged.iter().filter(|day| of(day).read_right).count(),
     }
 }
 
@@ -160,9 +192,9 @@ pub(super) fn scatter(judged: &[Judged]) -> Option<f64> {
 }
 
 /// Reasons for days without an answer, the most frequent first.
-pub(super) fn lost(judged: &[Judged]) -> Vec<Lost> {
+pub(super) fn lost(judged: &[Judged], of: impl Fn(&Judged) -> &Answer) -> Vec<Lost> {
     let mut list: Vec<Lost> = Vec::new();
-    for reason in judged.iter().filter_map(|day| day.lost) {
+    for reason in judged.iter().filter_map(|day| of(day).lost) {
         match list.iter_mut().find(|lost| lost.reason == reason) {
             Some(lost) => lost.days += 1,
             None => list.push(Lost {

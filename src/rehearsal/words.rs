@@ -2,7 +2,7 @@
 
 use std::fmt::Write;
 
-use super::tally::{Rehearsal, Size};
+use super::tally::{Counts, Rehearsal, Size};
 use crate::plan::{Design, Plan, assume, tell, words};
 use crate::rehearse::Sampling;
 use crate::report::rounding::NO_BREAK_SPACE;
@@ -31,13 +31,13 @@ pub(crate) fn answer(rehearsal: &Rehearsal) -> String {
     if let Some((size, share)) = wanted(rehearsal).and_then(|s| Some((s, s.share_told()?))) {
         let _ = write!(
             said,
-            "A change of {} was told on {} of {} simulated days ({})",
+            "A change of {} was shown on {} of {} simulated days ({})",
             words::percent(size.change),
-            size.told,
+            size.noted.told,
             size.days,
             whole(share)
         );
-        let _ = match size.wrong_sign {
+        let _ = match size.noted.wrong_sign {
             0 => write!(said, ", and never with the wrong sign."),
             days => write!(said, ", and with the wrong sign on {days}."),
         };
@@ -46,9 +46,18 @@ pub(crate) fn answer(rehearsal: &Rehearsal) -> String {
         let _ = write!(
             said,
             " With no change there, one was claimed on {} of {} ({}).",
-            size.claimed,
+            size.noted.claimed,
             size.days,
             whole(share)
+        );
+    }
+    if rehearsal.days > 0 {
+        let right = rehearsal.read_right_without_notes();
+        let _ = write!(
+            said,
+            " Without notes the runs, parts and settings were read as they were on {right} of {} days ({}).",
+            rehearsal.days,
+            whole(right as f64 / rehearsal.days as f64)
         );
     }
     said
@@ -135,48 +144,84 @@ fn on_power(plan: &Plan, rehearsal: &Rehearsal, size: &Size) -> Vec<String> {
     said
 }
 
-/// One line of figures for each size of change.
-pub(crate) fn rows(rehearsal: &Rehearsal) -> Vec<[String; 7]> {
-    let part = |count: usize, of: usize| {
-        if of == 0 {
-            "–".to_owned()
-        } else {
-            whole(count as f64 / of as f64)
-        }
+/// A table of shares: how the days were read, what its last column says, the heads of its columns,
+/// and a row for each size of change.
+pub(crate) struct Shares {
+    pub caption: &'static str,
+    pub note: &'static str,
+    pub heads: [&'static str; 7],
+    pub rows: Vec<[String; 7]>,
+}
+
+/// How often each change was shown, with notes and without.
+pub(crate) fn shares(rehearsal: &Rehearsal) -> [Shares; 2] {
+    let heads = |last| {
+        [
+            "change",
+            "shown",
+            "wrong sign",
+            "no answer",
+            "interval held truth",
+            "interval wide (points)",
+            last,
+        ]
     };
-    rehearsal
-        .sizes
-        .iter()
+    [
+        Shares {
+            caption: "With notes that say when each part was fitted",
+            note: "Shown as planned: by the noncentral t distribution with the scatter planned.",
+            heads: heads("shown as planned"),
+            rows: rows(rehearsal, |size| {
+                (
+                    &size.noted,
+                    size.power_planned.map_or_else(|| "–".to_owned(), whole),
+                )
+            }),
+        },
+        Shares {
+            caption: "Without notes",
+            note: "Read as run: double runs, parts and settings all as they were; an old part that comes back may have a name of its own.",
+            heads: heads("read as run"),
+            rows: rows(rehearsal, |size| {
+                let counts = &size.without_notes;
+                (counts, part(counts.read_right, size.days))
+            }),
+        },
+    ]
+}
+
+/// A share of days in percent; a dash where there are none.
+fn part(count: usize, of: usize) -> String {
+    if of == 0 {
+        "–".to_owned()
+    } else {
+        whole(count as f64 / of as f64)
+    }
+}
+
+fn rows(rehearsal: &Rehearsal, of: impl Fn(&Size) -> (&Counts, String)) -> Vec<[String; 7]> {
+    (rehearsal.sizes.iter())
         .map(|size| {
+            let (counts, last) = of(size);
             let none = size.change == 0.0;
             [
                 words::percent(size.change),
-                part(if none { size.claimed } else { size.told }, size.days),
+                part(if none { counts.claimed } else { counts.told }, size.days),
                 if none {
                     "–".to_owned()
                 } else {
-                    part(size.wrong_sign, size.days)
+                    part(counts.wrong_sign, size.days)
                 },
-                part(size.no_answer, size.days),
-                part(size.covered, size.days - size.no_answer),
-                size.median_width_percent
+                part(counts.no_answer, size.days),
+                part(counts.covered, size.days - counts.no_answer),
+                counts
+                    .median_width_percent
                     .map_or_else(|| "–".to_owned(), |w| format!("{w:.1}")),
-                size.power_planned.map_or_else(|| "–".to_owned(), whole),
+                last,
             ]
         })
         .collect()
 }
-
-/// Heads of [`rows`].
-pub(crate) const HEADS: [&str; 7] = [
-    "change",
-    "told",
-    "wrong sign",
-    "no answer",
-    "interval held truth",
-    "interval wide (points)",
-    "told as planned",
-];
 
 /// The conditions in a sentence.
 pub(crate) fn conditions(plan: &Plan, rehearsal: &Rehearsal) -> String {
@@ -230,26 +275,43 @@ pub fn text(plan: &Plan, rehearsal: &Rehearsal) -> String {
         conditions(plan, rehearsal)
     );
     // Writing to a string cannot fail.
-    let _ = writeln!(
-        out,
-        "change   told  wrong sign  no answer  held truth  wide (points)  told as planned"
-    );
-    for [change, told, wrong, none, held, wide, planned] in rows(rehearsal) {
-        let _ = writeln!(
-            out,
-            "{change:>6} {told:>6} {wrong:>11} {none:>10} {held:>11} {wide:>14} {planned:>16}"
-        );
+    for shares in shares(rehearsal) {
+        let _ = writeln!(out, "{}:", shares.caption);
+        let [change, shown, wrong, none, held, wide, last] = shares.heads;
+        let held = held.trim_start_matches("interval ");
+        let wide = wide.trim_start_matches("interval ");
+        let rows = shares
+            .rows
+            .iter()
+            .map(|row| row.each_ref().map(String::as_str));
+        for row in [[change, shown, wrong, none, held, wide, last]]
+            .into_iter()
+            .chain(rows)
+        {
+            let [change, shown, wrong, none, held, wide, last] = row;
+            let _ = writeln!(
+                out,
+                "{change:>6} {shown:>6} {wrong:>11} {none:>10} {held:>11} {wide:>14} {last:>17}"
+            );
+        }
+        let _ = writeln!(out, "{}\n", shares.note);
     }
-    out.push_str("With no change, told means claimed. Held truth: how often the 95 % interval did.\n\nWhat to alter\n");
+    out.push_str("With no change, shown means claimed. Held truth: how often the 95 % interval did.\n\nWhat to alter\n");
     for line in &rehearsal.advice {
         let _ = writeln!(out, "  {line}");
     }
-    for lost in &rehearsal.lost {
-        let _ = writeln!(
-            out,
-            "  No answer on {} of the days: {}.",
-            lost.days, lost.reason
-        );
+    for line in lost_lines(rehearsal) {
+        let _ = writeln!(out, "  {line}");
     }
     out
+}
+
+/// Why there was no answer, a sentence for each reason.
+pub(crate) fn lost_lines(rehearsal: &Rehearsal) -> Vec<String> {
+    let with = rehearsal.lost.iter().map(|lost| ("No answer", lost));
+    let without =
+        (rehearsal.lost_without_notes.iter()).map(|lost| ("Without notes no answer", lost));
+    with.chain(without)
+        .map(|(what, lost)| format!("{what} on {} of the days: {}.", lost.days, lost.reason))
+        .collect()
 }

@@ -43,7 +43,7 @@ pub use scenario::{
     Water, Wind,
 };
 pub use truth::{TrueChange, TrueConfiguration, TrueDoubleRun, TrueFlow, TrueLeg, TrueWind, Truth};
-pub use varied::{days, varied_scenario};
+pub use varied::{days, varied_order, varied_scenario};
 
 use rand::SeedableRng;
 use rand_pcg::Pcg64;

@@ -44,6 +44,44 @@ pub fn varied_scenario(n: u64) -> Scenario {
     }
 }
 
+/// As [`varied_scenario`], the trial in one of six orders in turn: old and new; old, new, old; old,
+/// new and a third part; and the same with the settings run in turn rather than in blocks.
+pub fn varied_order(n: u64) -> Scenario {
+    // Numbers of their own, so that the rest of the day is the same in every order.
+    let mut rng = Pcg64::seed_from_u64(n ^ 0x0bde_25);
+    let mut scenario = varied_scenario(n);
+    let change = between(&mut rng, -0.10, 0.20);
+    scenario.boat.configurations.push(Configuration {
+        name: "third".to_owned(),
+        thrust_factor: (1.0 + change).powi(2),
+        drag_factor: 1.0,
+        mass_factor: between(&mut rng, 0.97, 1.03),
+    });
+    let parts: &[usize] = match n % 3 {
+        0 => &[0, 1],
+        1 => &[0, 1, 0],
+        _ => &[0, 1, 2],
+    };
+    let woven = n / 3 % 2 == 1;
+    if let Some(block) = scenario.day.blocks.first().cloned() {
+        let of = |part: &usize| {
+            let (times, double_runs) = if woven {
+                (block.double_runs, 1)
+            } else {
+                (1, block.double_runs)
+            };
+            let block = Block {
+                configuration: *part,
+                double_runs,
+                ..block.clone()
+            };
+            vec![block; times]
+        };
+        scenario.day.blocks = parts.iter().flat_map(of).collect();
+    }
+    scenario
+}
+
 fn pick<T: Copy>(rng: &mut Pcg64, among: &[T], otherwise: T) -> T {
     let number = between(rng, 0.0, among.len() as f64) as usize;
     among.get(number).copied().unwrap_or(otherwise)

@@ -4,7 +4,8 @@ use std::fmt::Write;
 
 use jiff::Timestamp;
 use thereback::analysis::{Analysis, Verdict, WindSource};
-use thereback::rehearse::{SimulatedDay, TrueLeg};
+use thereback::rehearsal::{groups_right, leg_overlap, read_right, series, true_double_runs};
+use thereback::rehearse::{SimulatedDay, Truth};
 use thereback::units::Bearing;
 
 /// What was right and wrong on one or more days.
@@ -22,7 +23,7 @@ pub(crate) struct Score {
     pub(crate) true_double_runs: usize,
     pub(crate) double_runs_found: usize,
     pub(crate) double_runs_right: usize,
-    pub(crate) grouped_right: usize,
+    pub(crate) days_right: usize,
     pub(crate) groups_wrong: usize,
     pub(crate) wrong_and_unclear: usize,
     pub(crate) right_and_unclear: usize,
@@ -30,6 +31,7 @@ pub(crate) struct Score {
     pub(crate) wind_errors_in_current: Vec<f64>,
     pub(crate) days_in_current: usize,
     pub(crate) wind_sources: usize,
+    pub(crate) true_changes: usize,
     pub(crate) changes: usize,
     pub(crate) changes_covered: usize,
     pub(crate) change_errors: Vec<f64>,
@@ -41,65 +43,32 @@ fn seconds(a: Timestamp, b: Timestamp) -> f64 {
     b.duration_since(a).as_secs_f64()
 }
 
-/// Intersection over union of two spans of time.
-fn overlap(a: (Timestamp, Timestamp), b: (Timestamp, Timestamp)) -> f64 {
-    let both = seconds(a.0.max(b.0), a.1.min(b.1)).max(0.0);
-    let either = seconds(a.0.min(b.0), a.1.max(b.1));
-    if either > 0.0 { both / either } else { 0.0 }
-}
-
-/// Start of a stretch that led straight into a leg on its very heading at its speed:
-/// no one can say from the track where the one ends and the other begins.
-fn closing(legs: &[TrueLeg], index: usize) -> Option<Timestamp> {
-    let (before, leg) = (legs.get(index.checked_sub(1)?)?, legs.get(index)?);
-    let courses = [before, leg].map(|l| Bearing::new(l.course_deg));
-    let [Some(a), Some(b)] = courses else {
-        return None;
-    };
-    let alike = (before.speed_m_s / leg.speed_m_s - 1.0).abs() < 0.1;
-    (seconds(before.end, leg.start) < 40.0 && a.apart(b) < 6.0 && alike).then_some(before.start)
-}
-
 impl Score {
     /// Judges one day, without notes.
     pub(crate) fn judge(&mut self, day: &SimulatedDay, analysis: &Analysis) {
         let truth = &day.truth;
         self.days += 1;
-        let matched: Vec<Option<usize>> = truth
-            .legs
-            .iter()
-            .enumerate()
-            .map(|(index, leg)| self.leg(&truth.name, leg, closing(&truth.legs, index), analysis))
-            .collect();
-        self.double_runs(day, analysis, &matched);
+        for leg in 0..truth.legs.len() {
+            self.leg(truth, leg, analysis);
+        }
+        self.double_runs(truth, analysis);
         self.wind(day, analysis);
         self.changes(day, analysis);
     }
 
-    /// The found leg that is the true one, if any.
-    fn leg(
-        &mut self,
-        name: &str,
-        truth: &TrueLeg,
-        earlier: Option<Timestamp>,
-        analysis: &Analysis,
-    ) -> Option<usize> {
-        let span = (truth.start, truth.end);
+    /// How well a leg of the trial was found.
+    fn leg(&mut self, day: &Truth, number: usize, analysis: &Analysis) {
+        let (name, truth) = (&day.name, &day.legs[number]);
+        if !truth.trial || truth.broken_off {
+            return;
+        }
+        self.true_legs += 1;
         let best = analysis
             .legs
             .iter()
-            .map(|leg| {
-                let own = overlap((leg.start, leg.end), span);
-                let with =
-                    earlier.map_or(0.0, |from| overlap((leg.start, leg.end), (from, span.1)));
-                (leg, own.max(with))
-            })
+            .map(|leg| (leg, leg_overlap(day, number, [leg.start, leg.end])))
             .max_by(|a, b| a.1.total_cmp(&b.1))
             .filter(|(_, share)| *share >= 0.5);
-        if !truth.trial || truth.broken_off {
-            return best.map(|(leg, _)| leg.leg);
-        }
-        self.true_legs += 1;
         let Some((leg, share)) = best else {
             self.remarks.push(format!(
                 "{name}: missed leg {}..{} ({:.0} s, {:.2} m/s)",
@@ -108,7 +77,7 @@ impl Score {
                 seconds(truth.start, truth.end),
                 truth.speed_m_s
             ));
-            return None;
+            return;
         };
         self.legs_found += 1;
         self.overlaps.push(share);
@@ -132,77 +101,49 @@ impl Score {
                 self.speed_in_interval += usize::from(error.abs() <= 1.96 * se);
             }
         }
-        Some(leg.leg)
     }
 
-    fn double_runs(&mut self, day: &SimulatedDay, analysis: &Analysis, matched: &[Option<usize>]) {
-        let truth = &day.truth;
+    fn double_runs(&mut self, truth: &Truth, analysis: &Analysis) {
         self.true_double_runs += truth.double_runs.len();
         self.double_runs_found += analysis.double_runs.len();
-        // Without notes a return to the first configuration cannot be told from a third one,
-        // so what is judged is each block between two swaps.
-        let mut blocks: Vec<usize> = Vec::new();
-        for (index, run) in truth.double_runs.iter().enumerate() {
-            let same = index > 0 && truth.double_runs[index - 1].configuration == run.configuration;
-            blocks.push(match blocks.last() {
-                Some(last) if same => *last,
-                Some(last) => last + 1,
-                None => 0,
-            });
-        }
-        let mut pairs: Vec<((usize, usize), (String, String))> = Vec::new();
-        let mut wrong = Vec::new();
-        for run in &analysis.double_runs {
-            let same = truth.double_runs.iter().zip(&blocks).find(|(t, _)| {
-                t.legs
-                    .iter()
-                    .zip(run.legs)
-                    .all(|(t, found)| matched.get(*t).copied().flatten() == Some(found))
-            });
-            match same {
-                Some((t, block)) => pairs.push((
-                    (*block, t.setting),
-                    (run.configuration.clone(), run.setting.clone()),
-                )),
-                None => wrong.push(format!(
-                    "invented double run of legs {:?} at {} ({:.2} m/s)",
-                    run.legs, run.at, run.mean_m_s
-                )),
-            }
-        }
-        self.double_runs_right += pairs.len();
-        if pairs.len() < truth.double_runs.len() {
-            wrong.push(format!(
-                "found {} of {} double runs",
-                pairs.len(),
-                truth.double_runs.len()
-            ));
-        }
-        // Right where names and truth go one to one, settings slowest first.
-        let right = pairs.iter().enumerate().all(|(i, (truth, found))| {
-            pairs.iter().skip(i + 1).all(|(other_truth, other_found)| {
-                (truth.0 == other_truth.0) == (found.0 == other_found.0)
-                    && truth.1.cmp(&other_truth.1) == found.1.cmp(&other_found.1)
-            })
-        });
-        self.grouped_right += usize::from(right && wrong.is_empty());
-        // A run too many or too few may stand for a group too many or too few.
+        let matched = true_double_runs(truth, analysis);
+        let true_ones = matched.iter().flatten().count();
+        self.double_runs_right += true_ones;
+        self.days_right += usize::from(read_right(truth, analysis));
+        // A run too many or too few may make a group too many or too few.
         let settings = |of: &dyn Fn(usize) -> bool| (0..8).filter(|s| of(*s)).count();
         let true_settings = settings(&|s| truth.double_runs.iter().any(|r| r.setting == s));
-        let as_many = analysis.configurations.len() == blocks.last().map_or(0, |last| last + 1)
+        let most_parts = series(truth).last().map_or(0, |last| last + 1);
+        let parts = settings(&|s| truth.double_runs.iter().any(|r| r.configuration == s));
+        let right = groups_right(truth, analysis);
+        let as_many = (parts..=most_parts).contains(&analysis.configurations.len())
             && analysis.settings.len() == true_settings;
-        let unclear = analysis
-            .warnings
-            .iter()
-            .any(|w| w.code() == "groups-unclear");
+        let unclear = (analysis.reading.as_ref()).is_some_and(|reading| reading.unclear);
         if right && as_many {
             self.right_and_unclear += usize::from(unclear);
         } else {
             self.groups_wrong += 1;
             self.wrong_and_unclear += usize::from(unclear);
         }
+        let invented = (analysis.double_runs.iter().zip(&matched))
+            .filter(|(_, own)| own.is_none())
+            .map(|(run, _)| {
+                format!(
+                    "invented double run of legs {:?} at {} ({:.2} m/s)",
+                    run.legs, run.at, run.mean_m_s
+                )
+            });
+        let mut wrong: Vec<String> = invented.collect();
+        if true_ones < truth.double_runs.len() {
+            let all = truth.double_runs.len();
+            wrong.push(format!("found {true_ones} of {all} double runs"));
+        }
         if !right {
-            wrong.push(format!("groups wrong: {pairs:?}"));
+            let cells = analysis
+                .double_runs
+                .iter()
+                .map(|r| (&r.configuration, &r.setting));
+            wrong.push(format!("groups wrong: {:?}", cells.collect::<Vec<_>>()));
         }
         self.remarks
             .extend(wrong.into_iter().map(|w| format!("{}: {w}", truth.name)));
@@ -246,6 +187,7 @@ impl Score {
     }
 
     fn changes(&mut self, day: &SimulatedDay, analysis: &Analysis) {
+        self.true_changes += day.truth.changes.len();
         for truth in &day.truth.changes {
             let setting = (truth.setting + 1).to_string();
             let Some(found) = analysis.comparisons.iter().find(|c| {
@@ -293,8 +235,8 @@ impl Score {
     }
 
     /// Share of days whose double runs and groups are all right.
-    pub(crate) fn days_right(&self) -> f64 {
-        share(self.grouped_right, self.days)
+    pub(crate) fn share_right(&self) -> f64 {
+        share(self.days_right, self.days)
     }
 
     /// The rates as a table.
@@ -310,7 +252,7 @@ impl Score {
         line("double runs found that are true", percent(self.precision()));
         line(
             "days with all double runs and groups right",
-            percent(self.days_right()),
+            percent(self.share_right()),
         );
         line(
             "groups wrong, and told to be unclear",
@@ -378,6 +320,10 @@ impl Score {
             ),
         );
         line(
+            "changes answered",
+            percent(share(self.changes, self.true_changes)),
+        );
+        line(
             "changes covered by their 95 % interval",
             format!(
                 "{} of {}",
@@ -401,7 +347,7 @@ impl Score {
     }
 }
 
-fn share(part: usize, whole: usize) -> f64 {
+pub(crate) fn share(part: usize, whole: usize) -> f64 {
     if whole == 0 {
         1.0
     } else {

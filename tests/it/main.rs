@@ -35,6 +35,7 @@ mod memory;
 mod notes;
 mod notes_written;
 mod planning;
+mod plans_read;
 mod properties;
 mod properties_days;
 mod published_check;

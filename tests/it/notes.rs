@@ -498,6 +498,11 @@ fn objections_in_words() {
         ObjectionKind::NotInRun { leg, name: name() },
         names(true, 3),
         names(false, 1),
+        ObjectionKind::SwapWithoutStop {
+            name: name(),
+            at,
+            nearest: stop.unwrap(),
+        },
         // At the top although it comes last.
         ObjectionKind::LeftUnpaired { leg, other: 15 },
     ];

@@ -106,14 +106,20 @@ fn a_good_plan_tells_what_it_says() {
     let rehearsal = rehearse(&plan, &Conditions::default(), 60, 1, &|| ()).unwrap();
     assert_eq!(rehearsal.sizes.len(), change_sizes(&plan).len());
     for size in &rehearsal.sizes {
-        let counted = size.told + size.wrong_sign + size.claimed + size.not_shown + size.no_answer;
-        assert_eq!(counted, size.days, "{size:?}");
         assert_eq!(size.days, 12);
-        assert!(size.covered >= 9, "{size:?}");
+        for counts in [&size.noted, &size.without_notes] {
+            let claims = counts.told + counts.wrong_sign + counts.claimed;
+            assert_eq!(claims + counts.not_shown + counts.no_answer, 12, "{size:?}");
+            assert!(counts.covered >= 9, "{size:?}");
+            assert!(counts.read_right >= 11, "{size:?}");
+        }
     }
     let last = rehearsal.sizes.last().unwrap();
-    assert_eq!(last.told, last.days, "twice the change worth knowing");
-    assert!(rehearsal.sizes[0].claimed <= 2);
+    for counts in [&last.noted, &last.without_notes] {
+        assert_eq!(counts.told, last.days, "twice the change worth knowing");
+    }
+    assert!(rehearsal.sizes[0].noted.claimed <= 2);
+    assert!(rehearsal.sizes[0].without_notes.claimed <= 2);
     assert!(!rehearsal.advice.is_empty());
     let chart = power_chart(&plan, &rehearsal).unwrap();
     assert!(chart.svg.starts_with("<svg") || chart.svg.contains("<svg"));
@@ -183,9 +189,8 @@ fn planned_rehearsed_and_reported() {
         "SW",
         "--wind-speed",
         "6kn",
-        // Eight minutes before the simulated days begin: the time planned for setting up.
         "--start",
-        "08:34",
+        "13:20",
     ];
     let planned = run(
         folder.path(),
