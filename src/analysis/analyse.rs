@@ -21,8 +21,8 @@ use super::warning::Warning;
 use super::wind::{Stops, carried_as_idle, wind};
 use crate::clean::{CleanedAll, clean_all};
 use crate::notes::zone;
-use crate::notes::{self, Clock, Resolved, Timeline};
-use crate::segmenter::{Assigned, Segmented, Stop, segment};
+use crate::notes::{self, Clock, Objection, Resolved, Timeline};
+use crate::segmenter::{Assigned, DayRead, Segmented, Stop};
 use crate::stats::quantile::median;
 use crate::track::{Position, Recording, Track};
 use crate::trial::idle::IdleKind;
@@ -46,6 +46,19 @@ pub fn analyse_owned(recordings: Vec<Recording>, asked: &Settings) -> Analysis {
     Prepared::of(recordings, asked, noted).finish(asked)
 }
 
+/// The same with the notes and without any, the track read once.
+pub fn analyse_with_and_without_notes(
+    recordings: Vec<Recording>,
+    asked: &Settings,
+) -> [Analysis; 2] {
+    let timeline = Timeline::of(&recordings);
+    let day = Unnoted::of(recordings, asked);
+    let noted = asked.notes.as_ref();
+    let noted = noted.map(|notes| timeline.resolve(notes, &day.zone));
+    [noted.unwrap_or_default(), Resolved::default()]
+        .map(|noted| day.clone().with(noted).finish(asked))
+}
+
 /// A day with its legs found and its double runs in groups, not yet compared.
 pub(super) struct Prepared {
     summaries: Vec<TrackSummary>,
@@ -56,6 +69,58 @@ pub(super) struct Prepared {
     onboard: Option<WindLog>,
     pub(super) found: Option<Segmented>,
     pub(super) assigned: Assigned,
+    objections: Vec<Objection>,
+}
+
+/// A day as read from its tracks alone.
+#[derive(Clone)]
+struct Unnoted {
+    summaries: Vec<TrackSummary>,
+    tracks: Vec<Track>,
+    timezone: Zone,
+    zone: TimeZone,
+    onboard: Option<WindLog>,
+    read: Option<DayRead>,
+}
+
+impl Unnoted {
+    fn of(recordings: Vec<Recording>, asked: &Settings) -> Self {
+        let onboard = WindLog::of_recordings(&recordings);
+        let cleaned = clean_all(recordings, &asked.rules.clean);
+        let summaries = summaries(&cleaned);
+        let tracks = cleaned.tracks;
+        let (timezone, zone) = timezone(asked, first_position(&tracks));
+        let read = DayRead::of(&tracks, &asked.rules.segment);
+        Self {
+            summaries,
+            tracks,
+            timezone,
+            zone,
+            onboard,
+            read,
+        }
+    }
+
+    fn with(self, noted: Resolved) -> Prepared {
+        let (found, assigned, objections) = match self.read {
+            Some(read) => {
+                let (read, assigned, objections) = notes::apply(read, &noted.marks);
+                (Some(read.finish()), assigned, objections)
+            }
+            None => (None, Assigned::default(), Vec::new()),
+        };
+        Prepared {
+            summaries: self.summaries,
+            tracks: self.tracks,
+            timezone: self.timezone,
+            zone: self.zone,
+            noted,
+            onboard: self.onboard,
+            found,
+            assigned,
+            objections,
+        }
+    }
 }
 
 impl Prepared {
@@ -65,25 +130,9 @@ impl Prepared {
         asked: &Settings,
         noted: impl FnOnce(&TimeZone) -> Resolved,
     ) -> Self {
-        let onboard = WindLog::of_recordings(&recordings);
-        let cleaned = clean_all(recordings, &asked.rules.clean);
-        let summaries = summaries(&cleaned);
-        let tracks = cleaned.tracks;
-        let (timezone, zone) = timezone(asked, first_position(&tracks));
-        let noted = noted(&zone);
-        let marks = &noted.marks;
-        let (found, assigned) = segment(&tracks, marks, &asked.rules.segment).unzip();
-        let assigned = assigned.unwrap_or_default();
-        Self {
-            summaries,
-            tracks,
-            timezone,
-            zone,
-            noted,
-            onboard,
-            found,
-            assigned,
-        }
+        let day = Unnoted::of(recordings, asked);
+        let noted = noted(&day.zone);
+        day.with(noted)
     }
 
     /// Measures and compares.
@@ -102,6 +151,7 @@ fn finish(prepared: Prepared, asked: &Settings) -> Analysis {
         onboard,
         found,
         assigned,
+        objections,
     } = prepared;
     let stops = (found.as_ref()).map_or_else(Stops::default, |found| Stops::of(found, asked));
     let fits = found
@@ -180,7 +230,7 @@ fn finish(prepared: Prepared, asked: &Settings) -> Analysis {
     analysis
         .warnings
         .extend(current.then_some(Warning::WindOrCurrent));
-    let unused = unused(&noted, found.as_ref(), &assigned, &analysis, &zone);
+    let unused = unused(&noted, found.as_ref(), &objections, &analysis, &zone);
     analysis.warnings.splice(0..0, unused);
     let further = warnings(&analysis, found.as_ref());
     analysis.warnings.extend(further);
@@ -254,7 +304,7 @@ const NEARLY_SURE: f64 = 0.9;
 fn unused(
     noted: &Resolved,
     found: Option<&Segmented>,
-    assigned: &Assigned,
+    objections: &[Objection],
     analysis: &Analysis,
     zone: &TimeZone,
 ) -> Vec<Warning> {
@@ -266,7 +316,7 @@ fn unused(
         let instants = |stop: &Stop| [found.clock.time(stop.from), found.clock.time(stop.to)];
         found.stops.iter().map(instants).collect()
     });
-    notes::sentences(noted, &assigned.objections, &stops, zone, &clock)
+    notes::sentences(noted, objections, &stops, zone, &clock)
         .into_iter()
         .map(|what| Warning::Notes { what })
         .collect()

@@ -157,11 +157,12 @@ pub(super) fn lines(found: &Segmented) -> Vec<CourseLine> {
         .iter()
         .enumerate()
         .filter_map(|(index, line)| {
+            let plane = found.plane?;
             let (east, north) = line.axis.unit();
             let ends: Vec<PlanePoint> = (line.legs.iter())
                 .filter_map(|leg| found.legs.get(*leg))
                 .flat_map(|leg| [leg.start_position, leg.end_position])
-                .map(|position| found.plane.project(position))
+                .map(|position| plane.project(position))
                 .collect();
             let along: Vec<f64> = ends
                 .iter()
@@ -177,7 +178,7 @@ pub(super) fn lines(found: &Segmented) -> Vec<CourseLine> {
                 });
             let side = crate::stats::summary::mean(&abeam)?;
             let end = |along: f64| {
-                found.plane.position(PlanePoint {
+                plane.position(PlanePoint {
                     east: along * east + side * north,
                     north: along * north - side * east,
                 })
@@ -197,7 +198,7 @@ pub(super) fn lines(found: &Segmented) -> Vec<CourseLine> {
 /// The track for drawing.
 pub(super) fn trail(found: &Segmented) -> Trail {
     Trail {
-        plane: Some(found.plane),
+        plane: found.plane,
         runs: found
             .paths
             .iter()

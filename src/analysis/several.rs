@@ -17,8 +17,9 @@ use super::names::{NamesOfDays, align};
 use super::result::Analysis;
 use super::settings::Settings;
 use super::warning::Warning;
+use crate::notes::{ConfigurationMark, Correction, LegMark, LegRef};
 use crate::notes::{LegName, LegReading, Resolved, Timeline};
-use crate::segmenter::{ConfigurationMark, Correction, LegMark, LegRef, Segmented};
+use crate::segmenter::Segmented;
 use crate::track::{Position, Recording};
 
 /// Analyses recordings that are already put together by days, as `clean::by_day` does; pure, as

@@ -51,6 +51,19 @@ pub use energy::{BatteryNote, Draw, EnergyNotes, HomeNote, MotorNote, PowerLogNo
 mod read;
 pub use read::read;
 
+mod marks;
+pub use marks::{
+    ConfigurationMark, Correction, LegMark, LegRef, Marks, NoPair, Objection, ObjectionKind,
+    SettingMark,
+};
+
+mod swaps;
+
+mod corrections;
+
+mod apply;
+pub use apply::apply;
+
 mod timeline;
 pub use timeline::Timeline;
 

@@ -4,9 +4,9 @@ use jiff::Timestamp;
 use jiff::tz::TimeZone;
 
 use super::clock::Clock;
+use super::marks::{NoPair, Objection, ObjectionKind};
 use super::resolve::Resolved;
 use super::shift::question;
-use crate::segmenter::{NoPair, Objection, ObjectionKind};
 
 /// Everything that could not be used as written, one sentence each without its full stop: what
 /// leaves a leg without its counterpart first, then the times that mean nothing, then the rest.

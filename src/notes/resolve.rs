@@ -3,10 +3,10 @@
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
 
+use super::marks::{ConfigurationMark, Correction, LegMark, LegRef, Marks, SettingMark};
 use super::shift::question;
 use super::timeline::Timeline;
 use super::{Draw, LegName, LegNote, Notes, When};
-use crate::segmenter::{ConfigurationMark, Correction, LegMark, LegRef, Marks, SettingMark};
 use crate::track::{Position, Recording};
 
 /// Notes whose times are instants.

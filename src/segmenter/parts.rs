@@ -2,9 +2,7 @@
 
 use super::Leg;
 use super::day::DayReading;
-use super::marks::{Marks, Objection, ObjectionKind};
 use super::run::Run;
-use super::swaps::Swaps;
 use crate::units::Bearing;
 
 /// Configurations and settings of all double runs.
@@ -26,8 +24,6 @@ pub struct Assigned {
     pub probability: Option<f64>,
     /// The most probable reading that groups the double runs otherwise.
     pub other: Option<OtherReading>,
-    /// What of the notes could not be used as written.
-    pub objections: Vec<Objection>,
 }
 
 /// Configuration and setting of one double run.
@@ -84,7 +80,7 @@ pub(super) fn named(runs: &[Run], readings: &[DayReading]) -> Assigned {
     let cells: &[(usize, usize)] = readings.first().map_or(&[], |r| &r.cells);
     let count = |of: fn(&(usize, usize)) -> usize| cells.iter().map(of).max().map_or(0, |m| m + 1);
     let settings = count(|c| c.1);
-    Assigned {
+    let mut assigned = Assigned {
         runs: (cells.iter().take(runs.len()))
             .map(|(configuration, setting)| AssignedRun {
                 configuration: *configuration,
@@ -96,7 +92,9 @@ pub(super) fn named(runs: &[Run], readings: &[DayReading]) -> Assigned {
         settings: (1..=settings).map(|n| n.to_string()).collect(),
         percents: vec![None; settings],
         ..Assigned::default()
-    }
+    };
+    tell_readings(&mut assigned, readings);
+    assigned
 }
 
 /// `A` to `Z`, then `AA`, `AB`, ….
@@ -108,48 +106,8 @@ fn letters(index: usize) -> String {
     }
 }
 
-/// The names that the notes give, where they fit what was found.
-pub(super) fn noted(
-    assigned: &mut Assigned,
-    marks: &Marks,
-    swaps: Option<&Swaps>,
-    objections: &mut Vec<Objection>,
-) {
-    let names: Vec<String> = marks.names().into_iter().map(str::to_owned).collect();
-    let found = assigned.configurations.len();
-    let line = marks.configurations.first().map_or(0, |c| c.line);
-    if !names.is_empty() && (swaps.is_some() || names.len() == found) {
-        assigned.configurations = names;
-        assigned.configurations_noted = true;
-    } else if !names.is_empty() && found > 0 {
-        objections.push(Objection {
-            line,
-            what: ObjectionKind::NamesDoNotFit {
-                configurations: true,
-                named: names.len(),
-                found,
-            },
-        });
-    }
-    let (named, found) = (marks.settings.len(), assigned.settings.len());
-    if named > 0 && named == found {
-        assigned.settings = marks.settings.iter().map(|s| s.name.clone()).collect();
-        assigned.percents = marks.settings.iter().map(|s| s.percent).collect();
-        assigned.settings_noted = true;
-    } else if named > 0 && found > 0 {
-        objections.push(Objection {
-            line: 0,
-            what: ObjectionKind::NamesDoNotFit {
-                configurations: false,
-                named,
-                found,
-            },
-        });
-    }
-}
-
 /// How probable the best reading is, and the best of those that group the double runs otherwise.
-pub(super) fn tell_readings(assigned: &mut Assigned, readings: &[DayReading]) {
+fn tell_readings(assigned: &mut Assigned, readings: &[DayReading]) {
     let Some(best) = readings.first() else {
         return;
     };

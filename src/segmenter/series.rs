@@ -84,9 +84,9 @@ pub(super) struct Item {
     pub line: usize,
 }
 
-/// What is known before reading.
+/// What is known of the double runs before they are read.
 #[derive(Debug, Clone, PartialEq, Default)]
-pub(super) struct Known {
+pub struct Known {
     /// The part of each double run, where the notes say when it went on.
     pub parts: Option<Vec<usize>>,
     /// The parts in the order in which they were fitted, where the notes say only that.

@@ -24,6 +24,7 @@ mod commands_hostile;
 mod commands_input;
 mod commands_notes;
 mod commands_output;
+mod day_reading;
 mod fuzz_bodies;
 mod fuzzed;
 mod gallery;

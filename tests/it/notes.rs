@@ -2,7 +2,7 @@
 
 use jiff::Timestamp;
 use thereback::notes::{self, Clock, LegName, Resolved, When, zone};
-use thereback::segmenter::{Correction, LegRef, NoPair, Objection, ObjectionKind};
+use thereback::notes::{Correction, LegRef, NoPair, Objection, ObjectionKind};
 use thereback::track::{Fix, Position, RecordedTrack, Recording, Waypoint};
 use thereback::units::{Bearing, ClockFace, Current, SpeedUnit};
 

@@ -6,7 +6,7 @@ use thereback::analysis::{
     analyse,
 };
 use thereback::notes::{self, Notes, Resolved, zone};
-use thereback::segmenter::{Correction, LegRef};
+use thereback::notes::{Correction, LegRef};
 use thereback::track::{Position, Recording};
 use thereback::units::{Bearing, ClockFace, Current, Speed, SpeedUnit};
 

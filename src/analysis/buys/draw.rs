@@ -2,7 +2,7 @@
 
 use super::known::Known;
 use super::result::{LegPower, LogClock, PowerSource, RunPower};
-use crate::segmenter::LegRef;
+use crate::notes::LegRef;
 use crate::trial::buys::draw::ThereAndBack;
 use crate::trial::compare::RunSpeed;
 use crate::trial::power_log::{NotAligned, Point, PowerLog, align, mean_draw};

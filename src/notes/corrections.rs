@@ -1,46 +1,26 @@
 //! What a person corrected: legs taken in, left out, joined, cut, given other ends, paired, and the
 //! part or setting of one.
 
-use super::Found;
-use super::left_out::LeftOut;
-use super::leg::Leg;
 use super::marks::{Correction, LegMark, LegRef, Marks, NoPair, Objection, ObjectionKind};
-use super::parts::Assigned;
 use crate::geometry::Clock;
+use crate::segmenter::{Assigned, Corrected, DayRead, LeftOut, Leg};
 
-/// Legs as a person corrected them.
-#[derive(Debug, Clone, PartialEq)]
-pub(super) struct Corrected {
-    /// In order of time.
-    pub legs: Vec<Leg>,
-    /// Numbers of those that belong to the trial.
-    pub taken_in: Vec<usize>,
-    /// Numbers of those that make a double run.
-    pub paired: Vec<[usize; 2]>,
-    /// What could not be done.
+/// Legs as a person corrected them, and what could not be done.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub(super) struct Edits {
+    pub corrected: Corrected,
     pub objections: Vec<Objection>,
 }
 
 /// Applies the corrections of legs, as far as they can be.
 ///
 /// A joined leg keeps the first number, the second half of a cut one gets the next free number.
-/// `recordings` gives the recording of each track.
-pub(super) fn corrected(
-    legs: Vec<Leg>,
-    marks: &Marks,
-    clock: Clock,
-    recordings: &[usize],
-    measure: &impl Fn(usize, usize, [f64; 2]) -> Option<Leg>,
-) -> Corrected {
-    let mut done = Corrected {
-        legs,
-        taken_in: Vec::new(),
-        paired: Vec::new(),
-        objections: Vec::new(),
-    };
+pub(super) fn edits(day: &DayRead, marks: &Marks) -> Edits {
+    let mut done = Edits::default();
+    done.corrected.legs.clone_from(&day.legs);
     // All are looked up before the first one changes anything.
     let looked_up: Vec<(&LegMark, usize)> = (marks.legs.iter())
-        .filter_map(|mark| match number_of(&done.legs, mark.leg, clock) {
+        .filter_map(|mark| match number_of(&day.legs, mark.leg, day.clock()) {
             Ok(number) => Some((mark, number)),
             Err(what) => {
                 done.object(mark.line, what);
@@ -49,19 +29,15 @@ pub(super) fn corrected(
         })
         .collect();
     for (mark, number) in &looked_up {
-        if let Some((other, _)) = (looked_up.iter())
-            .find(|(other, n)| n == number && excludes(&mark.correction, &other.correction))
-        {
-            done.object(
-                mark.line,
-                ObjectionKind::Contradiction {
-                    leg: *number,
-                    with_line: other.line,
-                },
-            );
-            continue;
-        }
-        let result = done.apply(mark, *number, clock, recordings, measure);
+        let other = (looked_up.iter())
+            .find(|(other, n)| n == number && excludes(&mark.correction, &other.correction));
+        let result = match other {
+            Some((other, _)) => Err(ObjectionKind::Contradiction {
+                leg: *number,
+                with_line: other.line,
+            }),
+            None => done.apply(mark, *number, day),
+        };
         if let Err(what) = result {
             done.object(mark.line, what);
         }
@@ -110,31 +86,31 @@ fn span(leg: &Leg, clock: Clock) -> [jiff::Timestamp; 2] {
     [clock.time(leg.start), clock.time(leg.end)]
 }
 
-impl Corrected {
+impl Edits {
     fn object(&mut self, line: usize, what: ObjectionKind) {
         self.objections.push(Objection { line, what });
     }
 
     fn place(&self, number: usize) -> Option<usize> {
-        self.legs.iter().position(|l| l.number == number)
+        self.corrected.legs.iter().position(|l| l.number == number)
     }
 
-    fn apply(
-        &mut self,
-        mark: &LegMark,
-        number: usize,
-        clock: Clock,
-        recordings: &[usize],
-        measure: &impl Fn(usize, usize, [f64; 2]) -> Option<Leg>,
-    ) -> Result<(), ObjectionKind> {
+    fn apply(&mut self, mark: &LegMark, number: usize, day: &DayRead) -> Result<(), ObjectionKind> {
+        let clock = day.clock();
         // A leg that was joined to the one before it is part of that one now.
         let Some(at) = self.place(number) else {
             return Err(ObjectionKind::NoSuchLeg {
                 number,
-                last: self.legs.iter().map(|l| l.number).max().unwrap_or(0),
+                last: self
+                    .corrected
+                    .legs
+                    .iter()
+                    .map(|l| l.number)
+                    .max()
+                    .unwrap_or(0),
             });
         };
-        let Some(leg) = self.legs.get(at).cloned() else {
+        let Some(leg) = self.corrected.legs.get(at).cloned() else {
             return Ok(());
         };
         let neighbour = |back: bool| {
@@ -144,22 +120,22 @@ impl Corrected {
                 Some(at + 1)
             };
             index
-                .and_then(|i| self.legs.get(i))
+                .and_then(|i| self.corrected.legs.get(i))
                 .filter(|l| l.track == leg.track)
         };
         match &mark.correction {
-            Correction::Include => self.taken_in.push(number),
+            Correction::Include => self.corrected.taken_in.push(number),
             Correction::Exclude(reason) => {
-                if let Some(leg) = self.legs.get_mut(at) {
+                if let Some(leg) = self.corrected.legs.get_mut(at) {
                     leg.left_out = Some(LeftOut::Noted(reason.clone()));
                 }
             }
             Correction::JoinNext => {
-                let next = self.legs.get(at + 1);
-                let recording = |l: &Leg| recordings.get(l.track);
+                let next = self.corrected.legs.get(at + 1);
+                let recording = |l: &Leg| day.recording(l.track);
                 let joined = next
                     .filter(|next| next.track == leg.track)
-                    .and_then(|next| measure(number, leg.track, [leg.start, next.end]));
+                    .and_then(|next| day.measure(number, leg.track, [leg.start, next.end]));
                 let Some(joined) = joined else {
                     return Err(ObjectionKind::CannotJoin {
                         leg: number,
@@ -167,15 +143,22 @@ impl Corrected {
                         other_file: next.is_some_and(|n| recording(n) != recording(&leg)),
                     });
                 };
-                self.legs.splice(at..=at + 1, [joined]);
+                self.corrected.legs.splice(at..=at + 1, [joined]);
             }
             Correction::Cut(when) => {
                 let t = clock.seconds(*when);
-                let free = self.legs.iter().map(|l| l.number).max().unwrap_or(0) + 1;
+                let free = self
+                    .corrected
+                    .legs
+                    .iter()
+                    .map(|l| l.number)
+                    .max()
+                    .unwrap_or(0)
+                    + 1;
                 let halves = (leg.start < t && t < leg.end)
                     .then(|| {
-                        let first = measure(number, leg.track, [leg.start, t])?;
-                        Some([first, measure(free, leg.track, [t, leg.end])?])
+                        let first = day.measure(number, leg.track, [leg.start, t])?;
+                        Some([first, day.measure(free, leg.track, [t, leg.end])?])
                     })
                     .flatten();
                 let Some(halves) = halves else {
@@ -185,7 +168,7 @@ impl Corrected {
                         span: span(&leg, clock),
                     });
                 };
-                self.legs.splice(at..=at, halves);
+                self.corrected.legs.splice(at..=at, halves);
             }
             Correction::Start(when) | Correction::End(when) => {
                 let t = clock.seconds(*when);
@@ -198,8 +181,10 @@ impl Corrected {
                     ([leg.start, t], [leg.start, latest])
                 };
                 let within = possible[0] <= t && t <= possible[1] && ends[0] < ends[1];
-                let moved = within.then(|| measure(number, leg.track, ends)).flatten();
-                match (moved, self.legs.get_mut(at)) {
+                let moved = within
+                    .then(|| day.measure(number, leg.track, ends))
+                    .flatten();
+                match (moved, self.corrected.legs.get_mut(at)) {
                     (Some(moved), Some(slot)) => *slot = moved,
                     _ => {
                         return Err(ObjectionKind::EndsOutside {
@@ -211,8 +196,8 @@ impl Corrected {
                 }
             }
             Correction::PairWith(other) => {
-                let other = number_of(&self.legs, *other, clock)?;
-                self.pair(&leg, other, recordings)?;
+                let other = number_of(&self.corrected.legs, *other, clock)?;
+                self.pair(&leg, other, day)?;
             }
             // They belong to the double run and are set when that is known.
             Correction::Configuration(_) | Correction::Setting(_) => {}
@@ -220,15 +205,15 @@ impl Corrected {
         Ok(())
     }
 
-    fn pair(&mut self, leg: &Leg, other: usize, recordings: &[usize]) -> Result<(), ObjectionKind> {
+    fn pair(&mut self, leg: &Leg, other: usize, day: &DayRead) -> Result<(), ObjectionKind> {
         let legs = [leg.number.min(other), leg.number.max(other)];
         let refuse = |why: NoPair| Err(ObjectionKind::CannotPair { legs, why });
-        if self.paired.contains(&legs) {
+        if self.corrected.paired.contains(&legs) {
             return Ok(());
         }
-        let taken = |n: usize| self.paired.iter().find(|p| p.contains(&n));
+        let taken = |n: usize| self.corrected.paired.iter().find(|p| p.contains(&n));
         let partner = |n: usize, p: &[usize; 2]| if p[0] == n { p[1] } else { p[0] };
-        let Some(b) = self.place(other).and_then(|i| self.legs.get(i)) else {
+        let Some(b) = self.place(other).and_then(|i| self.corrected.legs.get(i)) else {
             return Ok(());
         };
         if leg.number == other {
@@ -240,13 +225,13 @@ impl Corrected {
         {
             return refuse(NoPair::AlreadyPaired(partner(n, pair)));
         }
-        if recordings.get(leg.track) != recordings.get(b.track) {
+        if day.recording(leg.track) != day.recording(b.track) {
             return refuse(NoPair::OtherRecording);
         }
         let course = |l: &Leg| l.measured.as_ref().and_then(|m| m.motion.course());
         match (course(leg), course(b)) {
             (Some(there), Some(back)) if there.apart(back) > 90.0 => {
-                self.paired.push(legs);
+                self.corrected.paired.push(legs);
                 Ok(())
             }
             _ => refuse(NoPair::SameWay),
@@ -257,16 +242,15 @@ impl Corrected {
 /// Gives single double runs the configuration or setting that a person named.
 pub(super) fn cells(
     assigned: &mut Assigned,
-    found: &Found,
+    found: &DayRead,
     marks: &Marks,
-    clock: Clock,
     objections: &mut Vec<Objection>,
 ) {
     for mark in &marks.legs {
         let (Correction::Configuration(name) | Correction::Setting(name)) = &mark.correction else {
             continue;
         };
-        let Ok(number) = number_of(&found.legs, mark.leg, clock) else {
+        let Ok(number) = number_of(&found.legs, mark.leg, found.clock()) else {
             continue;
         };
         let of = |leg: &usize| found.legs.get(*leg).is_some_and(|l| l.number == number);
@@ -300,19 +284,18 @@ fn position_of(names: &mut Vec<String>, name: &str) -> usize {
 
 /// Legs that a correction left without the leg they made a double run with.
 pub(super) fn unpaired(
-    before: &Found,
-    after: &Found,
+    before: &DayRead,
+    after: &DayRead,
     marks: &Marks,
-    clock: Clock,
     objections: &mut Vec<Objection>,
 ) {
-    let number = |leg: usize, found: &Found| found.legs.get(leg).map(|l| l.number);
+    let number = |leg: usize, found: &DayRead| found.legs.get(leg).map(|l| l.number);
     let in_run = |n: usize| {
         let mut legs = after.runs.iter().flat_map(|r| r.legs);
         legs.any(|leg| number(leg, after) == Some(n))
     };
     for mark in &marks.legs {
-        let Ok(corrected) = number_of(&before.legs, mark.leg, clock) else {
+        let Ok(corrected) = number_of(&before.legs, mark.leg, before.clock()) else {
             continue;
         };
         for run in &before.runs {

@@ -1,10 +1,7 @@
 //! When the notes say that a part went on, held against what the boat did.
 
-use super::Found;
 use super::marks::{Marks, Objection, ObjectionKind};
-use super::run::Run;
-use super::stops::Stop;
-use crate::geometry::Clock;
+use crate::segmenter::{DayRead, Run, Stop};
 
 /// When each part went on, in order of time.
 #[derive(Debug, Clone, PartialEq)]
@@ -40,11 +37,10 @@ const NAMED_S: f64 = 60.0;
 /// time is used and questioned.
 pub(super) fn resolve(
     marks: &Marks,
-    found: &Found,
-    stops: &[Stop],
-    clock: Clock,
+    found: &DayRead,
     objections: &mut Vec<Objection>,
 ) -> Option<Swaps> {
+    let (stops, clock) = (found.stops(), found.clock());
     let named: Vec<&Stop> = stops.iter().filter(|s| s.duration() >= NAMED_S).collect();
     let off = |stop: &Stop, t: f64| (stop.from - t).max(t - stop.to).max(0.0);
     let nearest = |t: f64| (named.iter().copied()).min_by(|a, b| off(a, t).total_cmp(&off(b, t)));
