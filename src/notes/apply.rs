@@ -17,6 +17,11 @@ pub fn apply(day: DayRead, marks: &Marks) -> (DayRead, Assigned, Vec<Objection>)
         mut objections,
     } = edits(&day, marks);
     let swaps = swaps::resolve(marks, &day, &mut objections);
+    objections.extend(
+        swaps
+            .as_ref()
+            .and_then(|swaps| came_back(&day, marks, swaps)),
+    );
     let before = day.clone();
     let day = day.again(corrected, |middles| Known {
         parts: swaps
@@ -30,6 +35,49 @@ pub fn apply(day: DayRead, marks: &Marks) -> (DayRead, Assigned, Vec<Objection>)
     cells(&mut assigned, &day, marks, &mut objections);
     unpaired(&before, &day, marks, &mut objections);
     (day, assigned, objections)
+}
+
+/// Less probable readings of the track question no notes, `[0, 1]`.
+const SURE: f64 = 0.8;
+
+/// A part that came back by the track, where the notes have one part on before and after a stop.
+fn came_back(day: &DayRead, marks: &Marks, swaps: &Swaps) -> Option<Objection> {
+    let read = day.assigned();
+    if read.probability.is_none_or(|p| p < SURE) {
+        return None;
+    }
+    let parts: Vec<(usize, usize)> = (read.runs.iter().zip(&day.runs))
+        .map(|(found, run)| (found.configuration, swaps.part_at(run.middle())))
+        .collect();
+    let at = (1..parts.len()).find(|at| {
+        let (Some(own), Some(last)) = (parts.get(*at), parts.get(at - 1)) else {
+            return false;
+        };
+        own.0 != last.0 && own.1 == last.1 && parts.iter().take(at - 1).any(|p| p.0 == own.0)
+    })?;
+    let (own, before) = (parts.get(at)?, day.runs.get(at - 1)?);
+    let first = parts
+        .iter()
+        .find(|p| p.0 == own.0)
+        .filter(|p| p.1 != own.1)?;
+    let run = day.runs.get(at)?;
+    let stop = (day.stops().into_iter())
+        .filter(|stop| stop.to > before.end && stop.from < run.start)
+        .max_by(|a, b| a.duration().total_cmp(&b.duration()))?;
+    let names = marks.names();
+    let name = names.get(own.1)?;
+    let mark = marks
+        .configurations
+        .iter()
+        .find(|mark| mark.name == *name)?;
+    Some(Objection {
+        line: mark.line,
+        what: ObjectionKind::CameBack {
+            name: (*name).to_owned(),
+            earlier: (*names.get(first.1)?).to_owned(),
+            stop: [stop.from, stop.to].map(|t| day.clock().time(t)),
+        },
+    })
 }
 
 /// The names that the notes give, where they fit what was found.

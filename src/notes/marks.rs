@@ -129,6 +129,15 @@ pub enum ObjectionKind {
         /// The nearest stop.
         nearest: Option<[Timestamp; 2]>,
     },
+    /// Double runs that the notes give to one configuration are as fast as those of an earlier one.
+    CameBack {
+        /// The configuration that the notes give.
+        name: String,
+        /// The earlier one.
+        earlier: String,
+        /// The stop before them.
+        stop: [Timestamp; 2],
+    },
     /// A configuration was said to begin between two double runs without a stop between them.
     SwapWithoutStop {
         /// The configuration.

@@ -97,6 +97,16 @@ impl Words<'_> {
                      {instead}"
                 )
             }
+            ObjectionKind::CameBack {
+                name,
+                earlier,
+                stop: [from, to],
+            } => format!(
+                "after the stop from {} the boat was as fast as with `{earlier}` again, but the notes \
+                 still have `{name}`; if `{earlier}` was fitted again, add a [[configuration]] with \
+                 its name and a time in that stop",
+                clock.span([*from, *to])
+            ),
             ObjectionKind::SwapWithoutStop { name, at, nearest } => format!(
                 "no stop at {}, when `{name}` was to be fitted; {}; the time was used as it is",
                 clock.shown(*at),

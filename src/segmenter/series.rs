@@ -12,6 +12,7 @@ use std::f64::consts::TAU;
 use serde::Serialize;
 
 use crate::stats::multivariate_normal::log_density;
+use crate::stats::quantile::median;
 
 /// How double runs are put into series, parts and settings.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -132,12 +133,24 @@ pub(super) fn readings(items: &[Item], known: &Known, rules: &SeriesRules) -> Ve
         found.append(&mut best);
         // A double run that fits none of the cells is left out, and so are the first or last ones at
         // a speed of their own, while that explains more than it costs.
-        let choices = (lonely(&top).into_iter().map(|run| (vec![run], 0.0))).chain(
-            outer(&top, items, &kept).into_iter().map(|block| {
-                let value = other(items, &block, &kept, rules);
-                (block, value)
-            }),
-        );
+        let choices = (doubtful(&top, items)
+            .into_iter()
+            .map(|run| (vec![run], 0.0)))
+        .chain(outer(&top, items, &kept).into_iter().map(|block| {
+            let value = other(items, &block, &kept, rules);
+            (block, value)
+        }));
+        // What is left out does not move the swaps, so they are held while that is decided.
+        let held = Known {
+            parts: Some(parts_of(&top)),
+            ..known.clone()
+        };
+        let score_of = |kept: &[usize]| {
+            read(items, kept, &held, rules)
+                .first()
+                .map_or(f64::NEG_INFINITY, |r| r.score)
+        };
+        let own = score_of(&kept);
         let mut better: Option<(f64, Vec<usize>, f64)> = None;
         for (block, value) in choices {
             let without: Vec<usize> = kept
@@ -148,10 +161,8 @@ pub(super) fn readings(items: &[Item], known: &Known, rules: &SeriesRules) -> Ve
             if without.len() < 2 {
                 continue;
             }
-            let score = read(items, &without, known, rules)
-                .first()
-                .map_or(f64::NEG_INFINITY, |r| r.score + others + value);
-            if score > top.score && better.as_ref().is_none_or(|(s, _, _)| score > *s) {
+            let score = score_of(&without) + value;
+            if score > own && better.as_ref().is_none_or(|(s, _, _)| score > *s) {
                 better = Some((score, without, value));
             }
         }
@@ -167,6 +178,17 @@ pub(super) fn readings(items: &[Item], known: &Known, rules: &SeriesRules) -> Ve
     found.dedup_by(|a, b| a.cells == b.cells);
     found.truncate(KEPT);
     found
+}
+
+/// The part of each double run; one that is left out has that of the one before.
+fn parts_of(reading: &Reading) -> Vec<usize> {
+    let mut last = 0;
+    (reading.cells.iter())
+        .map(|cell| {
+            last = cell.map_or(last, |c| c.0);
+            last
+        })
+        .collect()
 }
 
 /// The first and the last double runs, where they have a setting or a line that no other has.
@@ -224,24 +246,32 @@ fn other(items: &[Item], block: &[usize], kept: &[usize], rules: &SeriesRules) -
     regular + evidence(&runs, &[0..runs.len()], &[0], &one, 1, rules) - price
 }
 
-/// Double runs that are alone in their cell.
-fn lonely(reading: &Reading) -> Vec<usize> {
-    let alone = |cell: &(usize, usize)| {
-        reading
-            .cells
-            .iter()
-            .flatten()
-            .filter(|c| *c == cell)
-            .count()
-            == 1
+/// A double run that weighs less than this share of a perfect match fits the day poorly.
+const POOR_MATCH: f64 = 0.5;
+
+/// Double runs that are alone in their cell, and those that match the pattern of the day poorly and
+/// lie farthest from the middle of their cell: broken off, say.
+fn doubtful(reading: &Reading, items: &[Item]) -> Vec<usize> {
+    let mut cells: Vec<(usize, usize)> = reading.cells.iter().flatten().copied().collect();
+    cells.sort_unstable();
+    cells.dedup();
+    let speed = |i: &usize| items.get(*i).map_or(0.0, |item| item.log_speed);
+    let farthest = |cell: (usize, usize)| {
+        let of = |i: &usize| reading.cells.get(*i).copied().flatten() == Some(cell);
+        let own: Vec<usize> = (0..items.len()).filter(of).collect();
+        let speeds: Vec<f64> = own.iter().map(speed).collect();
+        let middle = median(&speeds)?;
+        let off = |i: &usize| (speed(i) - middle).abs();
+        let poor = |i: &usize| {
+            let weight = items.get(*i).map_or(0.0, |item| item.weight / item.regular);
+            speeds.len() == 1 || weight < POOR_MATCH
+        };
+        own.iter()
+            .copied()
+            .filter(poor)
+            .max_by(|a, b| off(a).total_cmp(&off(b)))
     };
-    reading
-        .cells
-        .iter()
-        .enumerate()
-        .filter(|(_, cell)| cell.as_ref().is_some_and(alone))
-        .map(|(index, _)| index)
-        .collect()
+    cells.into_iter().filter_map(farthest).collect()
 }
 
 /// The best readings that use just the runs `kept`.
@@ -379,14 +409,6 @@ fn part_choices(
         };
         return vec![series.iter().map(of).collect()];
     }
-    if let Some(order) = &known.order {
-        let fits = order.len() == series.len();
-        return if fits {
-            vec![order.clone()]
-        } else {
-            Vec::new()
-        };
-    }
     let mut choices: Vec<Vec<usize>> = vec![vec![0]];
     for _ in 1..series.len() {
         choices = choices
@@ -403,6 +425,12 @@ fn part_choices(
                     })
             })
             .collect();
+    }
+    if let Some(order) = &known.order {
+        let count = |parts: &[usize]| parts.iter().max().map_or(0, |m| m + 1);
+        // Who names each part once may leave out that one came back.
+        let once = count(order) == order.len();
+        choices.retain(|parts| parts == order || (once && count(parts) == order.len()));
     }
     choices
 }

@@ -235,6 +235,11 @@ pub(super) struct Choice {
 /// Legs so far apart in order do not pair: each one passed over costs more than a match brings.
 const FARTHEST: usize = 5;
 
+/// Pairs tried as the pattern of a day, and of each further line: a trial repeats itself, so one of
+/// its pairs is among the best. Only bounds the work on days of thousands of legs.
+const PATTERNS: usize = 120;
+const PATTERNS_OF_A_LINE: usize = 40;
+
 /// Choices that differ are kept up to this many.
 const CHOICES: usize = 6;
 
@@ -273,11 +278,19 @@ fn half_square(z: f64) -> f64 {
     z * z / 2.0
 }
 
-/// As [`half_square`] for small deviations, but large ones surprise less: the negative logarithm of
-/// Student's t with four degrees of freedom, since people are sloppy at times.
+/// As [`half_square`] for small deviations, but large ones surprise less (Huber 1964, Ann. Math.
+/// Stat. 35, 73-101), since people are sloppy at times.
 fn surprise(z: f64) -> f64 {
-    2.5 * (z * z / 4.0).ln_1p()
+    let z = z.abs();
+    if z <= SLOPPY {
+        half_square(z)
+    } else {
+        SLOPPY * (z - SLOPPY / 2.0)
+    }
 }
+
+/// Beyond so many standard deviations somebody was sloppy.
+const SLOPPY: f64 = 2.0;
 
 /// How much more likely a pair is a repeat of the pattern than two legs by chance.
 fn weight(pair: &Pair, pattern: &Pair, key: Key, rules: &TrialRules) -> f64 {
@@ -331,7 +344,7 @@ fn wrapped(angle: f64) -> f64 {
 /// The best ways to choose double runs from candidates, best first.
 pub(super) fn choices(candidates: &[Pair], legs: &[Leg], rules: &TrialRules) -> Vec<Choice> {
     let mut lines: Vec<(Choice, Pair, Key)> = Vec::new();
-    for pattern in candidates {
+    for pattern in &patterns(candidates, PATTERNS) {
         for key in [Key::Length, Key::Duration] {
             let choice = one_line(candidates, pattern, key, legs, rules);
             if choice.pairs.is_empty() {
@@ -357,6 +370,16 @@ pub(super) fn choices(candidates: &[Pair], legs: &[Leg], rules: &TrialRules) -> 
     found.dedup_by(|a, b| same_legs(&a.pairs, &b.pairs));
     found.truncate(CHOICES);
     found
+}
+
+/// The pairs that are the best by themselves.
+fn patterns(pairs: &[Pair], most: usize) -> Vec<Pair> {
+    let mut best = pairs.to_vec();
+    if best.len() > most {
+        best.sort_by(|a, b| b.own.total_cmp(&a.own));
+        best.truncate(most);
+    }
+    best
 }
 
 fn same_legs(a: &[Pair], b: &[Pair]) -> bool {
@@ -409,7 +432,7 @@ fn more_lines(
             .copied()
             .collect();
         let mut best: Option<(f64, Vec<Pair>)> = None;
-        for other in &free {
+        for other in &patterns(&free, PATTERNS_OF_A_LINE) {
             let alone: Vec<f64> = (legs.iter().enumerate())
                 .map(|(i, leg)| {
                     if used(i) {
