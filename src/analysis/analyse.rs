@@ -46,6 +46,19 @@ pub fn analyse_owned(recordings: Vec<Recording>, asked: &Settings) -> Analysis {
     Prepared::of(recordings, asked, noted).finish(asked)
 }
 
+/// The same with the notes and without any, the track read once.
+pub fn analyse_with_and_without_notes(
+    recordings: Vec<Recording>,
+    asked: &Settings,
+) -> [Analysis; 2] {
+    let timeline = Timeline::of(&recordings);
+    let day = Unnoted::of(recordings, asked);
+    let noted = asked.notes.as_ref();
+    let noted = noted.map(|notes| timeline.resolve(notes, &day.zone));
+    [noted.unwrap_or_default(), Resolved::default()]
+        .map(|noted| day.clone().with(noted).finish(asked))
+}
+
 /// A day with its legs found and its double runs in groups, not yet compared.
 pub(super) struct Prepared {
     summaries: Vec<TrackSummary>,
@@ -59,6 +72,57 @@ pub(super) struct Prepared {
     objections: Vec<Objection>,
 }
 
+/// A day as read from its tracks alone.
+#[derive(Clone)]
+struct Unnoted {
+    summaries: Vec<TrackSummary>,
+    tracks: Vec<Track>,
+    timezone: Zone,
+    zone: TimeZone,
+    onboard: Option<WindLog>,
+    read: Option<DayRead>,
+}
+
+impl Unnoted {
+    fn of(recordings: Vec<Recording>, asked: &Settings) -> Self {
+        let onboard = WindLog::of_recordings(&recordings);
+        let cleaned = clean_all(recordings, &asked.rules.clean);
+        let summaries = summaries(&cleaned);
+        let tracks = cleaned.tracks;
+        let (timezone, zone) = timezone(asked, first_position(&tracks));
+        let read = DayRead::of(&tracks, &asked.rules.segment);
+        Self {
+            summaries,
+            tracks,
+            timezone,
+            zone,
+            onboard,
+            read,
+        }
+    }
+
+    fn with(self, noted: Resolved) -> Prepared {
+        let (found, assigned, objections) = match self.read {
+            Some(read) => {
+                let (read, assigned, objections) = notes::apply(read, &noted.marks);
+                (Some(read.finish()), assigned, objections)
+            }
+            None => (None, Assigned::default(), Vec::new()),
+        };
+        Prepared {
+            summaries: self.summaries,
+            tracks: self.tracks,
+            timezone: self.timezone,
+            zone: self.zone,
+            noted,
+            onboard: self.onboard,
+            found,
+            assigned,
+            objections,
+        }
+    }
+}
+
 impl Prepared {
     /// Finds legs and groups. `noted` gives what the notes say of the day, its zone given.
     pub(super) fn of(
@@ -66,31 +130,9 @@ impl Prepared {
         asked: &Settings,
         noted: impl FnOnce(&TimeZone) -> Resolved,
     ) -> Self {
-        let onboard = WindLog::of_recordings(&recordings);
-        let cleaned = clean_all(recordings, &asked.rules.clean);
-        let summaries = summaries(&cleaned);
-        let tracks = cleaned.tracks;
-        let (timezone, zone) = timezone(asked, first_position(&tracks));
-        let noted = noted(&zone);
-        let read = DayRead::of(&tracks, &asked.rules.segment);
-        let (found, assigned, objections) = match read {
-            Some(read) => {
-                let (read, assigned, objections) = notes::apply(read, &noted.marks);
-                (Some(read.finish()), assigned, objections)
-            }
-            None => (None, Assigned::default(), Vec::new()),
-        };
-        Self {
-            summaries,
-            tracks,
-            timezone,
-            zone,
-            noted,
-            onboard,
-            found,
-            assigned,
-            objections,
-        }
+        let day = Unnoted::of(recordings, asked);
+        let noted = noted(&day.zone);
+        day.with(noted)
     }
 
     /// Measures and compares.

@@ -26,7 +26,7 @@ mod warn;
 mod warning;
 mod wind;
 
-pub use analyse::{analyse, analyse_owned};
+pub use analyse::{analyse, analyse_owned, analyse_with_and_without_notes};
 pub use buys::{
     Buys, Calm, CalmSpeed, CellPower, CellReach, CellSlip, CubeLaw, Curve, EqualSetting,
     EqualSpeed, EqualSpeedDraw, HomeAt, InWind, LegPower, LogClock, Power, PowerComparison,

@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use super::matched::read_right;
-use crate::analysis::{Analysis, Settings, Verdict, analyse};
+use crate::analysis::{Analysis, Settings, Verdict, analyse_with_and_without_notes};
 use crate::notes::{self, quoted};
 use crate::plan::Plan;
 use crate::rehearse::SimulatedDay;
@@ -52,16 +52,14 @@ pub struct Found {
 ///
 /// With several parts the second is judged, which is changed as all the others are.
 pub fn judge(plan: &Plan, day: &SimulatedDay) -> Judged {
-    let settings = |notes| Settings {
+    let settings = Settings {
         // The zone given, so that it need not be looked up a thousand times.
         timezone: Some("UTC".to_owned()),
-        notes,
+        notes: notes::read(&true_notes(plan, day), "notes.toml").ok(),
         ..Settings::default()
     };
-    let recordings = [day.recording("day.gpx")];
-    let notes = notes::read(&true_notes(plan, day), "notes.toml").ok();
-    let noted = analyse(&recordings, &settings(notes));
-    let without = analyse(&recordings, &settings(None));
+    let [noted, without] =
+        analyse_with_and_without_notes(vec![day.recording("day.gpx")], &settings);
     let truths: Vec<f64> = day
         .truth
         .changes
