@@ -42,11 +42,13 @@ fn simulated_days_are_read_right() {
     let _ = writeln!(out, "days without a broken-off leg:\n{}", smooth.table());
 
     assert!(score.leg_recall() >= 0.98);
-    assert!(score.recall() >= 0.96);
-    assert!(score.precision() >= 0.97);
-    assert!(mean(&score.overlaps) >= 0.94);
+    assert!(score.recall() >= 0.92);
+    assert!(score.precision() >= 0.93);
+    assert!(smooth.recall() >= 0.97);
+    assert!(smooth.precision() >= 0.99);
+    assert!(mean(&score.overlaps) >= 0.93);
     assert!(mean(&score.speed_errors).abs() <= 0.15);
-    assert!(rms(&score.speed_errors) <= 1.0);
+    assert!(rms(&score.speed_errors) <= 1.1);
     assert!(quantile(&score.wind_errors, 0.5) <= 10.0);
     assert!(score.verdicts_wrong * 100 <= score.days);
     assert!(score.right_and_unclear * 100 <= 3 * score.days);
