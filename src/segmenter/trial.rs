@@ -310,12 +310,15 @@ fn surprise(z: f64) -> f64 {
 /// Beyond so many standard deviations somebody was sloppy.
 const SLOPPY: f64 = 2.0;
 
+/// Whether two pairs lie on different waters.
+fn is_far(a: &Pair, b: &Pair, rules: &TrialRules) -> bool {
+    let apart = (a.place.iter().zip(&b.place)).map(|(a, b)| (a - b).powi(2));
+    apart.sum::<f64>() > rules.water_m.powi(2)
+}
+
 /// How much more likely a pair is a repeat of the pattern than two legs by chance.
 fn weight(pair: &Pair, pattern: &Pair, key: Key, rules: &TrialRules) -> f64 {
-    let apart: f64 = (pair.place.iter().zip(&pattern.place))
-        .map(|(a, b)| (a - b).powi(2))
-        .sum();
-    if apart > rules.water_m.powi(2) {
+    if is_far(pair, pattern, rules) {
         return f64::NEG_INFINITY;
     }
     let size = (pair.size(key) / pattern.size(key)).ln() / rules.alike;
@@ -452,7 +455,7 @@ fn more_lines(
         };
         let free: Vec<Pair> = candidates
             .iter()
-            .filter(|p| !(p.stretches[0]..=p.stretches[1]).any(used))
+            .filter(|p| !(p.stretches[0]..=p.stretches[1]).any(used) && !is_far(p, pattern, rules))
             .copied()
             .collect();
         let mut best: Option<(f64, Vec<Pair>)> = None;
