@@ -23,6 +23,9 @@ pub struct WindRules {
     /// A direction no better known than this, degrees, gives way to that of legs on several
     /// headings: one label is 45 degrees wide.
     pub most_se_deg: f64,
+    /// A direction known no better than this, degrees, is none: a bare guess has 104, and of three
+    /// labels one is right.
+    pub guess_se_deg: f64,
     /// Drift along the line under way over drift along it idle, from which on a current is
     /// likely. In wind alone it stays well below one. Source: our own simulated days.
     pub current_ratio: f64,
@@ -33,6 +36,7 @@ impl Default for WindRules {
         Self {
             near_trial_s: 2700.0,
             most_se_deg: 30.0,
+            guess_se_deg: 60.0,
             current_ratio: 0.7,
         }
     }
@@ -143,6 +147,14 @@ fn from_drift(
         && let Some(legs) = by_legs(fits, speed_m_s, asked)
     {
         return (legs, false);
+    }
+    if from_se_deg > rules.guess_se_deg {
+        let why = if current {
+            "the boat's idle drift and its drift along the line are much alike, as in a current"
+        } else {
+            "the boat hardly drifted while it lay idle, or now this way, now that"
+        };
+        return (unknown(why, speed_m_s), current);
     }
     let toward = drift.toward;
     let doubt = if still_water == Some(true) {

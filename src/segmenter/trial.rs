@@ -15,6 +15,7 @@ use std::f64::consts::PI;
 use serde::Serialize;
 
 use super::leg::Leg;
+use crate::track::Position;
 
 /// How legs make a trial. Weights are natural logarithms of odds.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -40,6 +41,8 @@ pub struct TrialRules {
     pub match_weight: f64,
     /// Price of a leg passed over between two that pair.
     pub passed_price: f64,
+    /// A trial is run on one water: within this of its pattern, m (common practice, no source).
+    pub water_m: f64,
     /// Price of a leg left alone that looks like one of the trial in every respect: few people run
     /// there and not back.
     pub alone_price: f64,
@@ -68,6 +71,7 @@ impl Default for TrialRules {
             drift_share: 0.35,
             match_weight: 6.0,
             passed_price: 1.5,
+            water_m: 10_000.0,
             alone_price: 3.0,
             drift_m_s: 0.15,
             wander: 0.5,
@@ -114,6 +118,8 @@ pub(super) struct Pair {
     pub duration: f64,
     /// Logarithm of the ratio of the lengths, and of the durations.
     pub unlike: [f64; 2],
+    /// Where the first begins, metres from the centre of a sphere.
+    place: [f64; 3],
     /// When the first begins, s.
     pub start: f64,
     /// When the second ends, s.
@@ -178,6 +184,7 @@ impl Pair {
             length: f64::midpoint(la, lb),
             duration: f64::midpoint(da, db),
             unlike: [(la / lb).ln(), (da / db).ln()],
+            place: on_sphere(a.start_position),
             start: a.start,
             end: b.end,
             weight: 0.0,
@@ -265,7 +272,7 @@ pub(super) fn candidates(versions: &[Version], whole: &[Leg], rules: &TrialRules
 /// Whether the way back covers the water of the way there, for the most part of the shorter.
 fn overlap(a: &Leg, b: &Leg, way: [f64; 2]) -> bool {
     let speed = way[0].hypot(way[1]).max(1e-6);
-    let along = |at: crate::track::Position| {
+    let along = |at: Position| {
         let at = a.plane.project(at);
         (at.east * way[0] + at.north * way[1]) / speed
     };
@@ -273,6 +280,17 @@ fn overlap(a: &Leg, b: &Leg, way: [f64; 2]) -> bool {
     let (b0, b1) = (along(b.end_position), along(b.start_position));
     a1.min(b1) - a0.max(b0) >= 0.4 * (a1 - a0).min(b1 - b0)
 }
+
+/// A position as metres from the centre of the Earth; distances over a few miles are right to a
+/// hundredth.
+fn on_sphere(at: Position) -> [f64; 3] {
+    let (sin_lat, cos_lat) = at.latitude().to_radians().sin_cos();
+    let (sin_lon, cos_lon) = at.longitude().to_radians().sin_cos();
+    [cos_lat * cos_lon, cos_lat * sin_lon, sin_lat].map(|c| MEAN_RADIUS_M * c)
+}
+
+/// Mean radius of the Earth, m (IUGG: 6371.0088 km).
+const MEAN_RADIUS_M: f64 = 6_371_008.8;
 
 fn half_square(z: f64) -> f64 {
     z * z / 2.0
@@ -292,8 +310,17 @@ fn surprise(z: f64) -> f64 {
 /// Beyond so many standard deviations somebody was sloppy.
 const SLOPPY: f64 = 2.0;
 
+/// Whether two pairs lie on different waters.
+fn is_far(a: &Pair, b: &Pair, rules: &TrialRules) -> bool {
+    let apart = (a.place.iter().zip(&b.place)).map(|(a, b)| (a - b).powi(2));
+    apart.sum::<f64>() > rules.water_m.powi(2)
+}
+
 /// How much more likely a pair is a repeat of the pattern than two legs by chance.
 fn weight(pair: &Pair, pattern: &Pair, key: Key, rules: &TrialRules) -> f64 {
+    if is_far(pair, pattern, rules) {
+        return f64::NEG_INFINITY;
+    }
     let size = (pair.size(key) / pattern.size(key)).ln() / rules.alike;
     let unlike = pair.unlike(key) / rules.alike;
     let mut weight = rules.match_weight + pair.own - surprise(size) - surprise(unlike);
@@ -428,7 +455,7 @@ fn more_lines(
         };
         let free: Vec<Pair> = candidates
             .iter()
-            .filter(|p| !(p.stretches[0]..=p.stretches[1]).any(used))
+            .filter(|p| !(p.stretches[0]..=p.stretches[1]).any(used) && !is_far(p, pattern, rules))
             .copied()
             .collect();
         let mut best: Option<(f64, Vec<Pair>)> = None;

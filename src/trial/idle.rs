@@ -38,8 +38,8 @@ pub struct IdleRules {
     pub gust_deg: f64,
     /// How long a gust, or a swing of the bow, lasts, s (common practice, no source).
     pub gust_s: f64,
-    /// Slowest drift that is one, m/s: at 3 to 6 % of the wind (common practice, no source)
-    /// it takes half a metre a second.
+    /// Slowest drift that is one, m/s: at 3 to 6 % of the wind (common practice, no source) it takes
+    /// light air, 1 m/s, and a boat that still glides after a burst of the motor is as fast.
     pub least_drift_m_s: f64,
     /// Standard errors that a drift must differ from none by. Two normal coordinates lie
     /// within 3 in 99 of 100 cases.
@@ -67,7 +67,7 @@ impl Default for IdleRules {
             coasting_factor: 2.0,
             gust_deg: 10.0,
             gust_s: 60.0,
-            least_drift_m_s: 0.02,
+            least_drift_m_s: 0.04,
             least_ratio: 3.0,
             eddy_m_s: 0.01,
             slant_deg: 5.0,

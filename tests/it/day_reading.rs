@@ -87,7 +87,7 @@ fn read(recording: Recording) -> Analysis {
 }
 
 fn read_with(recording: Recording, notes: &str) -> Analysis {
-    let notes = notes::read("notes.toml", notes).unwrap();
+    let notes = notes::read(notes, "notes.toml").unwrap();
     let asked = Settings {
         notes: Some(notes),
         ..Settings::default()

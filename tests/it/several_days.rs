@@ -54,7 +54,7 @@ fn headline(analysis: &Analysis) -> &thereback::analysis::Comparison {
 
 #[test]
 fn three_days_are_pooled() {
-    let days = [day(0, 0.89), day(1, 0.89), day(2, 0.89)];
+    let days = [day(3, 0.89), day(4, 0.89), day(5, 0.89)];
     let analysis = analyse_days(recordings(&days), &notes(&days));
     assert_eq!(analysis.days.len(), 3);
     let pooled = headline(&analysis);
