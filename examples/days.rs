@@ -401,7 +401,7 @@ fn plans(days: u64, folder: Option<PathBuf>) {
                 .map(|number| {
                     let day = lived(&timed, course, number);
                     let noted = with_notes(&notes, &day);
-                    if noted == Noted::Silent {
+                    if matches!(noted, Noted::Held | Noted::Silent) {
                         keep(&day, what, number);
                     }
                     noted

@@ -48,7 +48,7 @@ pub fn varied_scenario(n: u64) -> Scenario {
 /// new and a third part; and the same with the settings run in turn rather than in blocks.
 pub fn varied_order(n: u64) -> Scenario {
     // Numbers of their own, so that the rest of the day is the same in every order.
-    let mut rng = Pcg64::seed_from_u64(n ^ 0x0bde_25);
+    let mut rng = Pcg64::seed_from_u64(n ^ 0x000b_de25);
     let mut scenario = varied_scenario(n);
     let change = between(&mut rng, -0.10, 0.20);
     scenario.boat.configurations.push(Configuration {
