@@ -19,7 +19,7 @@
 mod judge;
 
 use std::collections::BTreeMap;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use jiff::SignedDuration;
 use rayon::prelude::*;
@@ -40,12 +40,8 @@ fn main() {
     let args: Vec<String> = std::env::args().skip(1).collect();
     let number = |at: usize, usual: u64| args.get(at).and_then(|n| n.parse().ok()).unwrap_or(usual);
     match args.first().map(String::as_str) {
-        Some("plans") => plans(number(1, 100), args.get(2).map(PathBuf::from)),
-        _ => habits(
-            number(1, 6000),
-            number(2, 400),
-            args.get(3).map(PathBuf::from),
-        ),
+        Some("plans") => plans(number(1, 100), args.get(2).map(Path::new)),
+        _ => habits(number(1, 6000), number(2, 400), args.get(3).map(Path::new)),
     }
 }
 
@@ -56,7 +52,7 @@ fn read(day: &SimulatedDay) -> Analysis {
 /// Days read at once: tracks are large, and each is forgotten when it is judged.
 const AT_ONCE: u64 = 32;
 
-fn habits(first: u64, count: u64, folder: Option<PathBuf>) {
+fn habits(first: u64, count: u64, folder: Option<&Path>) {
     let mut rates: BTreeMap<(usize, &str, String), Score> = BTreeMap::new();
     for from in (first..first + count).step_by(AT_ONCE as usize) {
         let numbers = from..(from + AT_ONCE).min(first + count);
@@ -75,7 +71,7 @@ fn habits(first: u64, count: u64, folder: Option<PathBuf>) {
             } else {
                 "in six orders"
             };
-            if let Some(folder) = &folder
+            if let Some(folder) = folder
                 && !read_right(&day.truth, analysis)
             {
                 let mut own = Score::default();
@@ -356,7 +352,7 @@ fn held(truth: &Truth, analysis: &Analysis) -> bool {
     })
 }
 
-fn plans(days: u64, folder: Option<PathBuf>) {
+fn plans(days: u64, folder: Option<&Path>) {
     println!(
         "| plan | settings | double runs | to plan: notes as planned % | names alone % | without notes % | late: right / found wrong / held / silent | swaps delayed | run repeated |"
     );
@@ -368,7 +364,7 @@ fn plans(days: u64, folder: Option<PathBuf>) {
         order.dedup();
         let order = order.join(", ").replace(" part", "");
         let keep = |day: &SimulatedDay, what: &str, number: u64| {
-            if let Some(folder) = &folder {
+            if let Some(folder) = folder {
                 let order = order.replace(", ", "-");
                 let stem = format!("{order}-{}-{what}-{number}", kind.settings);
                 keep(folder, &stem, day, ("notes.toml", &notes));

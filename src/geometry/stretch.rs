@@ -346,10 +346,9 @@ fn runs(held: &[Held], heading: bool) -> Vec<(usize, usize)> {
     let mut runs: Vec<(usize, usize)> = Vec::new();
     let mut open: Option<usize> = None;
     for (index, sample) in held.iter().enumerate() {
-        if sample.jumped || (heading && sample.level.is_none()) {
-            if let Some(from) = open.take() {
-                runs.push((from, index));
-            }
+        let ends = sample.jumped || (heading && sample.level.is_none());
+        if let Some(from) = open.take_if(|_| ends) {
+            runs.push((from, index));
         }
         if open.is_none() && sample.level.is_some() {
             open = Some(index);

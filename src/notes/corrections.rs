@@ -1,6 +1,11 @@
 //! What a person corrected: legs taken in, left out, joined, cut, given other ends, paired, and the
 //! part or setting of one.
 
+#![expect(
+    clippy::result_large_err,
+    reason = "an objection is rare, and is moved once"
+)]
+
 use super::marks::{Correction, LegMark, LegRef, Marks, NoPair, Objection, ObjectionKind};
 use crate::geometry::Clock;
 use crate::segmenter::{Assigned, Corrected, DayRead, LeftOut, Leg};
@@ -49,8 +54,10 @@ pub(super) fn edits(day: &DayRead, marks: &Marks) -> Edits {
 fn excludes(a: &Correction, b: &Correction) -> bool {
     use Correction::{Cut, End, Exclude, Include, JoinNext, PairWith, Start};
     match (a, b) {
-        (Exclude(_), Include | PairWith(_)) | (Include | PairWith(_), Exclude(_)) => true,
-        (JoinNext, Cut(_) | End(_)) | (Cut(_) | End(_), JoinNext) => true,
+        (Exclude(_), Include | PairWith(_))
+        | (Include | PairWith(_), Exclude(_))
+        | (JoinNext, Cut(_) | End(_))
+        | (Cut(_) | End(_), JoinNext) => true,
         (PairWith(a), PairWith(b)) => a != b,
         (Start(a), Start(b)) | (End(a), End(b)) => a != b,
         _ => false,
@@ -95,6 +102,7 @@ impl Edits {
         self.corrected.legs.iter().position(|l| l.number == number)
     }
 
+    #[expect(clippy::too_many_lines, reason = "one arm for each correction")]
     fn apply(&mut self, mark: &LegMark, number: usize, day: &DayRead) -> Result<(), ObjectionKind> {
         let clock = day.clock();
         // A leg that was joined to the one before it is part of that one now.

@@ -76,6 +76,7 @@ impl Words<'_> {
         format!("leg {}", number + self.legs_before)
     }
 
+    #[expect(clippy::too_many_lines, reason = "one arm for each objection")]
     fn of(&self, what: &ObjectionKind) -> String {
         let clock = self.clock;
         match what {

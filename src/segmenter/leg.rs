@@ -80,7 +80,7 @@ impl Leg {
                 .wander(&rules.stretch)
                 .unwrap_or(0.0),
             line: None,
-            left_out: (!settled).then(|| LeftOut::TooShort {
+            left_out: (!settled).then_some(LeftOut::TooShort {
                 lasted_s: end - start,
                 needed_s: seconds,
             }),

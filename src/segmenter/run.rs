@@ -35,7 +35,7 @@ impl Run {
         let place = |index: usize| {
             let leg = &versions.get(index)?.leg;
             legs.iter()
-                .position(|l| l.track == leg.track && l.start == leg.start)
+                .position(|l| l.track == leg.track && l.start.total_cmp(&leg.start).is_eq())
         };
         let [a, b] = pair.legs.map(place);
         let pair_legs = [a?, b?];

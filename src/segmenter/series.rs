@@ -243,7 +243,7 @@ fn other(items: &[Item], block: &[usize], kept: &[usize], rules: &SeriesRules) -
         .collect();
     let regular: f64 = runs.iter().map(|r| r.regular).sum();
     let one = vec![0; runs.len()];
-    regular + evidence(&runs, &[0..runs.len()], &[0], &one, 1, rules) - price
+    regular + evidence(&runs, &ranges(&[], runs.len()), &[0], &one, 1, rules) - price
 }
 
 /// A double run that weighs less than this share of a perfect match fits the day poorly.

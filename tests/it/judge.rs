@@ -240,6 +240,7 @@ impl Score {
     }
 
     /// The rates as a table.
+    #[allow(clippy::too_many_lines, reason = "one line for each rate")]
     pub(crate) fn table(&self) -> String {
         let q = |values: &[f64], p: f64| quantile(values, p);
         let mut out = String::new();

@@ -5,7 +5,8 @@
     clippy::expect_used,
     clippy::panic,
     clippy::indexing_slicing,
-    reason = "a test may fail loudly"
+    clippy::duplicate_mod,
+    reason = "a test may fail loudly, and an example shares its judge with the tests"
 )]
 
 mod beside_current;

@@ -442,7 +442,8 @@ fn objections_in_words() {
     );
     let time = |text: &str| at(&format!("2026-06-12T{text}Z"));
     let name = || "new".to_owned();
-    let stop = Some([time("08:38:50"), time("08:54:10")]);
+    let idle = [time("08:38:50"), time("08:54:10")];
+    let stop = Some(idle);
     let (leg, span, at) = (14, [time("08:58:00"), time("09:03:20")], time("09:02:00"));
     let swap = |used, nearest| ObjectionKind::SwapUnderWay {
         name: name(),
@@ -501,7 +502,7 @@ fn objections_in_words() {
         ObjectionKind::SwapWithoutStop {
             name: name(),
             at,
-            nearest: stop.unwrap(),
+            nearest: idle,
         },
         // At the top although it comes last.
         ObjectionKind::LeftUnpaired { leg, other: 15 },

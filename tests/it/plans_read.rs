@@ -2,7 +2,6 @@
 //! and one that was not is never read wrong without a word.
 
 #[path = "../../examples/days.rs"]
-#[allow(dead_code, reason = "the example's own tables are not made here")]
 mod days;
 
 use rayon::prelude::*;
