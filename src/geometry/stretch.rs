@@ -275,7 +275,7 @@ fn on_course(sampled: &Sampled, piece: (usize, usize), rules: &StretchRules) -> 
 }
 
 /// A chord this many standard deviations off the course or the speed belongs to a turn or a stop.
-const OFF_COURSE: f64 = 2.0;
+const OFF_COURSE: f64 = 2.5;
 
 /// Speed on a scale on which gusts change all alike: the integral of `dv / sqrt(a² + (b v)²)`.
 fn scaled(speed: f64, rules: &StretchRules) -> f64 {
