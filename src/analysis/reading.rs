@@ -24,16 +24,27 @@ pub(super) fn reading(
         comparisons: compared(&assigned),
     });
     // A reading without a change says nothing against one: a person knows whether there was one.
-    let verdicts = |comparisons: &[Comparison]| -> Vec<Verdict> {
+    let verdicts = |comparisons: &[Comparison]| -> Vec<(String, Verdict)> {
         let pooled = comparisons.iter().filter(|c| c.setting.is_none());
         let all = comparisons.iter().filter(|_| comparisons.len() == 1);
-        pooled.chain(all).map(|c| c.verdict).collect()
+        let own = pooled.chain(all);
+        own.map(|c| (c.changed.clone(), c.verdict)).collect()
     };
-    let (own, others) = (
-        verdicts(own),
-        other.as_ref().map(|o| verdicts(&o.comparisons)),
-    );
-    let disagree = others.is_some_and(|others| !others.is_empty() && others != own);
+    let own = verdicts(own);
+    let others = other.as_ref().map(|o| verdicts(&o.comparisons));
+    // A part that one of them has and the other does not, such as the old one come back under a
+    // name of its own, speaks against none of those that both have.
+    let shared = |others: &[(String, Verdict)]| {
+        let of = |(part, verdict): &(String, Verdict)| {
+            let same = others.iter().find(|(other, _)| other == part)?;
+            Some(same.1 == *verdict)
+        };
+        own.iter().filter_map(of).collect::<Vec<bool>>()
+    };
+    let disagree = others.is_some_and(|others| {
+        let shared = shared(&others);
+        !others.is_empty() && (shared.is_empty() || shared.contains(&false))
+    });
     Some(Reading {
         probability,
         other,
