@@ -251,11 +251,11 @@ fn browser_lights_a_leg_everywhere() {
     };
     let (_folder, page) = sample_page();
     browser.open(&page, 1440, LIGHT);
-    browser.point_at("#legs tr[data-leg='20'] td");
-    let from_table = lit(&mut browser, 20);
+    browser.point_at("#legs tr[data-leg='24'] td");
+    let from_table = lit(&mut browser, 24);
     assert!(from_table.iter().all(|marks| *marks > 0), "{from_table:?}");
-    browser.point_at("#time svg g[data-leg='18'] rect");
-    let from_chart = lit(&mut browser, 18);
+    browser.point_at("#time svg g[data-leg='24'] rect");
+    let from_chart = lit(&mut browser, 24);
     assert!(from_chart.iter().all(|marks| *marks > 0), "{from_chart:?}");
     browser.point_at("h1");
     assert_eq!(
@@ -284,8 +284,8 @@ fn browser_lights_a_leg_in_both_drawings() {
     let (_folder, page) = sample_page();
     browser.open(&page, 360, LIGHT);
     for place in [
-        "#legs tr[data-leg='20'] td",
-        "#time .narrow g[data-leg='20'] rect",
+        "#legs tr[data-leg='24'] td",
+        "#time .narrow g[data-leg='24'] rect",
     ] {
         browser.point_at("h1");
         browser.point_at(place);
@@ -297,7 +297,7 @@ fn browser_lights_a_leg_in_both_drawings() {
             "#legs",
         ] {
             let found = browser.value(&format!(
-                "document.querySelectorAll(\"{box_of} [data-leg='20'].lit\").length"
+                "document.querySelectorAll(\"{box_of} [data-leg='24'].lit\").length"
             ));
             assert!(found.as_u64().unwrap() > 0, "{box_of} from {place}");
         }
