@@ -203,7 +203,7 @@ impl Warning {
                 "{how}. If that is not how it was, correct notes.toml and run again with --notes."
             ),
             Self::UnclearGroups { what } => format!(
-                "{what}. So nothing is compared; say in notes.toml how it was, or pass it back as it is written if that is right."
+                "{what}. So neither is claimed; say in notes.toml how it was, or pass it back as it is written if that is right."
             ),
             Self::AveragingMatters { percent, beyond, current } => format!(
                 "The two directions of a double run are averaged arithmetically, which is right for a current. The root mean square, which is closer for a wind, would make the change {} percentage points {}{}. {} Steadier conditions would bring the two together.",

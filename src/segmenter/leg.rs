@@ -30,8 +30,6 @@ pub struct Leg {
     pub steady_to: f64,
     /// What was measured over the steady part.
     pub measured: Option<Measured>,
-    /// Whether the recording breaks off at one of its ends, so that more of it may have been run.
-    pub cut: bool,
     /// How much its course wanders, over what a course held does.
     pub wander: f64,
     /// Index of its line.
@@ -75,7 +73,6 @@ impl Leg {
             steady_from: settled.then_some(steady_from),
             steady_to,
             measured,
-            cut: is_cut(record, start, end),
             wander: Motions::of(&path, &rules.stretch)
                 .wander(&rules.stretch)
                 .unwrap_or(0.0),
@@ -102,21 +99,4 @@ impl Leg {
     pub fn is_usable(&self) -> bool {
         self.measured.is_some() && self.left_out.is_none()
     }
-}
-
-/// A recording that says nothing for this long next to a leg hides the rest of it, s: in less the
-/// boat does not turn about (common practice, no source).
-const HIDDEN_S: f64 = 20.0;
-
-/// Whether a hole of the recording, or one of its ends, touches a leg.
-fn is_cut(record: &Record, start: f64, end: f64) -> bool {
-    let times = record.times();
-    let hole = |after: usize| {
-        let before = after.checked_sub(1).and_then(|i| times.get(i));
-        match (before, times.get(after)) {
-            (Some(a), Some(b)) => b - a > HIDDEN_S,
-            _ => true,
-        }
-    };
-    hole(times.partition_point(|t| *t <= end)) || hole(times.partition_point(|t| *t < start))
 }
