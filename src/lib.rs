@@ -29,6 +29,8 @@ pub mod notes;
 
 pub mod trial;
 
+pub mod compare;
+
 pub mod analysis;
 
 pub mod plotter;

@@ -69,7 +69,7 @@ mod scale_rule;
 
 pub mod multivariate_normal;
 
-mod triangles;
+pub(crate) mod triangles;
 
 /// `value` where it is finite: the last step of every function here, so that an
 /// overflow ends as unknown and not as an infinite result.

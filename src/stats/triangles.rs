@@ -3,7 +3,7 @@
 use super::finite;
 
 /// The inverse, by rows, of an upper triangle given by columns.
-pub(super) fn invert_triangle(triangle: &[Vec<f64>]) -> Vec<Vec<f64>> {
+pub(crate) fn invert_triangle(triangle: &[Vec<f64>]) -> Vec<Vec<f64>> {
     let count = triangle.len();
     let mut inverse: Vec<Vec<f64>> = vec![vec![0.0; count]; count];
     for (j, column) in triangle.iter().enumerate() {
@@ -26,7 +26,7 @@ pub(super) fn invert_triangle(triangle: &[Vec<f64>]) -> Vec<Vec<f64>> {
 }
 
 /// The lower triangle `L` with `L Lᵀ` the matrix, by full rows; `None` unless square and positive definite.
-pub(super) fn cholesky(matrix: &[Vec<f64>]) -> Option<Vec<Vec<f64>>> {
+pub(crate) fn cholesky(matrix: &[Vec<f64>]) -> Option<Vec<Vec<f64>>> {
     let count = matrix.len();
     let mut root: Vec<Vec<f64>> = Vec::with_capacity(count);
     for (i, row) in matrix.iter().enumerate() {
@@ -47,7 +47,7 @@ pub(super) fn cholesky(matrix: &[Vec<f64>]) -> Option<Vec<Vec<f64>>> {
 }
 
 /// `L⁻¹ v`.
-pub(super) fn forward(root: &[Vec<f64>], v: &[f64]) -> Option<Vec<f64>> {
+pub(crate) fn forward(root: &[Vec<f64>], v: &[f64]) -> Option<Vec<f64>> {
     if root.len() != v.len() {
         return None;
     }
@@ -59,8 +59,22 @@ pub(super) fn forward(root: &[Vec<f64>], v: &[f64]) -> Option<Vec<f64>> {
     Some(solved)
 }
 
+/// `L⁻ᵀ v`.
+pub(crate) fn backward(root: &[Vec<f64>], v: &[f64]) -> Option<Vec<f64>> {
+    let mut left = v.to_vec();
+    let mut solved = vec![0.0; v.len()];
+    for (i, row) in root.iter().enumerate().rev() {
+        let value = left.get(i)? / row.get(i)?;
+        *solved.get_mut(i)? = value;
+        for (slot, entry) in left.iter_mut().zip(row).take(i) {
+            *slot -= entry * value;
+        }
+    }
+    (root.len() == v.len()).then_some(solved)
+}
+
 /// Over the shorter of the two.
-pub(super) fn dot(a: &[f64], b: &[f64]) -> f64 {
+pub(crate) fn dot(a: &[f64], b: &[f64]) -> f64 {
     a.iter().zip(b).map(|(a, b)| a * b).sum()
 }
 
@@ -97,5 +111,10 @@ mod tests {
         assert_eq!(cholesky(&[vec![1.0, 2.0]]), None);
         assert_eq!(cholesky(&[vec![f64::NAN]]), None);
         assert_eq!(forward(&[vec![1.0]], &[1.0, 2.0]), None);
+        assert_eq!(backward(&[vec![1.0]], &[1.0, 2.0]), None);
+        assert_eq!(
+            backward(&[vec![2.0, 0.0], vec![1.0, 4.0]], &[3.0, 8.0]),
+            Some(vec![0.5, 2.0])
+        );
     }
 }

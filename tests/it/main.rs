@@ -26,6 +26,7 @@ mod commands_input;
 mod commands_notes;
 mod commands_output;
 mod day_reading;
+mod compare;
 mod fuzz_bodies;
 mod fuzzed;
 mod gallery;

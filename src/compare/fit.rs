@@ -1,0 +1,386 @@
+//! The posterior, by a grid over what is not linear: cause of the drift, rate of the trend, trust
+//! in the legs' own errors, scatter; and which run, if any, is bad.
+
+use super::design::{Column, Wind, columns, distinct, hours, usual_log};
+use super::drift::{Cause, Explanation, diagonal, explain};
+use super::posterior::{Known, Node, Posterior};
+use super::{CompareRules, Conditions, RunRow};
+use crate::stats::triangles::{backward, cholesky, dot, forward};
+
+/// Scatters tried first, evenly spaced in the logarithm: from 0.05 % to 10 % of the speed.
+const COARSE: (usize, f64, f64) = (15, 0.0005, 0.1);
+
+/// Scatters tried in the end, evenly spaced over [`REACH`] standard deviations to either side.
+const FINE: usize = 15;
+
+/// How far: the logarithm of a scatter found from few runs is skewed to the large side.
+const REACH: f64 = 4.0;
+
+/// Least standard deviation of the logarithm of the scatter that the fine grid is made for: below,
+/// the coarse one cannot tell it.
+const LEAST_LOG_SD: f64 = 0.1;
+
+/// Combinations and bad runs less probable than this share of the best are left out.
+const NEGLIGIBLE: f64 = 1e-5;
+
+/// Most combinations of causes over several days that are followed.
+const MOST_CAUSES: usize = 8;
+
+/// Standard deviation added to every logarithm of speed (0.001 %), so that runs all alike leave a
+/// root to take.
+const LEAST_SD: f64 = 1e-5;
+
+/// Fits the model; `None` for no rows, and where a number of a row is not finite or a speed not
+/// positive.
+///
+/// # Example: four runs, two of them with the new part
+/// ```
+/// use thereback::compare::{CompareRules, Conditions, RunRow, fit};
+/// use thereback::units::Bearing;
+///
+/// let run = |configuration, speed, at| RunRow {
+///     configuration, setting: 0, line: 0, day: 0, axis: Bearing::new(0.0).unwrap(),
+///     speed, half_difference: 0.02, se: None, at, apart: 300.0, wind: None, water_speed: None,
+/// };
+/// let rows = [run(0, 1.50, 0.0), run(0, 1.51, 700.0), run(1, 1.58, 2000.0), run(1, 1.57, 2700.0)];
+/// let posterior = fit(&rows, &Conditions::default(), &CompareRules::default()).unwrap();
+/// let change = posterior.contrast(&posterior.change(1, 0, Some(0)).unwrap()).unwrap();
+/// assert!(change.low > 0.0 && (change.value - (1.575_f64 / 1.505).ln()).abs() < 0.01);
+/// ```
+pub fn fit(rows: &[RunRow], conditions: &Conditions, rules: &CompareRules) -> Option<Posterior> {
+    if rows.is_empty() || !rows.iter().all(RunRow::is_sound) {
+        return None;
+    }
+    let found = Causes::of(rows, conditions, rules);
+    let mut kept: Vec<(Setup, [f64; 3])> = Vec::new();
+    for setup in setups(rows, &found, conditions, rules) {
+        let (count, low, high) = COARSE;
+        let at = |i: usize| low * (high / low).powf(i as f64 / (count - 1) as f64);
+        let solve = |s: f64| Some((s.ln(), setup.solve(s)?.log_weight));
+        let tried: Vec<(f64, f64)> = (0..count).filter_map(|i| solve(at(i))).collect();
+        let best = tried.iter().map(|t| t.1).fold(f64::NEG_INFINITY, f64::max);
+        let total = |value: &dyn Fn(f64) -> f64| -> f64 {
+            tried
+                .iter()
+                .map(|(s, w)| (w - best).exp() * value(*s))
+                .sum()
+        };
+        let weight = total(&|_| 1.0);
+        let mean = total(&|s| s) / weight;
+        let sd = (total(&|s| (s - mean).powi(2)) / weight).sqrt();
+        if best.is_finite() {
+            kept.push((setup, [best + weight.ln(), mean, sd.max(LEAST_LOG_SD)]));
+        }
+    }
+    let top = kept
+        .iter()
+        .map(|k| k.1[0])
+        .fold(f64::NEG_INFINITY, f64::max);
+    let mut nodes = Vec::new();
+    for (setup, [weight, mean, sd]) in &kept {
+        if weight - top < NEGLIGIBLE.ln() {
+            continue;
+        }
+        for i in 0..FINE {
+            let off = REACH * (2.0 * i as f64 / (FINE - 1) as f64 - 1.0);
+            let node = setup
+                .solve((mean + off * sd).exp())
+                .and_then(|s| setup.node(s));
+            // Each stands for a stretch of the logarithm of the scatter.
+            nodes.extend(node.map(|mut n| {
+                n.log_weight += sd.ln();
+                n
+            }));
+        }
+    }
+    let terms = kept.first()?.0.columns.iter().map(|c| c.term).collect();
+    let (rows, rules) = (rows.to_vec(), rules.clone());
+    let known = Known {
+        rows,
+        terms,
+        conditions: *conditions,
+        rules,
+        logged: found.logged,
+    };
+    Posterior::new(known, &nodes)
+}
+
+/// What makes the half differences of each day, in the combinations that are not negligible.
+struct Causes {
+    /// Logarithm of the probability, causes, and what the drift left in each run.
+    combinations: Vec<(f64, Vec<Cause>, Vec<[f64; 2]>)>,
+    logged: bool,
+}
+
+impl Causes {
+    fn of(rows: &[RunRow], conditions: &Conditions, rules: &CompareRules) -> Self {
+        let logged = rows.iter().all(|r| r.wind.is_some());
+        let nothing = vec![[0.0, 0.0]; rows.len()];
+        let mut combinations = vec![(0.0, Vec::new(), nothing)];
+        for day in distinct(rows.iter().map(|r| r.day)) {
+            let own: Vec<&RunRow> = rows.iter().filter(|r| r.day == day).collect();
+            let causes = if logged {
+                vec![Cause::Current]
+            } else {
+                vec![Cause::Wind, Cause::Current]
+            };
+            // With a log, a changing half difference is taken out whatever made it.
+            let conditions = if logged {
+                &Conditions {
+                    current: None,
+                    ..*conditions
+                }
+            } else {
+                conditions
+            };
+            let said: Vec<(Cause, Option<Explanation>)> = (causes.iter())
+                .map(|cause| (*cause, explain(&own, *cause, conditions, rules)))
+                .collect();
+            let silent = said.iter().all(|(_, e)| e.is_none());
+            let mut next = Vec::new();
+            for (log, so_far, left) in &combinations {
+                for (cause, explanation) in said.iter().filter(|(_, e)| silent || e.is_some()) {
+                    let mut left = left.clone();
+                    let mut of_day = explanation.iter().flat_map(|e| &e.left_in);
+                    for (slot, _) in left.iter_mut().zip(rows).filter(|(_, r)| r.day == day) {
+                        *slot = of_day.next().copied().unwrap_or_default();
+                    }
+                    let causes = so_far.iter().copied().chain([*cause]).collect();
+                    next.push((
+                        log + explanation.as_ref().map_or(0.0, |e| e.log_evidence),
+                        causes,
+                        left,
+                    ));
+                }
+            }
+            next.sort_by(|a, b| b.0.total_cmp(&a.0));
+            next.truncate(MOST_CAUSES);
+            combinations = next;
+        }
+        let top = combinations.first().map_or(0.0, |c| c.0);
+        combinations.retain(|c| c.0 - top > NEGLIGIBLE.ln());
+        Self {
+            combinations,
+            logged,
+        }
+    }
+}
+
+/// One point of the grid, but for the scatter.
+struct Setup<'a> {
+    rules: &'a CompareRules,
+    /// Logarithm of its probability, that of the data left out.
+    log_weight: f64,
+    columns: Vec<Column>,
+    /// Logarithm of each speed less what the priors' means make of it.
+    residuals: Vec<f64>,
+    /// Covariance of the speeds without scatter.
+    fixed: Vec<Vec<f64>>,
+    /// Covariance of the scatter, in units of its variance.
+    noise: Vec<Vec<f64>>,
+    wind_share: f64,
+    trend_fails: bool,
+}
+
+fn setups<'a>(
+    rows: &'a [RunRow],
+    found: &Causes,
+    conditions: &Conditions,
+    rules: &'a CompareRules,
+) -> Vec<Setup<'a>> {
+    let trends = [
+        (false, 1.0 - rules.failing_share, rules.trend_sd),
+        (true, rules.failing_share, rules.failing_trend_sd),
+    ];
+    let none_known = rows.iter().all(|r| r.se.is_none_or(|se| se == 0.0));
+    let factors = rules.se_factors.iter();
+    let factors = factors.take(if none_known { 1 } else { usize::MAX });
+    let mut out = Vec::new();
+    for (log, causes, left) in &found.combinations {
+        let by_wind = causes.iter().filter(|c| **c == Cause::Wind).count();
+        let wind_share = by_wind as f64 / causes.len().max(1) as f64;
+        let wind = if found.logged {
+            Wind::Logged
+        } else {
+            Wind::HalfDifference(causes.clone())
+        };
+        let hidden = wind_share < 1.0 && !found.logged;
+        let walk = if hidden {
+            rules.hidden_wander_sd
+        } else {
+            rules.wander_sd
+        };
+        for (trend_fails, share, sd) in trends {
+            for factor in factors.clone() {
+                let columns = columns(rows, &wind, sd, conditions, rules);
+                let speeds = speeds(rows, left, *factor);
+                out.push(Setup {
+                    log_weight: log + share.ln(),
+                    wind_share,
+                    trend_fails,
+                    ..Setup::new(rows, rules, columns, &speeds, walk)
+                });
+            }
+        }
+    }
+    out
+}
+
+/// The drift left in a mean is taken out to at most this share of the speed: more is no drift.
+const MOST_LEFT_IN: f64 = 0.5;
+
+/// The logarithm of each speed, without what the drift left in, and its variance but for the
+/// scatter.
+fn speeds(rows: &[RunRow], left: &[[f64; 2]], factor: f64) -> Vec<[f64; 2]> {
+    let one = |(row, [mean, variance]): (&RunRow, &[f64; 2])| {
+        let own = factor * row.se.unwrap_or(0.0);
+        let most = MOST_LEFT_IN * row.speed;
+        let by_track = (row.speed - mean.clamp(-most, most), own * own + variance);
+        let (speed, variance) = row.water_speed.map_or(by_track, |speed| (speed, own * own));
+        [speed.ln(), variance / (speed * speed)]
+    };
+    rows.iter().zip(left).map(one).collect()
+}
+
+/// Place, row, hours from the middle of its day, logarithm of the speed with its variance.
+type Placed<'a> = (usize, &'a RunRow, f64, &'a [f64; 2]);
+
+impl<'a> Setup<'a> {
+    fn new(
+        rows: &'a [RunRow],
+        rules: &'a CompareRules,
+        columns: Vec<Column>,
+        speeds: &[[f64; 2]],
+        walk: f64,
+    ) -> Self {
+        let usual = usual_log(rows);
+        let mut residuals: Vec<f64> = speeds.iter().map(|[log, _]| log - usual).collect();
+        for column in &columns {
+            for (residual, value) in residuals.iter_mut().zip(&column.values) {
+                *residual -= column.prior.mean * value;
+            }
+        }
+        let all: Vec<Placed<'_>> = (rows.iter().zip(speeds).enumerate())
+            .map(|(i, (r, speed))| (i, r, hours(rows, r), speed))
+            .collect();
+        let square = |entry: &dyn Fn(&Placed<'_>, &Placed<'_>) -> f64| -> Vec<Vec<f64>> {
+            let row = |a| all.iter().map(|b| entry(a, b)).collect();
+            all.iter().map(row).collect()
+        };
+        let fixed = square(&|(i, a, s, [_, variance]), (j, b, t, _)| {
+            let prior =
+                |c: &Column| Some(c.prior.sd.powi(2) * c.values.get(*i)? * c.values.get(*j)?);
+            let priors: f64 = columns.iter().filter_map(prior).sum();
+            let own = if i == j {
+                variance + LEAST_SD * LEAST_SD
+            } else {
+                0.0
+            };
+            // The walk starts at the middle of the day, either way.
+            let together = a.day == b.day && s * t > 0.0;
+            let common = if together { s.abs().min(t.abs()) } else { 0.0 };
+            priors + own + walk * walk * common
+        });
+        let noise = square(&|(i, a, _, [log_a, _]), (j, b, _, [log_b, _])| {
+            let scale = (rules.scatter_power * (2.0 * usual - log_a - log_b)).exp();
+            let own = if i == j { 1.0 - rules.shared } else { 0.0 };
+            let near = (-(a.at - b.at).abs() / rules.shared_s).exp();
+            scale
+                * (own
+                    + if a.day == b.day {
+                        rules.shared * near
+                    } else {
+                        0.0
+                    })
+        });
+        let (wind_share, trend_fails, log_weight) = (0.0, false, 0.0);
+        Self {
+            rules,
+            log_weight,
+            columns,
+            residuals,
+            fixed,
+            noise,
+            wind_share,
+            trend_fails,
+        }
+    }
+}
+
+/// A setup at one scatter.
+struct Solved {
+    log_weight: f64,
+    root: Vec<Vec<f64>>,
+    white: Vec<f64>,
+    scatter: f64,
+}
+
+impl Setup<'_> {
+    fn solve(&self, scatter: f64) -> Option<Solved> {
+        let variance = scatter * scatter;
+        let covariance: Vec<Vec<f64>> = (self.fixed.iter().zip(&self.noise))
+            .map(|(f, n)| f.iter().zip(n).map(|(f, n)| f + variance * n).collect())
+            .collect();
+        let root = cholesky(&covariance)?;
+        let white = forward(&root, &self.residuals)?;
+        let log_det: f64 = diagonal(&root).map(f64::ln).sum();
+        // Scaled inverse chi-square of the variance, as a density of the logarithm of the scatter.
+        let df = self.rules.scatter_df;
+        let prior = -df * scatter.ln() - df / 2.0 * self.rules.scatter.powi(2) / variance;
+        let log_weight = self.log_weight + prior - log_det - 0.5 * dot(&white, &white);
+        log_weight.is_finite().then_some(Solved {
+            log_weight,
+            root,
+            white,
+            scatter,
+        })
+    }
+
+    /// The posterior of the coefficients, with what each single bad run would make of it.
+    fn node(&self, solved: Solved) -> Option<Node> {
+        let Solved {
+            log_weight,
+            root,
+            white,
+            scatter,
+        } = solved;
+        let pull = backward(&root, &white)?;
+        let mut mean = Vec::new();
+        let mut gain = Vec::new();
+        for column in &self.columns {
+            let variance = column.prior.sd.powi(2);
+            mean.push(column.prior.mean + variance * dot(&column.values, &pull));
+            let solved = backward(&root, &forward(&root, &column.values)?)?;
+            gain.push(solved.iter().map(|v| v * variance).collect::<Vec<f64>>());
+        }
+        let covariance = (self.columns.iter().zip(&gain).enumerate())
+            .map(|(i, (a, own))| {
+                let entry = |(j, b): (usize, &Column)| {
+                    let prior = if i == j { a.prior.sd.powi(2) } else { 0.0 };
+                    prior - dot(own, &b.values) * b.prior.sd.powi(2)
+                };
+                self.columns.iter().enumerate().map(entry).collect()
+            })
+            .collect();
+        let count = pull.len();
+        let unit = |i| {
+            (0..count)
+                .map(|j| if i == j { 1.0 } else { 0.0 })
+                .collect::<Vec<_>>()
+        };
+        let precision = (0..count)
+            .map(|i| forward(&root, &unit(i)).map(|z| dot(&z, &z)))
+            .collect::<Option<Vec<f64>>>()?;
+        Some(Node {
+            log_weight,
+            mean,
+            covariance,
+            gain,
+            pull,
+            precision,
+            wind_share: self.wind_share,
+            trend_fails: self.trend_fails,
+            scatter,
+        })
+    }
+}

@@ -1,0 +1,126 @@
+//! The comparison: double runs in, one posterior out; every figure is a contrast of it.
+//!
+//! # The model
+//! The logarithm of the speed of double run `i`, of configuration `j` at setting `k`, is
+//! ```text
+//! level(k) + part(j) + both(j, k) + line + day + wind(i) + trend(i) + noise(i)
+//! ```
+//! * `part` and `both` have normal priors that are the same for all configurations, so any of them
+//!   may be the baseline.
+//! * The half difference of a run has one of two causes, both of which are fitted, each weighted
+//!   by how well it explains the half differences of the day ([`drift`]). In still water it is the
+//!   wind's: `wind(i)` is linear in its size over the speed, with slopes that the balance of
+//!   forces gives within limits. In a current it says nothing of the wind, which is then left to
+//!   the trend. A wind log, where there is one, takes the place of the half difference.
+//! * What a drift that changed between the two legs left in their mean is taken out, and the error
+//!   of doing so is added to the run's own.
+//! * `trend` is a steady drift of the conditions, small on most days and large where a battery
+//!   fails, and a random walk beside it.
+//! * `noise` is normal, a part of its variance shared by runs near in time, larger for slow runs;
+//!   its size is integrated out, from a prior worth two runs. At most one run of the day is bad
+//!   (weeds, a lever moved): which one is averaged over too.
+//! * The legs' own standard errors enter by a factor that is averaged over.
+//!
+//! Given the cause, the rate of the trend, the scatter and the bad run, everything is normal and
+//! linear, so the posterior is a mixture of normals over a grid of those four. There are no gates
+//! and no random numbers: the same rows give the same figures.
+//!
+//! # Units
+//! Speeds in m/s, times in s, coefficients in logarithms of speed: 0.01 is 1 %.
+//!
+//! This module knows no tracks, files, zones or words.
+//!
+//! # References
+//! Box & Tiao (1968), A Bayesian approach to some outlier problems, *Biometrika* 55, 119-129;
+//! Lindley & Smith (1972), Bayes estimates for the linear model, *Journal of the Royal Statistical
+//! Society* B 34, 1-41; Rasmussen & Williams (2006), *Gaussian Processes for Machine Learning*,
+//! chapters 2 and 5.
+
+mod rules;
+pub use rules::{CompareRules, Normal};
+
+mod balance;
+
+pub mod drift;
+
+mod design;
+
+mod fit;
+pub use fit::fit;
+
+mod posterior;
+pub use posterior::{Adjustment, Estimate, NotAdjusted, Posterior};
+
+mod contrast;
+pub use contrast::{Contrast, Term};
+
+use crate::units::{Bearing, Current};
+
+/// One double run as the model sees it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct RunRow {
+    /// What was compared; any number that names it.
+    pub configuration: usize,
+    /// The power setting held.
+    pub setting: usize,
+    /// The course line.
+    pub line: usize,
+    /// The day.
+    pub day: usize,
+    /// Direction of the line along which `half_difference` counts positive.
+    pub axis: Bearing,
+    /// Speed through the water, the mean of both directions, m/s; positive.
+    pub speed: f64,
+    /// Half of what the leg along the axis was faster than the one against it, m/s.
+    pub half_difference: f64,
+    /// Standard error of the speed from the two legs, m/s; `None` where it is unknown.
+    pub se: Option<f64>,
+    /// Middle of the run, s.
+    pub at: f64,
+    /// Middle of the leg against the axis less the middle of the leg along it, s: negative where
+    /// the boat ran against the axis first; 0 where it is unknown.
+    pub apart: f64,
+    /// Logged wind: what blows against the axis, and across it, m/s.
+    pub wind: Option<[f64; 2]>,
+    /// Recorded speed through the water, the mean of both directions, m/s.
+    pub water_speed: Option<f64>,
+}
+
+/// What is known of water and wind beside the runs.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct Conditions {
+    /// Whether the water runs; `None` where nobody said.
+    pub current: Option<Current>,
+    /// Mean true wind, m/s.
+    pub wind_speed: Option<f64>,
+    /// Where it blew from.
+    pub wind_from: Option<Bearing>,
+    /// Standard error of `wind_from`, degrees; `None` where it is unknown.
+    pub wind_se_deg: Option<f64>,
+}
+
+impl Conditions {
+    /// The stated wind at a run: what blows against its axis and across it, m/s; along the line
+    /// where no direction is stated. `None` where no speed is.
+    fn wind_at(&self, row: &RunRow) -> Option<[f64; 2]> {
+        let speed = self.wind_speed.filter(|w| w.is_finite() && *w > 0.0)?;
+        let off = self
+            .wind_from
+            .map_or(0.0, |f| row.axis.turn_to(f).degrees().to_radians());
+        Some([speed * off.cos(), speed * off.sin()])
+    }
+}
+
+impl RunRow {
+    /// Whether every number is finite and every speed and error possible.
+    fn is_sound(&self) -> bool {
+        let positive = |v: f64| v.is_finite() && v > 0.0;
+        let numbers = [self.half_difference, self.at, self.apart];
+        positive(self.speed)
+            && numbers.iter().all(|v| v.is_finite())
+            && (self.half_difference / self.speed).is_finite()
+            && self.se.is_none_or(|se| se.is_finite() && se >= 0.0)
+            && self.water_speed.is_none_or(positive)
+            && self.wind.iter().flatten().all(|w| w.is_finite())
+    }
+}
