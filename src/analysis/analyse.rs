@@ -1,5 +1,7 @@
 //! The way through, stage by stage.
 
+use std::collections::BTreeMap;
+
 use jiff::tz::TimeZone;
 
 use super::buys::{Buys, buys};
@@ -14,12 +16,14 @@ use super::reading::{claim_nothing_unclear, reading};
 use super::result::{
     Analysis, Gauge, IdleDrift, SCHEMA, TrackSummary, Trail, Wind, Zone, ZoneSource,
 };
+use super::rows::{RunsOfTrial, conditions};
 use super::settings::Settings;
 use super::together::{Pairing, against_first, all_pairs};
 use super::warn::warnings;
 use super::warning::Warning;
 use super::wind::{Stops, carried_as_idle, wind};
 use crate::clean::{CleanedAll, clean_all};
+use crate::compare::fit;
 use crate::notes::zone;
 use crate::notes::{self, Clock, Objection, Resolved, Timeline};
 use crate::segmenter::{Assigned, DayRead, Segmented, Stop};
@@ -217,7 +221,19 @@ fn finish(prepared: Prepared, asked: &Settings) -> Analysis {
         analysis.warnings.extend(disagrees);
         analysis.settling_distance_m = settling_distance(found);
         analysis.trail = trail(found);
-        analysis.buys = buys(&analysis, &counted, &noted, asked, &zone);
+        let trial = RunsOfTrial {
+            configurations: &assigned.configurations,
+            settings: &assigned.settings,
+            legs: &analysis.legs,
+            logged: &BTreeMap::new(),
+        };
+        let posterior = fit(
+            &trial.rows(&analysis.double_runs),
+            &conditions(&analysis.wind, analysis.current),
+            &asked.rules.compare,
+        );
+        let known = (asked, &zone, posterior.as_ref());
+        analysis.buys = buys(&analysis, &counted, &noted, known);
         let averaging = averaging_shift(&counted, comparison);
         analysis
             .warnings

@@ -18,6 +18,7 @@ mod pool;
 mod pool_pairs;
 mod reading;
 mod result;
+mod rows;
 mod rules;
 mod settings;
 mod several;

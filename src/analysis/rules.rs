@@ -5,6 +5,7 @@ use serde::Serialize;
 use super::hidden::HiddenWindRules;
 use super::wind::WindRules;
 use crate::clean::CleanRules;
+use crate::compare::CompareRules;
 use crate::segmenter::SegmentRules;
 use crate::trial::buys::BuysRules;
 use crate::trial::gauge::{BesideRules, GaugeRules};
@@ -24,6 +25,8 @@ pub struct Rules {
     pub wind: WindRules,
     /// The comparison.
     pub comparison: ComparisonRules,
+    /// The model of the comparison.
+    pub compare: CompareRules,
     /// Taking a changing wind out of it.
     pub gauge: GaugeRules,
     /// Allowing for a wind that a current hides.

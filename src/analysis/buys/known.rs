@@ -6,6 +6,7 @@ use crate::analysis::legs::name;
 use crate::analysis::outcome::Counted;
 use crate::analysis::result::{Analysis, DoubleRun, Leg};
 use crate::analysis::settings::Settings;
+use crate::compare::Posterior;
 use crate::notes::Resolved;
 use crate::stats::interval::Estimate;
 use crate::trial::buys::draw::cell_log;
@@ -18,6 +19,8 @@ pub(super) struct Known<'a> {
     pub(super) noted: &'a Resolved,
     pub(super) asked: &'a Settings,
     pub(super) zone: &'a TimeZone,
+    /// The comparison, whose cells have the numbers of `counted`; `None` without double runs.
+    pub(super) posterior: Option<&'a Posterior>,
 }
 
 impl Known<'_> {

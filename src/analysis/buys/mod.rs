@@ -17,6 +17,7 @@ use jiff::tz::TimeZone;
 use super::outcome::Counted;
 use super::result::Analysis;
 use super::settings::Settings;
+use crate::compare::Posterior;
 use crate::notes::Resolved;
 use known::Known;
 
@@ -25,8 +26,7 @@ pub(super) fn buys(
     analysis: &Analysis,
     counted: &Counted<'_>,
     noted: &Resolved,
-    asked: &Settings,
-    zone: &TimeZone,
+    (asked, zone, posterior): (&Settings, &TimeZone, Option<&Posterior>),
 ) -> Buys {
     let known = Known {
         analysis,
@@ -34,6 +34,7 @@ pub(super) fn buys(
         noted,
         asked,
         zone,
+        posterior,
     };
     let calm = speeds::calm(&known);
     let drawn = draw::drawn(&known);
