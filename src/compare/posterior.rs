@@ -5,6 +5,7 @@ use statrs::function::erf::erfc;
 
 use super::contrast::{Contrast, Term};
 use super::design::{distinct, over};
+use super::fit::Case;
 use super::{CompareRules, Conditions, RunRow, balance};
 use crate::stats::distribution::normal_quantile;
 use crate::stats::roots::zero_between;
@@ -80,8 +81,7 @@ pub(super) struct Node {
     pub(super) pull: Vec<f64>,
     /// The diagonal of that inverse.
     pub(super) precision: Vec<f64>,
-    pub(super) wind_share: f64,
-    pub(super) trend_fails: bool,
+    pub(super) case: Case,
     pub(super) scatter: f64,
 }
 
@@ -105,8 +105,7 @@ struct Part {
     node: usize,
     /// The run taken for bad, and a deviation of each coefficient that goes with what befell it.
     bad: Option<(usize, Vec<f64>)>,
-    wind_share: f64,
-    trend_fails: bool,
+    case: Case,
     scatter: f64,
 }
 
@@ -166,8 +165,7 @@ impl Posterior {
                 mean: node.mean.iter().zip(moved).map(|(m, by)| m - by).collect(),
                 node: *i,
                 bad: bad.map(|(run, [_, size])| (run, gain(run, size))),
-                wind_share: node.wind_share,
-                trend_fails: node.trend_fails,
+                case: node.case,
                 scatter: node.scatter,
             }
         };
@@ -214,12 +212,12 @@ impl Posterior {
     /// direction is stated.
     pub fn agrees_with_wind(&self) -> Option<bool> {
         let rows: Vec<&RunRow> = self.known.rows.iter().collect();
-        Some(super::drift::agreement(&rows, &self.known.conditions)? >= 0.5)
+        Some(super::drift::agreement(&rows, &self.known.conditions, &self.known.rules)? >= 0.5)
     }
 
     /// Probability that the conditions had the large trend of a failing battery.
     pub fn failing_trend(&self) -> f64 {
-        self.share(|part| f64::from(u8::from(part.trend_fails)))
+        self.share(|part| f64::from(u8::from(part.case.trend_fails)))
     }
 
     /// Scatter of a double run beside the legs' own errors, as a share of the speed.
@@ -241,9 +239,34 @@ impl Posterior {
             .sum()
     }
 
+    /// Probability of one point of the grid.
+    pub(super) fn weight_of(&self, number: usize) -> f64 {
+        self.share(|part| f64::from(u8::from(part.case.number == number)))
+    }
+
+    /// Mean and covariance of the coefficients, over the whole mixture.
+    pub(super) fn coefficients(&self) -> (Vec<f64>, Vec<Vec<f64>>) {
+        let places = 0..self.known.terms.len();
+        let of = |v: &[f64], i: usize| v.get(i).copied().unwrap_or(0.0);
+        let mean: Vec<f64> = (places.clone())
+            .map(|i| self.share(|part| of(&part.mean, i)))
+            .collect();
+        let entry = |i: usize, j: usize| {
+            self.share(|part| {
+                let plain = self.covariances.get(part.node).and_then(|c| c.get(i));
+                let bad = part.bad.as_ref().map_or(0.0, |(_, by)| of(by, i) * of(by, j));
+                let off = |k| of(&part.mean, k) - of(&mean, k);
+                plain.map_or(0.0, |row| of(row, j)) + bad + off(i) * off(j)
+            })
+        };
+        let row = |i| places.clone().map(|j| entry(i, j)).collect();
+        let covariance = places.clone().map(row).collect();
+        (mean, covariance)
+    }
+
     /// What the runs said of wind and current.
     pub fn adjustment(&self) -> Adjustment {
-        let wind = self.share(|part| part.wind_share).clamp(0.0, 1.0);
+        let wind = self.share(|part| part.case.wind_share).clamp(0.0, 1.0);
         if self.known.rows.len() < 2 {
             Adjustment::None(NotAdjusted::OneRun)
         } else if self.known.logged {
@@ -372,7 +395,7 @@ impl Posterior {
     fn joint(&self, part: &Part, contrasts: &[Contrast]) -> (Vec<f64>, Vec<Vec<f64>>) {
         let weights = contrasts
             .iter()
-            .map(|c| c.weights(&self.known.terms, part.wind_share));
+            .map(|c| c.weights(&self.known.terms, part.case.wind_share));
         let weights: Vec<Vec<f64>> = weights.collect();
         let all = || contrasts.iter().zip(&weights);
         let mean = all()
@@ -382,7 +405,7 @@ impl Posterior {
         let plain = self.covariances.get(part.node);
         let row = |(i, (c, w)): (usize, (&Contrast, &Vec<f64>))| {
             let spread: Vec<f64> = plain.into_iter().flatten().map(|row| dot(row, w)).collect();
-            let doubt = c.doubt * (1.0 - part.wind_share);
+            let doubt = c.doubt * (1.0 - part.case.wind_share);
             let entry = |(j, v): (usize, &Vec<f64>)| {
                 dot(&spread, v) + bad(w) * bad(v) + if i == j { doubt * doubt } else { 0.0 }
             };
