@@ -11,10 +11,10 @@ use crate::stats::triangles::{backward, cholesky, dot, forward};
 const COARSE: (usize, f64, f64) = (15, 0.0005, 0.1);
 
 /// Scatters tried in the end, evenly spaced over [`REACH`] standard deviations to either side.
-const FINE: usize = 15;
+const FINE: usize = 19;
 
 /// How far: the logarithm of a scatter found from few runs is skewed to the large side.
-const REACH: f64 = 4.0;
+const REACH: f64 = 5.0;
 
 /// Least standard deviation of the logarithm of the scatter that the fine grid is made for: below,
 /// the coarse one cannot tell it.

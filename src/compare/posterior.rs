@@ -122,7 +122,7 @@ pub struct Posterior {
 }
 
 /// Parts of the mixture below this share of the largest are left out.
-const NEGLIGIBLE: f64 = 1e-4;
+const NEGLIGIBLE: f64 = 1e-6;
 
 /// Bounds are found to this, in logarithms of speed.
 const TOLERANCE: f64 = 1e-9;
