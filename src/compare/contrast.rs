@@ -80,6 +80,13 @@ pub struct Contrast {
     pub(super) few: bool,
 }
 
+impl From<Term> for Contrast {
+    /// The coefficient itself.
+    fn from(term: Term) -> Self {
+        Self::of(vec![(term, 1.0)], 0.0, false)
+    }
+}
+
 impl Contrast {
     fn of(parts: Vec<(Term, f64)>, constant: f64, few: bool) -> Self {
         let parts = parts

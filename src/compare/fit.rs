@@ -234,7 +234,14 @@ pub(super) fn setups<'a>(
                     se_factor: *factor,
                 };
                 let log_weight = log + share.ln();
-                out.push(Setup::new((case, log_weight), rows, rules, columns, &speeds, walk));
+                out.push(Setup::new(
+                    (case, log_weight),
+                    rows,
+                    rules,
+                    columns,
+                    &speeds,
+                    walk,
+                ));
             }
         }
     }
