@@ -2,12 +2,12 @@
 
 use serde::Serialize;
 
+use super::buys::BuysRules;
 use super::hidden::HiddenWindRules;
 use super::wind::WindRules;
 use crate::clean::CleanRules;
 use crate::compare::CompareRules;
 use crate::segmenter::SegmentRules;
-use crate::trial::buys::BuysRules;
 use crate::trial::gauge::{BesideRules, GaugeRules};
 use crate::trial::idle::IdleRules;
 
