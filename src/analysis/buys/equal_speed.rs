@@ -58,34 +58,42 @@ impl SpeedCurve {
         (0..self.speeds.len()).map(moved).collect()
     }
 
-    /// The percent that gives the speed of `cell`, or why there is none, a clause.
+    /// The percent that gives the speed of `cell`; no value where it lies outside the settings run
+    /// and an end of the interval within. Or why there is neither, a clause.
     fn reading(&self, posterior: &Posterior, cell: Cell) -> Result<Ranged, &'static str> {
         const FLAT: &str = "the speed does not rise with the setting";
-        let old = posterior.level(cell.0, cell.1).ok_or(FLAT)?;
-        let wanted = Log::of(posterior, &old).ok_or(FLAT)?.value;
-        let Some(at) = self.curve.inverse(wanted) else {
-            let (first, last) = (self.speeds.first(), self.speeds.last());
-            return Err(if first.is_some_and(|v| wanted < *v) {
-                "the new part is faster than that at its lowest setting run; run a lower one"
-            } else if last.is_some_and(|v| wanted > *v) {
-                "the new part does not reach that speed at its highest setting run"
+        let found = || -> Option<(f64, Option<f64>, [Option<f64>; 2])> {
+            let old = posterior.level(cell.0, cell.1)?;
+            let wanted = Log::of(posterior, &old)?.value;
+            let value = self.curve.inverse(wanted);
+            let end = if wanted < *self.speeds.first()? {
+                self.percents.first()?
             } else {
-                FLAT
-            });
+                self.percents.last()?
+            };
+            let weights = self.weights(value.unwrap_or(*end))?;
+            let level = |(weight, (j, k)): (f64, &Cell)| Some((weight, posterior.level(*j, *k)?));
+            let parts: Option<Vec<_>> = weights.into_iter().zip(&self.cells).map(level).collect();
+            let apart = Log::of(posterior, &Contrast::sum(&parts?).minus(&old))?;
+            let bounds = [apart.value - apart.high, apart.value - apart.low];
+            Some((
+                wanted,
+                value,
+                bounds.map(|by| self.curve.inverse(wanted + by)),
+            ))
         };
-        let own = self.weights(at).ok_or(FLAT)?;
-        let level = |(weight, (j, k)): (f64, &Cell)| Some((weight, posterior.level(*j, *k)?));
-        let parts: Option<Vec<_>> = own.into_iter().zip(&self.cells).map(level).collect();
-        let apart = Contrast::sum(&parts.ok_or(FLAT)?).minus(&old);
-        let apart = Log::of(posterior, &apart);
-        // An end beyond the settings run is not known.
-        let end = |by: fn(Log) -> f64| self.curve.inverse(wanted - by(apart?));
-        Ok(Ranged {
-            value: Some(at),
-            low: end(|a| a.high),
-            high: end(|a| a.low),
+        // Only a curve that rises all along has its own ends again.
+        let rises = self.speeds.is_sorted_by(|a, b| a < b);
+        let (wanted, value, [low, high]) = found().filter(|_| rises).ok_or(FLAT)?;
+        let is_below = self.speeds.first().is_some_and(|v| wanted < *v);
+        match (value, low, high) {
+            (None, None, None) => Err(if is_below {
+                "the new part is faster than that at its lowest setting run; run a lower one"
+            } else {
+                "the new part does not reach that speed at its highest setting run"
+            }),
+            _ => Ok(Ranged { value, low, high }.map(f64::exp)),
         }
-        .map(f64::exp))
     }
 }
 

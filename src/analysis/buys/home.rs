@@ -63,7 +63,7 @@ pub(super) fn home(known: &Known<'_>, drawn: &Drawn, usable_j: Option<f64>) -> O
         distance_m,
         course_deg: course.map(Bearing::degrees),
         wind: if against.is_some() {
-            "in what blew along that course of the day's mean wind"
+            "in the part of the day's mean wind that blew along that course"
         } else {
             "at the speed of the slower of the day's two directions"
         }

@@ -4,8 +4,8 @@ use std::fmt::Write as _;
 
 use super::{capital, list, name};
 use crate::analysis::{
-    Analysis, Buys, EqualSetting, EqualSpeedDraw, HomeAnswer, Percent, PowerSource, Ranged, Reach,
-    WayHome, Why, WhyVerdict,
+    Analysis, Buys, EqualSetting, EqualSpeedDraw, HomeAnswer, HomeAt, Percent, PowerSource, Ranged,
+    Reach, WayHome, Why, WhyVerdict,
 };
 use crate::report::rounding::{
     NO_BREAK_SPACE, decimals, degrees, fixed, percent_decimals, signed, speed_with_unit,
@@ -178,16 +178,25 @@ fn equal_sentence(analysis: &Analysis, found: &EqualSetting) -> String {
     }
 }
 
-/// `89 % of full power (95 % interval 83 to 95 %)`.
+/// `89 % of full power (95 % interval 83 to 95 %)`; an end beyond the settings run is not known.
 fn percent_of_power(ranged: Ranged) -> String {
     let s = NO_BREAK_SPACE;
-    let text = range(ranged, 1);
-    match text.split_once(" (") {
-        Some((value, rest)) => format!(
-            "{value}{s}% of full power (95{s}% interval {}{s}%)",
-            rest.trim_end_matches(')')
+    let places = ranged
+        .interval()
+        .map_or(1, |i| decimals(standard_error_of(i), 1));
+    let shown = |v: f64| format!("{}{s}%", fixed(v, places));
+    let interval = match (ranged.low, ranged.high) {
+        (Some(low), Some(high)) => format!("{} to {}", fixed(low, places), shown(high)),
+        (Some(low), None) => format!("{} or more", shown(low)),
+        (None, Some(high)) => format!("{} or less", shown(high)),
+        (None, None) => "beyond the settings run".to_owned(),
+    };
+    match ranged.value {
+        Some(value) => format!(
+            "{} of full power (95{s}% interval {interval})",
+            shown(value)
         ),
-        None => format!("{text}{s}% of full power"),
+        None => format!("a setting beyond those run (95{s}% interval {interval} of full power)"),
     }
 }
 
@@ -233,8 +242,13 @@ fn home_sentence(analysis: &Analysis, home: &WayHome) -> String {
         .course_deg
         .map_or_else(String::new, |deg| format!(", on {}", degrees(deg)));
     let of = |answer: HomeAnswer| -> Vec<String> {
-        let own = home.cells.iter().filter(|c| c.answer == Some(answer));
-        own.map(|c| format!("{} at {}", name(&c.configuration), name(&c.setting)))
+        let is = |c: &&HomeAt| c.answer == Some(answer);
+        let own = || home.cells.iter().filter(is);
+        if own().count() == home.cells.len() && home.cells.len() > 1 {
+            return vec!["every setting that was run".to_owned()];
+        }
+        own()
+            .map(|c| format!("{} at {}", name(&c.configuration), name(&c.setting)))
             .collect()
     };
     let reserve = home.reserve_share.map_or_else(String::new, |reserve| {

@@ -9,13 +9,10 @@ use crate::report::rounding::{
 use crate::stats::interval::Interval;
 use crate::units::{Speed, SpeedUnit};
 
-/// The interval behind the percent: the proper one or, without it, the one within runs.
+/// The interval of the change in percent.
 pub(super) fn interval_of(comparison: &Comparison) -> Option<Interval> {
-    match (comparison.percent.low, comparison.percent.high) {
-        (Some(low), Some(high)) => Some(Interval { low, high }),
-        _ => comparison.within_run_percent,
-    }
-    .filter(|interval| interval.low.is_finite() && interval.high.is_finite())
+    let (low, high) = comparison.percent.low.zip(comparison.percent.high)?;
+    (low.is_finite() && high.is_finite()).then_some(Interval { low, high })
 }
 
 /// The interval of a change as sizes, the smaller first.
