@@ -103,24 +103,7 @@ fn from_log(known: &Known<'_>, log: &PowerLog, out: &mut Drawn) {
     let mut points = log.points(middle.time, known.zone);
     out.set_aside.clone_from(&log.set_aside);
     impossible(&mut points, &rules.sift, &mut out.set_aside);
-    let clock = match known.noted.notes.energy.log.clock_offset {
-        Some(offset) => Ok(LogClock {
-            offset_s: offset.as_secs_f64(),
-            given: true,
-            correlation: None,
-            margin: None,
-        }),
-        None => {
-            let draws: Vec<[f64; 2]> = points.iter().map(|p| [p.t, p.watts]).collect();
-            align(&draws, &speeds, &rules.align).map(|found| LogClock {
-                offset_s: found.offset_s,
-                given: false,
-                correlation: Some(found.correlation),
-                margin: Some(found.margin),
-            })
-        }
-    };
-    let clock = match clock {
+    let clock = match clock(known, &points, &speeds) {
         Ok(clock) => clock,
         Err(why) => {
             out.remarks.push(not_aligned(why));
@@ -170,6 +153,26 @@ fn from_log(known: &Known<'_>, log: &PowerLog, out: &mut Drawn) {
         ));
     }
     out.used_j = used(known, &points, longest);
+}
+
+/// The offset of the log's clock: as noted, else where draw and speed step together.
+fn clock(known: &Known<'_>, points: &[Point], speeds: &[[f64; 2]]) -> Result<LogClock, NotAligned> {
+    if let Some(offset) = known.noted.notes.energy.log.clock_offset {
+        return Ok(LogClock {
+            offset_s: offset.as_secs_f64(),
+            given: true,
+            correlation: None,
+            margin: None,
+        });
+    }
+    let draws: Vec<[f64; 2]> = points.iter().map(|p| [p.t, p.watts]).collect();
+    let found = align(&draws, speeds, &known.asked.rules.buys.align)?;
+    Ok(LogClock {
+        offset_s: found.offset_s,
+        given: false,
+        correlation: Some(found.correlation),
+        margin: Some(found.margin),
+    })
 }
 
 /// What the log shows from the first fix to the end of the last leg that counts, J.
