@@ -13,7 +13,7 @@ use thereback::stats::circular::weighted_resultant;
 use thereback::stats::circular_interval::{mean_arc, student_arc};
 use thereback::stats::equivalence::{equivalence, smallest_margin, smallest_percent};
 use thereback::stats::harmonic::{harmonic, weighted_harmonic};
-use thereback::stats::interval::Estimate;
+use thereback::stats::interval::{Estimate, Interval};
 use thereback::stats::least_squares::{generalised, ordinary, weighted};
 use thereback::stats::many_to_one::many_to_one_cdf;
 use thereback::stats::monotone::monotone_curve;
