@@ -10,7 +10,8 @@ use crate::stats::interval::Interval;
 
 const NO_READINGS: &str = "This track cannot tell whether the boat is faster because the part is better or because it loads the motor more. Ten minutes with a clamp meter tell: read the current at each setting with either part, and add a [[reading]] to the notes, or log the draw and give it with --power-log.";
 
-const READ_ONCE: &str = "the draw was read once at each: read it twice or more for a verdict";
+const READ_ONCE: &str =
+    "the draw is known once at each: a verdict takes two readings or double runs";
 
 /// A changed configuration against the baseline, over one setting or several.
 struct Change {
