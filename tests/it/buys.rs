@@ -85,7 +85,8 @@ fn the_calm_speed_of_the_lake_sample_lies_in_its_interval() {
         let interval = cell.calm_m_s.interval().unwrap();
         assert!(interval.contains(wanted), "{wanted} in {cell:?}");
         let found = cell.calm_m_s.value.unwrap();
-        assert!((found / wanted - 1.0).abs() < 0.03, "{wanted}: {cell:?}");
+        // Three times the root mean square error on simulated days, see `examples/calm.rs`.
+        assert!((found / wanted - 1.0).abs() < 0.042, "{wanted}: {cell:?}");
     }
 }
 
