@@ -210,7 +210,7 @@ fn warnings(days: &[DayOfTrial]) -> Vec<Warning> {
         for warning in &day.analysis.warnings {
             let whole = match warning {
                 Warning::File { .. } => true,
-                Warning::NothingToCompare => !compares,
+                Warning::NothingToCompare | Warning::NoSharedSetting => !compares,
                 Warning::NoDoubleRuns { .. } => !runs,
                 _ => false,
             };

@@ -12,12 +12,6 @@ pub mod buys;
 
 pub mod compare;
 
-pub mod balance;
-
-pub mod changing_drift;
-
-pub mod gauge;
-
 pub mod beaufort;
 
 pub mod true_wind;
