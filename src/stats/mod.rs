@@ -44,12 +44,7 @@ pub mod least_squares;
 
 pub mod nonlinear;
 
-pub mod ratio;
-
-pub mod calibration;
-
 pub mod monotone;
-pub mod monotone_interval;
 
 pub mod circular;
 

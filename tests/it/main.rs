@@ -11,7 +11,7 @@
 
 mod browser;
 mod browser_page;
-//mod buys;
+mod buys;
 mod charts;
 mod charts_any;
 mod charts_days;

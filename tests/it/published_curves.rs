@@ -1,4 +1,4 @@
-//! Ratios, lines and power laws read both ways, monotone curves, circles, harmonics, arcs.
+//! Monotone curves, circles, harmonics, arcs.
 #![expect(
     clippy::unreadable_literal,
     reason = "published values stand digit for digit as printed"
@@ -8,101 +8,14 @@ use rand::{RngExt, SeedableRng};
 use rand_distr::StandardNormal;
 use rand_pcg::Pcg64Mcg;
 
-use thereback::stats::calibration::power_law;
 use thereback::stats::circle::{TimedPoint, circle, drift_of_turns};
 use thereback::stats::circular::resultant;
 use thereback::stats::circular_interval::{mean_arc, student_arc};
 use thereback::stats::harmonic::harmonic;
-use thereback::stats::interval::Interval;
 use thereback::stats::monotone::monotone_curve;
-use thereback::stats::ratio::{Pair, RatioSet, paired_ratio, pooled_ratio, ratio_set};
-use thereback::stats::samples::Sample;
 use thereback::units::Bearing;
 
-use crate::published_check::{
-    CERTIFIED, FIVE_FIGURES, SEVEN_FIGURES, SIX_FIGURES, TEN_FIGURES, check, check_within,
-};
-
-#[track_caller]
-fn check_ratio(pair: Option<Pair>, level: f64, ratio: f64, low: f64, high: f64) {
-    check(
-        pair.map(|p| p.numerator / p.denominator),
-        ratio,
-        TEN_FIGURES,
-    );
-    let bounds = pair
-        .and_then(|p| ratio_set(&p, level))
-        .and_then(RatioSet::bounded);
-    check(bounds.map(|b| b.low), low, TEN_FIGURES);
-    check(bounds.map(|b| b.high), high, TEN_FIGURES);
-}
-
-/// Areas under curves of two preparations: Wellek (2003), p. 212, and SAS/STAT User's Guide. The bounds are recomputed only, by
-/// inverting the t test.
-#[test]
-fn paired_fieller() {
-    let test = [
-        103.4, 59.92, 68.17, 94.54, 69.48, 72.17, 74.37, 84.44, 96.74, 94.26, 48.52, 95.68,
-    ];
-    let reference = [
-        90.11, 77.71, 77.71, 97.51, 58.21, 101.3, 79.84, 96.06, 89.30, 97.22, 61.62, 85.80,
-    ];
-    check_ratio(
-        paired_ratio(&test, &reference),
-        0.95,
-        0.9499204852,
-        0.8538445816,
-        1.0487328991,
-    );
-}
-
-/// Body weights of rats under a dose and none: Hauschke and others (1999), data in R's mratios. The bounds are recomputed
-/// only, by inverting the t test.
-#[test]
-fn pooled_fieller() {
-    let control = [
-        519.8, 535.7, 491.7, 508.7, 565.5, 485.8, 520.7, 507.5, 428.9, 466.0,
-    ];
-    let dose = [
-        465.0, 492.2, 466.3, 555.5, 528.1, 483.8, 502.8, 468.1, 519.2, 500.2,
-    ];
-    let pair = Sample::of(&dose)
-        .zip(Sample::of(&control))
-        .and_then(|(a, b)| pooled_ratio(&a, &b));
-    check_ratio(pair, 0.95, 0.9902391507, 0.9289315927, 1.0555506018);
-    check_ratio(pair, 0.90, 0.9902391507, 0.9393727383, 1.0438314817);
-}
-
-/// Invented powers over speeds; the figures by statsmodels 0.15 `OLS` on the logarithms.
-#[test]
-fn power_by_speed() {
-    let speeds = [2.0, 2.5, 3.0, 3.5, 4.0, 5.0];
-    let law = power_law(&speeds, &[30.0, 55.0, 101.0, 150.0, 230.0, 460.0]);
-    let law = law.as_ref();
-    let exponent = law.and_then(|l| l.exponent(0.95));
-    check(exponent.map(|e| e.value), 2.98328614, SIX_FIGURES);
-    check(exponent.map(|e| e.se), 0.04503333, SIX_FIGURES);
-    check(exponent.map(|e| e.low), 2.85825357, SIX_FIGURES);
-    check(exponent.map(|e| e.high), 3.1083187, SIX_FIGURES);
-    check(
-        law.and_then(thereback::stats::calibration::PowerLaw::factor)
-            .map(f64::ln),
-        1.3083711,
-        SIX_FIGURES,
-    );
-    let curve = law.and_then(|l| l.interval_at(3.2, 0.95));
-    check(curve.map(|i| i.low.ln()), 4.740769, SIX_FIGURES);
-    check(curve.map(|i| i.high.ln()), 4.815997, SIX_FIGURES);
-    let next = law.and_then(|l| l.next_at(3.2, 1, 0.95));
-    check(next.map(|i| i.low.ln()), 4.678872, SIX_FIGURES);
-    check(next.map(|i| i.high.ln()), 4.877893, SIX_FIGURES);
-    // Read backwards, a bound of the speed is where the curve's own bound meets the power.
-    let speed = law.and_then(|l| l.inverse_interval(115.0, None, 0.95));
-    let at_low = speed.and_then(|s| law?.interval_at(s.low, 0.95));
-    check(at_low.map(|i| i.high), 115.0, TEN_FIGURES);
-    let wider = law.and_then(|l| l.inverse_interval(115.0, Some(1), 0.95));
-    assert!(wider.map(Interval::width) > speed.map(Interval::width));
-}
+use crate::published_check::{CERTIFIED, FIVE_FIGURES, SEVEN_FIGURES, check, check_within};
 
 /// The radiochemical data of Fritsch & Carlson (1980), from memory, and an uneven set; values by `SciPy` 1.17
 /// `PchipInterpolator`.

@@ -8,7 +8,6 @@ use proptest::collection::vec;
 use proptest::prelude::*;
 
 use thereback::stats::between::{BetweenMethod, Finding, between_variance, i_squared};
-use thereback::stats::calibration::{calibration_line, power_law};
 use thereback::stats::circle::{TimedPoint, circle, drift_of_turns};
 use thereback::stats::circular::weighted_resultant;
 use thereback::stats::circular_interval::{mean_arc, student_arc};
@@ -22,7 +21,6 @@ use thereback::stats::noncentral_t::noncentral_t_cdf;
 use thereback::stats::nonlinear::least_squares;
 use thereback::stats::power::{Design, Plan, Sides, power_of};
 use thereback::stats::random_effects::{ErrorMethod, pool};
-use thereback::stats::ratio::{paired_ratio, ratio_set};
 use thereback::stats::series::{
     WeightedSeries, mean_by_blocks, mean_by_cosines, mean_by_effective_size, mean_by_lags,
     partly_pooled_low_frequency, pooled_low_frequency,
@@ -79,7 +77,6 @@ proptest! {
             estimate.and_then(|e| equivalence(&e, margins)).map(|e| e.p()),
             estimate.and_then(|e| smallest_margin(&e, level)),
             estimate.and_then(|e| smallest_percent(&e, level)),
-            paired_ratio(&values, &other).and_then(|p| ratio_set(&p, level)).and_then(|r| r.bounded()).map(Interval::width),
             width(mean_by_blocks(&values, count, level)),
             width(mean_by_cosines(&values, level)),
             width(mean_by_effective_size(&values, level)),
@@ -105,8 +102,6 @@ proptest! {
         let points: Vec<(f64, f64)> = x.iter().copied().zip(y.iter().copied()).collect();
         let timed: Vec<TimedPoint> = x.iter().zip(y).enumerate()
             .map(|(i, (e, n))| TimedPoint { time: i as f64, east: *e, north: *n }).collect();
-        let line = calibration_line(x, y);
-        let law = power_law(x, y);
         let curve = monotone_curve(x, y);
         let fit = least_squares(&values, |p| Some(p.iter().zip(&others).map(|(p, o)| p * p - o).collect()));
         let harmonics = harmonic(&bearings, y);
@@ -121,11 +116,6 @@ proptest! {
             harmonics.as_ref().and_then(|h| h.phase_se()),
             harmonics.and_then(|h| h.phase_arc(level)).map(|a| a.width()),
             weighted_harmonic(&bearings, y, x).map(|h| h.amplitude),
-            line.as_ref().and_then(|l| l.inverse(level)),
-            width(line.as_ref().and_then(|l| l.at(level, level))),
-            line.and_then(|l| l.inverse_set(level, Some(n), level)).and_then(|r| r.bounded()).map(Interval::width),
-            law.as_ref().and_then(|l| l.inverse_interval(level, None, level)).map(Interval::width),
-            law.and_then(|l| l.next_at(level, n, level)).map(Interval::width),
             curve.as_ref().and_then(|c| c.at(level)),
             curve.and_then(|c| c.inverse(level)),
         ]);
