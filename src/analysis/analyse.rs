@@ -1,32 +1,28 @@
 //! The way through, stage by stage.
 
-use std::collections::BTreeMap;
-
+use jiff::Timestamp;
 use jiff::tz::TimeZone;
 
+use super::answer::{Answer, Compared, Question};
 use super::buys::{Buys, buys};
 use super::circles::{against_legs, circles};
-use super::comparisons::{averaging_shift, comparisons};
-use super::covariate::Logged;
-use super::gauge;
+use super::covariate::logged;
 use super::headings::heading_fits;
 use super::legs::{double_runs, legs, lines, trail};
-use super::outcome::{Counted, all_cells, configurations, settings};
+use super::outcome::{configurations, settings};
 use super::reading::{claim_nothing_unclear, reading};
 use super::result::{
-    Analysis, Gauge, IdleDrift, SCHEMA, TrackSummary, Trail, Wind, Zone, ZoneSource,
+    Analysis, DoubleRun, IdleDrift, Leg, SCHEMA, TrackSummary, Trail, Wind, Zone, ZoneSource,
 };
 use super::rows::{RunsOfTrial, conditions};
 use super::settings::Settings;
-use super::together::{Pairing, against_first, all_pairs};
 use super::warn::warnings;
 use super::warning::Warning;
-use super::wind::{Stops, carried_as_idle, wind};
+use super::wind::{Stops, wind};
 use crate::clean::{CleanedAll, clean_all};
-use crate::compare::fit;
 use crate::notes::zone;
 use crate::notes::{self, Clock, Objection, Resolved, Timeline};
-use crate::segmenter::{Assigned, DayRead, Segmented, Stop};
+use crate::segmenter::{Assigned, DayRead, Run, Segmented, Stop};
 use crate::stats::quantile::median;
 use crate::track::{Position, Recording, Track};
 use crate::trial::idle::IdleKind;
@@ -175,45 +171,40 @@ fn finish(prepared: Prepared, asked: &Settings) -> Analysis {
 
     let mut analysis = without_legs(&noted, asked, timezone, summaries, wind);
     if let Some(found) = &found {
-        let counted = Counted::new(found, &assigned);
-        let comparison = &asked.rules.comparison;
         analysis.legs = legs(found, &assigned, &tracks, from);
         analysis.lines = lines(found);
         analysis.double_runs = double_runs(found, &assigned);
         analysis.configurations = configurations(found, &assigned);
         analysis.settings = settings(&assigned);
-        analysis.cells = all_cells(&counted, comparison);
-        let carried = carried_as_idle(found, &stops, asked);
-        let logged = (asked.wind_log.as_ref()).map(|log| Logged::of(log, &counted, &zone));
-        let gauged = gauge::gauge(
-            &counted,
-            &analysis.wind,
-            carried,
-            logged.as_ref(),
-            (analysis.current, &asked.rules),
-        );
-        analysis.comparisons = comparisons(&counted, &gauged, comparison);
-        let pairing = Pairing {
-            found,
-            assigned: &assigned,
-            wind: &analysis.wind,
-            carried,
-            logged: logged.as_ref(),
-            said: analysis.current,
-            rules: &asked.rules,
+        let winds = (asked.wind_log.as_ref()).map(|log| logged(log, &spans(found), &zone));
+        let (winds, covariate) = winds.unzip();
+        analysis.wind_covariate = covariate;
+        let winds = winds.unwrap_or_default();
+        let conditions = conditions(&analysis.wind, analysis.current);
+        let answer = |assigned: &Assigned, runs: &[DoubleRun], legs: &[Leg]| -> Compared {
+            let trial = RunsOfTrial {
+                configurations: &assigned.configurations,
+                settings: &assigned.settings,
+                legs,
+                logged: &winds,
+            };
+            Answer::of(Question {
+                trial,
+                runs,
+                conditions,
+                rules: &asked.rules.compare,
+                resolve_percent: analysis.resolve_percent,
+            })
+            .into()
         };
-        analysis.pairs = all_pairs(&pairing, &analysis.comparisons);
-        against_first(&mut analysis.comparisons, comparison.level);
-        analysis.reading = reading(&assigned, &analysis.comparisons, |other| {
-            let counted = Counted::new(found, other);
-            let logged = (asked.wind_log.as_ref()).map(|log| Logged::of(log, &counted, &zone));
-            let rules = (analysis.current, &asked.rules);
-            let gauged = gauge::gauge(&counted, &analysis.wind, carried, logged.as_ref(), rules);
-            comparisons(&counted, &gauged, comparison)
+        let own = answer(&assigned, &analysis.double_runs, &analysis.legs);
+        let reading = reading(&assigned, &own.comparisons, |other| {
+            let runs = double_runs(found, other);
+            answer(other, &runs, &analysis.legs).comparisons
         });
+        analysis.reading = reading;
+        let posterior = own.give_to(&mut analysis);
         claim_nothing_unclear(&mut analysis);
-        analysis.gauge = gauged.told;
-        analysis.wind_covariate = gauged.covariate;
         analysis.idle = idle(found, &stops);
         analysis.headings = fits;
         analysis.circles = circles(found);
@@ -221,27 +212,8 @@ fn finish(prepared: Prepared, asked: &Settings) -> Analysis {
         analysis.warnings.extend(disagrees);
         analysis.settling_distance_m = settling_distance(found);
         analysis.trail = trail(found);
-        let trial = RunsOfTrial {
-            configurations: &assigned.configurations,
-            settings: &assigned.settings,
-            legs: &analysis.legs,
-            logged: &BTreeMap::new(),
-        };
-        let posterior = fit(
-            &trial.rows(&analysis.double_runs),
-            &conditions(&analysis.wind, analysis.current),
-            &asked.rules.compare,
-        );
         let known = (asked, &zone, posterior.as_ref());
-        analysis.buys = buys(&analysis, &counted, &noted, known);
-        let averaging = averaging_shift(&counted, comparison);
-        analysis
-            .warnings
-            .extend(averaging.map(|shift| Warning::AveragingMatters {
-                percent: shift.percent,
-                beyond: shift.beyond,
-                current: by_current(&analysis.gauge),
-            }));
+        analysis.buys = buys(&analysis, &assigned, &noted, known);
     }
     analysis
         .warnings
@@ -280,8 +252,10 @@ fn without_legs(
         pairs: Vec::new(),
         days: Vec::new(),
         reading: None,
-        gauge: Gauge::default(),
+        adjustment: None,
+        fit: None,
         wind_covariate: None,
+        resolve_percent: asked.resolve_percent.or(noted.notes.resolve_percent),
         headings: Vec::new(),
         circles: Vec::new(),
         idle: Vec::new(),
@@ -304,17 +278,12 @@ fn settling_distance(found: &Segmented) -> Option<f64> {
 /// Share of the speed that must be missing as legs begin before a settling distance says anything.
 const TELLING_LOSS: f64 = 0.05;
 
-/// Whether the half differences are a current rather than a wind, where that is all but certain.
-fn by_current(gauge: &Gauge) -> Option<bool> {
-    match gauge.probability? {
-        wind if wind < 1.0 - NEARLY_SURE => Some(true),
-        wind if wind > NEARLY_SURE => Some(false),
-        _ => None,
-    }
+/// Number, start and end of each double run.
+fn spans(found: &Segmented) -> Vec<(usize, [Timestamp; 2])> {
+    let time = |t: f64| found.clock.time(t);
+    let span = |(number, run): (usize, &Run)| (number, [time(run.start), time(run.end)]);
+    (1..).zip(&found.runs).map(span).collect()
 }
-
-/// Probability from which a reader is told that it was so.
-const NEARLY_SURE: f64 = 0.9;
 
 /// What of the notes could not be used.
 fn unused(

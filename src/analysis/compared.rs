@@ -2,7 +2,6 @@
 
 use serde::Serialize;
 
-use super::across::AcrossDays;
 use crate::stats::interval::Interval;
 
 /// One configuration at one setting.
@@ -12,17 +11,17 @@ pub struct Cell {
     pub configuration: String,
     /// Setting.
     pub setting: String,
-    /// Its included double runs.
+    /// Its double runs.
     pub double_runs: Vec<usize>,
-    /// Geometric mean of their means (the comparison works on the log scale).
+    /// Its speed in the mean conditions of the setting, by the model of the comparison.
     pub mean_m_s: f64,
-    /// 95 % interval of that mean, with the scatter pooled over all cells.
+    /// 95 % interval of that speed.
     pub mean_interval_m_s: Option<Interval>,
-    /// Mean of means over all legs of the cell in order, where they alternate: cancels a drift that changes.
-    pub mean_of_means_m_s: Option<f64>,
+    /// Geometric mean of its double runs as measured.
+    pub as_measured_m_s: f64,
     /// Mean drift along the line (mean half difference).
     pub half_difference_m_s: f64,
-    /// Change of that drift per hour, where there are three or more double runs.
+    /// Change of that drift per hour, where there are three or more double runs on one day.
     pub half_difference_per_hour_m_s: Option<f64>,
 }
 
@@ -35,7 +34,7 @@ pub struct Comparison {
     pub changed: String,
     /// The setting, or `None` for all settings pooled.
     pub setting: Option<String>,
-    /// How many double runs stand on each side.
+    /// How many double runs each side has.
     pub double_runs: [usize; 2],
     /// Speed of the baseline; `None` when pooled.
     pub baseline_m_s: Option<f64>,
@@ -45,42 +44,109 @@ pub struct Comparison {
     pub difference_m_s: Difference,
     /// Change in percent with its 95 % interval.
     pub percent: Percent,
-    /// The difference of the mean logarithms of speed, which percent, interval and verdict follow from:
-    /// `percent = 100 (exp(value ± t se) - 1)`.
+    /// The change as a difference of logarithms of speed.
     pub log_ratio: Option<LogRatio>,
-    /// The interval that holds together with those of all other configurations against the baseline;
-    /// `None` where there are but two.
+    /// The interval that holds together with those of all other configurations against the
+    /// baseline; `None` where there are but two.
     pub simultaneous: Option<Simultaneous>,
-    /// No change larger than this, in percent and either way: the smallest margin that two one-sided
-    /// tests at 5 % each support (Schuirmann 1987).
+    /// No change larger than this, in percent and either way: the end of the interval that lies
+    /// farther from zero.
     pub no_change_beyond_percent: Option<f64>,
-    /// How it was pooled over days; `None` for one day.
+    /// The change on each day; `None` for one day.
     pub across_days: Option<AcrossDays>,
-    /// The same by the plain means, before the wind was taken out or doubt about it widened the
-    /// interval (see [`Gauge`]); `None` where there is no interval.
-    pub unadjusted_percent: Option<Percent>,
-    /// How far a change of the wind that a current hid may have moved this one, percent, as one standard
-    /// deviation; the interval allows for it. `None` where no wind is hidden.
-    pub hidden_wind_percent: Option<f64>,
-    /// The same from the legs' own uncertainty only: a lower bound, given where runs are too few.
-    pub within_run_percent: Option<Interval>,
-    /// Two-sided p value of no change.
+    /// The change by the plain means of the double runs, percent.
+    pub as_measured_percent: Option<f64>,
+    /// Twice the smaller posterior probability of either sign.
     pub p_value: Option<f64>,
     /// What may be said.
     pub verdict: Verdict,
-    /// Why something is missing, a sentence.
+    /// What could move the change most, the gravest first; at most two.
+    pub doubts: Vec<Doubt>,
+    /// Why something is missing or doubtful, a clause.
     pub reason: Option<String>,
 }
 
-/// A difference of mean logarithms.
+/// Something that could move a change.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Doubt {
+    /// What it is.
+    #[serde(flatten)]
+    pub kind: DoubtKind,
+    /// What the comparison took out for it, percent; `None` for what is not taken out.
+    pub taken_out_percent: Option<f64>,
+    /// By how much it could move the change either way, percentage points; half the width of a
+    /// 95 % interval, where it is one.
+    pub could_move_percent: f64,
+}
+
+/// What a doubt is about.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(tag = "doubt", content = "double_run", rename_all = "snake_case")]
+pub enum DoubtKind {
+    /// Conditions that drifted through the day: battery, weeds, load, a wind that does not show.
+    Time,
+    /// A wind or current that was not the same for both.
+    Wind,
+    /// One double run, by its number: what the change would move by without it.
+    DoubleRun(usize),
+}
+
+/// What the fit of all double runs says beside the comparisons.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct FitSummary {
+    /// Usual scatter of a double run beside its legs' own errors, percent of the speed.
+    pub scatter_percent: f64,
+    /// Steady drift of the speed through the day, percent an hour; `None` for several days.
+    pub trend_percent_per_hour: Option<Percent>,
+    /// Probability that it is the large one of a failing battery, `[0, 1]`.
+    pub failing_trend_probability: f64,
+    /// Double runs in which something may have gone wrong, the probability of each 0.1 or more.
+    pub bad_runs: Vec<BadRun>,
+    /// Wind along the line that would explain the mean half difference, from the least to the
+    /// largest, m/s; `None` without one.
+    pub wind_along_m_s: Option<[f64; 2]>,
+    /// Whether the comparison takes the half differences for the wind's.
+    pub wind_makes_half_differences: bool,
+    /// Whether the faster direction is the one that the wind helps; `None` where the wind's
+    /// direction is not known.
+    pub agrees_with_wind: Option<bool>,
+    /// What of the known wind blows along the line, m/s; all of it where its direction is not
+    /// known, `None` where its speed is not.
+    pub stated_along_m_s: Option<f64>,
+}
+
+/// A double run in which something may have gone wrong.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct BadRun {
+    /// Its number.
+    pub double_run: usize,
+    /// How probable it is, `[0, 1]`.
+    pub probability: f64,
+}
+
+/// A change on each of several days.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct AcrossDays {
+    /// The days that ran both configurations.
+    pub days: Vec<DayShare>,
+}
+
+/// A change on one of several days, by the model of all of them.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct DayShare {
+    /// The day.
+    pub day: usize,
+    /// Its change in percent with its 95 % interval.
+    pub percent: Percent,
+}
+
+/// A difference of logarithms.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Default)]
 pub struct LogRatio {
     /// The difference.
     pub value: f64,
     /// Its standard error.
     pub se: f64,
-    /// Degrees of freedom of Student's t; `None` for the normal distribution.
-    pub df: Option<f64>,
 }
 
 /// An interval that holds together with others.
@@ -92,8 +158,6 @@ pub struct Simultaneous {
     pub high: f64,
     /// p value, adjusted for the whole set.
     pub p_value: f64,
-    /// The method and its source.
-    pub method: &'static str,
 }
 
 /// Two of three configurations or more, compared so that all pairs hold together.
@@ -107,52 +171,10 @@ pub struct Pair {
     pub setting: Option<String>,
     /// Change in percent.
     pub percent: f64,
-    /// The difference of mean logarithms.
+    /// The difference of logarithms of speed.
     pub log_ratio: LogRatio,
     /// The interval that holds together with those of all other pairs at the setting.
     pub simultaneous: Simultaneous,
-}
-
-/// Whether each double run served as a gauge of its own wind, so that a wind that changed between
-/// configurations is taken out of the comparisons.
-#[derive(Debug, Clone, PartialEq, Serialize, Default)]
-pub struct Gauge {
-    /// Whether it is taken out so.
-    pub applied: bool,
-    /// Whether it could be: `applied` too, unless a wind log serves in its place.
-    pub supported: bool,
-    /// Why not, a clause.
-    pub reason: Option<String>,
-    /// How probable it is that the drift along the line is the wind's and not a current's, `[0, 1]`;
-    /// what it leaves open widens the intervals.
-    pub probability: Option<f64>,
-    /// The part of it that the double runs give: natural logarithm of the odds of wind alone against a wind with a
-    /// current along the line, both fitted; `None` where they were not.
-    pub odds_of_wind_alone_log: Option<f64>,
-    /// Windage found: drag factor of the air over that of the hull, both with the square of speed.
-    pub windage: Option<f64>,
-    /// Standard deviation of its logarithm.
-    pub windage_log_sd: Option<f64>,
-    /// Mean wind along the line that explains the two directions, m/s.
-    pub wind_m_s: Option<f64>,
-    /// What was found of the wind where a current runs beside it and both were fitted together; the comparisons
-    /// then stand in its middle wind. `None` where they were not.
-    pub beside_current: Option<BesideCurrent>,
-}
-
-/// A wind along the line that was fitted together with a current.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct BesideCurrent {
-    /// Windage: drag factor of the air over that of the hull.
-    pub windage: f64,
-    /// Standard deviation of its logarithm.
-    pub windage_log_sd: f64,
-    /// Wind along the line in the middle of the trial, m/s.
-    pub wind_m_s: f64,
-    /// Natural logarithm of what the wind grew by from the first double run to the last.
-    pub wind_growth_log: f64,
-    /// Its standard deviation.
-    pub wind_growth_log_sd: f64,
 }
 
 /// A difference in speed, m/s; each part `None` where it cannot be had.
@@ -162,7 +184,7 @@ pub struct Difference {
     pub value: Option<f64>,
     /// Standard error.
     pub se: Option<f64>,
-    /// Degrees of freedom of the scatter.
+    /// Degrees of freedom; always `None`, the interval being that of a posterior.
     pub df: Option<f64>,
     /// Lower end of the 95 % interval.
     pub low: Option<f64>,
@@ -181,7 +203,7 @@ pub struct Percent {
     pub high: Option<f64>,
 }
 
-/// What may be said of a change. It follows from the interval alone.
+/// What may be said of a change.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Default)]
 pub enum Verdict {
     /// The whole interval lies above zero.
@@ -193,7 +215,10 @@ pub enum Verdict {
     /// The interval contains zero.
     #[serde(rename = "not shown")]
     NotShown,
-    /// There is no interval: the scatter between runs is not known.
+    /// The interval contains zero and lies within the change worth knowing, either way.
+    #[serde(rename = "no larger difference")]
+    NoLargerDifference,
+    /// A configuration has a single double run: the interval rests on what is usual.
     #[serde(rename = "too few runs")]
     #[default]
     TooFewRuns,

@@ -1,31 +1,25 @@
 //! Puts the analyses of several days together into one.
 
+use std::collections::BTreeMap;
+
 use super::across::DayOfTrial;
+use super::answer::{Answer, Compared, Question};
 use super::buys::Buys;
-use super::compared::{Cell, Gauge};
 use super::names::NamesOfDays;
-use super::pool::{Names, pooled};
-use super::pool_pairs::{against_first_over_days, pooled_pairs};
 use super::result::{
-    Analysis, Configuration, SCHEMA, Setting, Trail, Wind, WindSource, Zone, ZoneSource,
+    Analysis, Configuration, DoubtKind, SCHEMA, Setting, Trail, Wind, WindSource, Zone, ZoneSource,
 };
+use super::rows::{RunsOfTrial, conditions};
 use super::settings::Settings;
 use super::warning::Warning;
-use crate::stats::summary::mean;
+use crate::units::Bearing;
 
 /// One analysis of several days, which are numbered on from one another.
 pub(super) fn merge(mut days: Vec<DayOfTrial>, names: &NamesOfDays, asked: &Settings) -> Analysis {
     number_on(&mut days);
-    let order = Names {
-        configurations: &names.configurations,
-        settings: &names.settings,
-    };
     let first = days.first().map(|day| &day.analysis);
     let all = || days.iter().map(|day| &day.analysis);
-    let rules = &asked.rules.comparison;
-    let mut comparisons = pooled(&days, &order, rules);
-    against_first_over_days(&mut comparisons, &days, rules);
-    Analysis {
+    let mut whole = Analysis {
         schema: SCHEMA,
         title: first.and_then(|a| a.title.clone()),
         units: first.map(|a| a.units).unwrap_or_default(),
@@ -39,12 +33,14 @@ pub(super) fn merge(mut days: Vec<DayOfTrial>, names: &NamesOfDays, asked: &Sett
         double_runs: all().flat_map(|a| a.double_runs.clone()).collect(),
         configurations: configurations(&days, &names.configurations),
         settings: settings(&days, &names.settings),
-        cells: cells(&days, names),
-        comparisons,
-        pairs: pooled_pairs(&days, &order, rules),
+        cells: Vec::new(),
+        comparisons: Vec::new(),
+        pairs: Vec::new(),
         reading: None,
-        gauge: gauge(&days),
+        adjustment: None,
+        fit: None,
         wind_covariate: None,
+        resolve_percent: first.and_then(|a| a.resolve_percent),
         headings: Vec::new(),
         circles: all().flat_map(|a| a.circles.clone()).collect(),
         idle: all().flat_map(|a| a.idle.clone()).collect(),
@@ -54,7 +50,34 @@ pub(super) fn merge(mut days: Vec<DayOfTrial>, names: &NamesOfDays, asked: &Sett
         rules: asked.rules.clone(),
         trail: Trail::default(),
         days,
-    }
+    };
+    let logged = logged(&whole.days);
+    let compared: Compared = Answer::of(Question {
+        trial: RunsOfTrial {
+            configurations: &names.configurations,
+            settings: &names.settings,
+            legs: &whole.legs,
+            logged: &logged,
+        },
+        runs: &whole.double_runs,
+        conditions: conditions(&whole.wind, whole.current),
+        rules: &asked.rules.compare,
+        resolve_percent: whole.resolve_percent,
+    })
+    .into();
+    compared.give_to(&mut whole);
+    whole
+}
+
+/// What wind logs say of the double runs of all days, by their numbers.
+fn logged(days: &[DayOfTrial]) -> BTreeMap<usize, (Bearing, f64)> {
+    let covariates = days
+        .iter()
+        .filter_map(|day| day.analysis.wind_covariate.as_ref());
+    covariates
+        .flat_map(|covariate| &covariate.double_runs)
+        .filter_map(|run| Some((run.double_run, (Bearing::new(run.from_deg)?, run.speed_m_s))))
+        .collect()
 }
 
 fn no_zone() -> Zone {
@@ -87,11 +110,23 @@ fn number_on(days: &mut [DayOfTrial]) {
             run.line += lines;
             run.legs = run.legs.map(|leg| leg + legs);
         }
+        for logged in own
+            .wind_covariate
+            .iter_mut()
+            .flat_map(|c| &mut c.double_runs)
+        {
+            logged.double_run += runs;
+        }
         for cell in &mut own.cells {
             cell.double_runs.iter_mut().for_each(|run| *run += runs);
         }
+        for doubt in own.comparisons.iter_mut().flat_map(|c| &mut c.doubts) {
+            if let DoubtKind::DoubleRun(run) = &mut doubt.kind {
+                *run += runs;
+            }
+        }
         for warning in &mut own.warnings {
-            warning.number_on(legs);
+            warning.number_on(legs, runs);
         }
         legs += counts.0;
         lines += counts.1;
@@ -166,57 +201,6 @@ fn least(values: impl Iterator<Item = Option<f64>>) -> Option<f64> {
     values.flatten().min_by(f64::total_cmp)
 }
 
-/// Cells over all days: each day weighs alike, since the days' own speeds differ for reasons of
-/// their own. There is no interval: what the scatter within days says of such a mean is not it.
-fn cells(days: &[DayOfTrial], names: &NamesOfDays) -> Vec<Cell> {
-    let mut out = Vec::new();
-    for configuration in &names.configurations {
-        for setting in &names.settings {
-            let own: Vec<&Cell> = (days.iter())
-                .flat_map(|day| &day.analysis.cells)
-                .filter(|c| c.configuration == *configuration && c.setting == *setting)
-                .collect();
-            let logs: Vec<f64> = own.iter().map(|c| c.mean_m_s.ln()).collect();
-            let halves: Vec<f64> = own.iter().map(|c| c.half_difference_m_s).collect();
-            let (Some(log), Some(half)) = (mean(&logs), mean(&halves)) else {
-                continue;
-            };
-            out.push(Cell {
-                configuration: configuration.clone(),
-                setting: setting.clone(),
-                double_runs: own.iter().flat_map(|c| c.double_runs.clone()).collect(),
-                mean_m_s: log.exp(),
-                mean_interval_m_s: None,
-                mean_of_means_m_s: None,
-                half_difference_m_s: half,
-                half_difference_per_hour_m_s: None,
-            });
-        }
-    }
-    out
-}
-
-/// Whether the wind was taken out, all days together: applied where it was on every day that compares.
-fn gauge(days: &[DayOfTrial]) -> Gauge {
-    let comparing: Vec<&DayOfTrial> = (days.iter())
-        .filter(|day| !day.analysis.comparisons.is_empty())
-        .collect();
-    let left: Vec<String> = comparing
-        .iter()
-        .filter(|day| !day.analysis.in_one_wind())
-        .map(|day| day.day.to_string())
-        .collect();
-    let applied = left.is_empty() && !comparing.is_empty();
-    Gauge {
-        applied,
-        reason: (!left.is_empty()).then(|| {
-            let days = if left.len() == 1 { "day" } else { "days" };
-            format!("not on {days} {}", left.join(", "))
-        }),
-        ..Gauge::default()
-    }
-}
-
 /// What each day's reader must know, the day named; that a day compares nothing only where none does.
 fn warnings(days: &[DayOfTrial]) -> Vec<Warning> {
     let compares = days.iter().any(|d| !d.analysis.comparisons.is_empty());
@@ -226,7 +210,7 @@ fn warnings(days: &[DayOfTrial]) -> Vec<Warning> {
         for warning in &day.analysis.warnings {
             let whole = match warning {
                 Warning::File { .. } => true,
-                Warning::NothingToCompare => !compares,
+                Warning::NothingToCompare | Warning::NoSharedSetting => !compares,
                 Warning::NoDoubleRuns { .. } => !runs,
                 _ => false,
             };

@@ -2,27 +2,22 @@
 
 mod across;
 mod analyse;
+mod answer;
 mod buys;
 mod circles;
 mod compared;
-mod comparisons;
 mod covariate;
-mod gauge;
 mod headings;
-mod hidden;
 mod legs;
 mod merge;
 mod names;
 mod outcome;
-mod pool;
-mod pool_pairs;
 mod reading;
 mod result;
 mod rows;
 mod rules;
 mod settings;
 mod several;
-mod together;
 mod warn;
 mod warning;
 mod wind;
@@ -35,9 +30,8 @@ pub use buys::{
     WhyVerdict,
 };
 pub use covariate::{LoggedRun, WindCovariate};
-pub use hidden::HiddenWindRules;
 pub use result::*;
-pub use rules::{ComparisonRules, Rules};
+pub use rules::Rules;
 pub use settings::Settings;
 pub use several::analyse_days;
 pub use warning::Warning;

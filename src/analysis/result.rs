@@ -8,17 +8,18 @@
 use jiff::Timestamp;
 use serde::Serialize;
 
-pub use super::across::{AcrossDays, DayOfTrial, DayShare, PlainPooling};
+pub use super::across::DayOfTrial;
 use super::buys::Buys;
 pub use super::circles::TurningCircle;
 pub use super::compared::{
-    BesideCurrent, Cell, Comparison, Difference, Gauge, LogRatio, Pair, Percent, Simultaneous,
-    Verdict,
+    AcrossDays, BadRun, Cell, Comparison, DayShare, Difference, Doubt, DoubtKind, FitSummary,
+    LogRatio, Pair, Percent, Simultaneous, Verdict,
 };
 use super::covariate::WindCovariate;
 pub use super::headings::HeadingFit;
 use super::rules::Rules;
 use super::warning::Warning;
+use crate::compare::Adjustment;
 use crate::geometry::Plane;
 pub use crate::segmenter::WindLabel;
 use crate::track::{Position, SetAside};
@@ -71,10 +72,14 @@ pub struct Analysis {
     /// How probable it is that the day was as it was read, and what it would be otherwise; `None` where
     /// there are no double runs, and for several days.
     pub reading: Option<Reading>,
-    /// Whether a changing wind was taken out of the comparisons by the half differences.
-    pub gauge: Gauge,
-    /// Whether it was by a wind log; `None` where there is none, and for several days.
+    /// How wind and current entered the comparisons; `None` where there are no double runs.
+    pub adjustment: Option<Adjustment>,
+    /// What the fit says beside the comparisons; `None` where there are no double runs.
+    pub fit: Option<FitSummary>,
+    /// What a wind log says of each double run; `None` where there is none, and for several days.
     pub wind_covariate: Option<WindCovariate>,
+    /// The smallest change worth knowing, percent, where the person named one.
+    pub resolve_percent: Option<f64>,
     /// Speed against heading, a harmonic for each cell with legs on three headings or more.
     pub headings: Vec<HeadingFit>,
     /// Steady turns through two full circles, which tell the drift by themselves.
@@ -93,19 +98,6 @@ pub struct Analysis {
     /// The track itself, for drawing; not part of `result.json`.
     #[serde(skip)]
     pub trail: Trail,
-}
-
-impl Analysis {
-    /// Whether the comparisons of this day are those in one wind, told by whatever means but beside a current.
-    pub fn in_one_wind(&self) -> bool {
-        self.gauge.applied || self.wind_covariate.as_ref().is_some_and(|c| c.applied)
-    }
-
-    /// Whether the speeds compared are others than the plain means of the double runs: those in one wind, be it
-    /// told alone or beside a current.
-    pub fn brought_to_one_wind(&self) -> bool {
-        self.in_one_wind() || self.gauge.beside_current.is_some()
-    }
 }
 
 /// The zone in which local times are shown.

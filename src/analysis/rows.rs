@@ -21,9 +21,11 @@ pub(super) struct RunsOfTrial<'a> {
 }
 
 impl RunsOfTrial<'_> {
-    /// The rows of the double runs that can be compared; those of unknown names are left out.
-    pub(super) fn rows(&self, runs: &[DoubleRun]) -> Vec<RunRow> {
-        runs.iter().filter_map(|run| self.row(run)).collect()
+    /// The rows of the double runs that can be compared, each with the run's number; those of
+    /// unknown names are left out.
+    pub(super) fn rows(&self, runs: &[DoubleRun]) -> Vec<(usize, RunRow)> {
+        let numbered = |run: &DoubleRun| Some((run.double_run, self.row(run)?));
+        runs.iter().filter_map(numbered).collect()
     }
 
     fn row(&self, run: &DoubleRun) -> Option<RunRow> {

@@ -17,6 +17,8 @@ pub struct Settings {
     pub wind_speed: Option<Speed>,
     /// Whether the water runs.
     pub current: Option<Current>,
+    /// The smallest change worth knowing, percent.
+    pub resolve_percent: Option<f64>,
     /// Unit in which results are shown; knots by default.
     pub units: Option<SpeedUnit>,
     /// How the hours are counted where times are shown; 24 hours by default.

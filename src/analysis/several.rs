@@ -2,7 +2,7 @@
 //!
 //! A day has its own wind, its own gauge, its own settling. What days share are the names of what
 //! was compared, so these are made one list first; then each day is measured and compared, its legs
-//! are numbered on from the day before, and the comparisons are pooled.
+//! are numbered on from the day before, and all double runs are compared by one model.
 
 use std::ops::Range;
 
@@ -13,7 +13,7 @@ use rayon::prelude::*;
 use super::across::DayOfTrial;
 use super::analyse::{Prepared, analyse_owned, timezone};
 use super::merge::merge;
-use super::names::{NamesOfDays, align};
+use super::names::align;
 use super::result::Analysis;
 use super::settings::Settings;
 use super::warning::Warning;
@@ -25,19 +25,15 @@ use crate::track::{Position, Recording};
 /// Analyses recordings that are already put together by days, as `clean::by_day` does; pure, as
 /// [`super::analyse()`].
 ///
-/// One day is analysed as [`analyse_owned`] does. Of several, each is analysed by itself and the comparisons
-/// are pooled; configurations and settings are matched by the names in the notes, or else by their order.
-/// Where the notes leave each day one configuration only, all days are one trial: then a change of the
-/// weather from day to day cannot be told from a change of the boat, which is warned of.
+/// One day is analysed as [`analyse_owned`] does. Of several, each is analysed by itself, and the
+/// comparison is made of all double runs by one model with an effect of the day; configurations and
+/// settings are matched by the names in the notes, or else by their order. Where each day had one
+/// configuration only, that effect is as large as any change of the boat, which is warned of.
 pub fn analyse_days(mut days: Vec<Vec<Recording>>, asked: &Settings) -> Analysis {
     if days.len() < 2 {
         return analyse_owned(days.pop().unwrap_or_default(), asked);
     }
     let noted = noted(&days, asked);
-    // Only notes that name configurations can make one trial of all days.
-    let whole: Option<Vec<Recording>> = noted
-        .has_configurations
-        .then(|| days.iter().flatten().cloned().collect());
     let mut prepared: Vec<Prepared> = days
         .into_par_iter()
         .zip(&noted.days)
@@ -49,14 +45,7 @@ pub fn analyse_days(mut days: Vec<Vec<Recording>>, asked: &Settings) -> Analysis
         legs_before += day.found.as_ref().map_or(0, Segmented::last_number);
     }
     let names = align(&mut prepared);
-    if let Some(whole) = whole
-        && names.configurations.len() > 1
-        && !any_compares(&prepared)
-    {
-        let mut one = analyse_owned(whole, asked);
-        one.warnings.insert(0, Warning::ComparedAcrossDays);
-        return one;
-    }
+    let across = names.configurations.len() > 1 && !any_compares(&prepared);
     let analyses: Vec<Analysis> = prepared
         .into_par_iter()
         .map(|day| day.finish(asked))
@@ -68,16 +57,14 @@ pub fn analyse_days(mut days: Vec<Vec<Recording>>, asked: &Settings) -> Analysis
     merged
         .warnings
         .splice(0..0, problems.map(|what| Warning::Notes { what }));
-    if !noted.has_configurations && any_second(&names) {
+    if across {
+        merged.warnings.insert(0, Warning::ComparedAcrossDays);
+    } else if !noted.has_configurations && names.configurations.len() > 1 {
         merged.warnings.push(Warning::MatchedByOrder {
             configurations: names.configurations.clone(),
         });
     }
     merged
-}
-
-fn any_second(names: &NamesOfDays) -> bool {
-    names.configurations.len() > 1
 }
 
 fn any_compares(prepared: &[Prepared]) -> bool {

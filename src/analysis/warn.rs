@@ -1,10 +1,8 @@
 //! What a reader must be told of a result.
 
-use super::result::{Analysis, DoubleRun, GroupSource, WindSource};
+use super::result::{Analysis, Comparison, DoubtKind, GroupSource, WindSource};
 use super::warning::Warning;
 use crate::segmenter::{LeftOut, Leg, Segmented};
-use crate::stats::distribution::t_two_sided;
-use crate::stats::regression::fit_line;
 
 /// All warnings that follow from the result, in the order of their weight.
 pub(super) fn warnings(analysis: &Analysis, found: Option<&Segmented>) -> Vec<Warning> {
@@ -12,16 +10,16 @@ pub(super) fn warnings(analysis: &Analysis, found: Option<&Segmented>) -> Vec<Wa
     out.extend(nothing_found(analysis));
     out.extend(single_runs(analysis));
     out.extend(order(analysis));
-    out.extend(unequal_wind(analysis));
+    out.extend(of_fit(analysis));
     out.extend(found.and_then(too_short));
     out.extend(grouping(analysis));
     out.extend(recorded_speed(analysis));
     out.extend(sparse(analysis));
-    let told = analysis
+    let said = analysis
         .warnings
         .iter()
         .any(|w| matches!(w, Warning::WindOrCurrent));
-    if analysis.wind.source == WindSource::None && !analysis.legs.is_empty() && !told {
+    if analysis.wind.source == WindSource::None && !analysis.legs.is_empty() && !said {
         out.push(Warning::NoWind {
             reason: analysis.wind.remark.clone().unwrap_or_default(),
         });
@@ -46,7 +44,13 @@ fn nothing_found(analysis: &Analysis) -> Option<Warning> {
             },
         });
     }
-    (analysis.configurations.len() == 1).then_some(Warning::NothingToCompare)
+    if analysis.configurations.len() == 1 {
+        return Some(Warning::NothingToCompare);
+    }
+    analysis
+        .comparisons
+        .is_empty()
+        .then_some(Warning::NoSharedSetting)
 }
 
 fn single_runs(analysis: &Analysis) -> Option<Warning> {
@@ -62,158 +66,82 @@ fn single_runs(analysis: &Analysis) -> Option<Warning> {
     (!cells.is_empty()).then_some(Warning::OneDoubleRun { cells })
 }
 
-fn included(analysis: &Analysis) -> impl Iterator<Item = &DoubleRun> {
-    analysis.double_runs.iter().filter(|r| r.included)
+fn in_order(analysis: &Analysis) -> impl Iterator<Item = &str> {
+    analysis
+        .double_runs
+        .iter()
+        .map(|r| r.configuration.as_str())
 }
 
-/// Whether each configuration was run in one block of its own while the weather changed, or may have
-/// changed behind a current.
+/// Share of half an interval from which on what may have drifted through the day is most of it.
+const MOST_OF_INTERVAL: f64 = 0.5;
+
+/// Whether each configuration was run in one block of its own, and a drift of the conditions from
+/// block to block is a large part of what is not known.
 ///
-/// In steady weather that order does no harm, and warning of it every time would teach people to
-/// look away; that it is an assumption is told with the method.
+/// In a steady day that order does no harm, and a warning each time would teach people to look
+/// away.
 fn order(analysis: &Analysis) -> Option<Warning> {
-    let mut blocks: Vec<&str> = included(analysis)
-        .map(|r| r.configuration.as_str())
-        .collect();
+    let mut blocks: Vec<&str> = in_order(analysis).collect();
     blocks.dedup();
     let mut once = blocks.clone();
     once.sort_unstable();
     once.dedup();
     let in_blocks = blocks.len() >= 2 && once.len() == blocks.len();
-    let changed = weather_trend(analysis);
-    let hidden = wind_hidden(analysis);
-    (in_blocks && (changed || hidden)).then(|| Warning::OrderConfounded {
+    let by_time = |comparison: &Comparison| {
+        let percent = &comparison.percent;
+        let half = (percent.high? - percent.low?) / 2.0;
+        let mut doubts = comparison.doubts.iter();
+        let time = doubts
+            .find(|d| d.kind == DoubtKind::Time)?
+            .could_move_percent;
+        (time >= MOST_OF_INTERVAL * half).then_some(time)
+    };
+    let pooled = (analysis.comparisons.iter()).filter(|c| c.setting.is_none());
+    let percent = pooled.filter_map(by_time).max_by(f64::total_cmp)?;
+    in_blocks.then(|| Warning::OrderConfounded {
         configurations: blocks.iter().map(ToString::to_string).collect(),
-        hidden: !changed,
+        percent,
     })
 }
 
-/// Up to this probability that the drift along the line is the wind's, a current is four times as
-/// probable, and beside it a wind that grows would not be seen. On simulated days this warns on 83 to 98 of
-/// 100 with a tide and a growing wind, and on 1 to 6 in steady wind on still water.
-const CURRENT_PROBABLE: f64 = 0.2;
+/// Probability from which on something is more likely than not.
+const LIKELY: f64 = 0.5;
 
-/// Whether a current along the line hides what the wind did, and the comparisons had to allow for it.
-fn wind_hidden(analysis: &Analysis) -> bool {
-    let allowed_for = (analysis.comparisons.iter()).any(|c| c.hidden_wind_percent.is_some());
-    allowed_for && (analysis.gauge.probability).is_some_and(|wind| wind <= CURRENT_PROBABLE)
-}
-
-/// Whether the drift along the line changed steadily through the trial, by more than chance and by
-/// enough to matter between the configurations.
-///
-/// Drift times speed is compared, for a wind moves a slow boat more. Where it keeps its direction,
-/// its logarithm is: a wind that grows does so as a share of itself, and so do its gusts, and on
-/// simulated days a growing wind was found on 93 to 98 of 100 so, and on 83 to 92 by the drift itself.
-fn weather_trend(analysis: &Analysis) -> bool {
-    let rules = &analysis.rules.comparison;
-    let runs: Vec<&DoubleRun> = included(analysis).collect();
-    let speeds: Vec<f64> = runs.iter().map(|r| r.mean_m_s).collect();
-    let (Some(first), Some(speed)) = (runs.first(), crate::stats::summary::mean(&speeds)) else {
-        return false;
+/// What the fit itself makes doubtful: conditions that drifted, a run that went wrong, a stated
+/// wind that cannot be.
+fn of_fit(analysis: &Analysis) -> Vec<Warning> {
+    let Some(fit) = &analysis.fit else {
+        return Vec::new();
     };
-    let hours: Vec<f64> = runs
-        .iter()
-        .map(|r| r.at.duration_since(first.at).as_secs_f64() / 3600.0)
-        .collect();
-    let drifts: Vec<f64> = runs
-        .iter()
-        .map(|r| r.half_difference_m_s * r.mean_m_s / speed)
-        .collect();
-    let trend = |values: &[f64]| {
-        let line = fit_line(&hours, values)?;
-        let scatter = line.scatter?;
-        let p = t_two_sided(line.slope / scatter.slope_se, scatter.df)?;
-        (p < rules.trend_level).then_some(line.slope.abs())
-    };
-    let of = |changed: bool| -> Vec<f64> {
-        runs.iter()
-            .zip(&hours)
-            .filter(|(r, _)| (r.configuration != first.configuration) == changed)
-            .map(|(_, h)| *h)
-            .collect()
-    };
-    let [Some(before), Some(after)] = [false, true].map(|c| crate::stats::summary::mean(&of(c)))
-    else {
-        return false;
-    };
-    let apart = (after - before).abs();
-    let by_share = fit_line(&hours, &drifts).map_or(0.0, |l| l.slope.abs() * apart / speed);
-    let one_way = drifts.iter().all(|d| *d > 0.0) || drifts.iter().all(|d| *d < 0.0);
-    if one_way {
-        let logs: Vec<f64> = drifts.iter().map(|d| d.abs().ln()).collect();
-        return by_share > rules.trend_share
-            && trend(&logs).is_some_and(|slope| slope * apart > rules.trend_log);
-    }
-    by_share > rules.unequal_drift_share && trend(&drifts).is_some()
-}
-
-/// Configurations whose drift along the line differs by more than its scatter explains.
-fn unequal_wind(analysis: &Analysis) -> Vec<Warning> {
-    let rules = &analysis.rules.comparison;
     let mut out = Vec::new();
-    let Some(baseline) = analysis.configurations.first() else {
-        return out;
-    };
-    for changed in analysis.configurations.iter().skip(1) {
-        let Some(pair) = drift_difference(analysis, &baseline.name, &changed.name) else {
-            continue;
-        };
-        if pair.difference.abs() > rules.unequal_drift_se * pair.se
-            && pair.difference.abs() > rules.unequal_drift_share * pair.speed
-        {
-            out.push(Warning::UnequalWind {
-                configurations: [baseline.name.clone(), changed.name.clone()],
-                half_difference_m_s: pair.means,
-                taken_out: analysis.in_one_wind(),
-            });
-        }
+    if let Some(trend) = fit.trend_percent_per_hour
+        && fit.failing_trend_probability > LIKELY
+        && let Some((low, high)) = trend.low.zip(trend.high)
+    {
+        out.push(Warning::ConditionsDrifted {
+            percent_per_hour: [low, high],
+        });
+    }
+    let bad = fit.bad_runs.iter().filter(|run| run.probability > LIKELY);
+    out.extend(bad.map(|run| Warning::BadRun {
+        double_run: run.double_run,
+    }));
+    let given = analysis.wind.source == WindSource::Given;
+    if given && fit.agrees_with_wind == Some(false) {
+        out.push(Warning::WindAgainstRuns);
+    }
+    if let Some((stated, behind)) = fit.stated_along_m_s.zip(fit.wind_along_m_s)
+        && fit.wind_makes_half_differences
+        && analysis.wind.source != WindSource::Log
+        && !(behind[0]..=behind[1]).contains(&stated)
+    {
+        out.push(Warning::WindSpeedDoubtful {
+            stated_m_s: stated,
+            along_m_s: behind,
+        });
     }
     out
-}
-
-struct DriftPair {
-    means: [f64; 2],
-    difference: f64,
-    se: f64,
-    speed: f64,
-}
-
-/// Difference of the drift along the line at equal settings, over all settings both were run at.
-fn drift_difference(analysis: &Analysis, baseline: &str, changed: &str) -> Option<DriftPair> {
-    let halves = |configuration: &str, setting: &str| -> Vec<f64> {
-        included(analysis)
-            .filter(|r| r.configuration == configuration && r.setting == setting)
-            .map(|r| r.half_difference_m_s)
-            .collect()
-    };
-    let (mut sum, mut weights, mut squares, mut df) = ([0.0; 2], 0.0, 0.0, 0.0);
-    for setting in &analysis.settings {
-        let sides = [baseline, changed].map(|c| halves(c, &setting.name));
-        let [Some(a), Some(b)] = [0, 1].map(|i| crate::stats::summary::mean(&sides[i])) else {
-            continue;
-        };
-        let [n, m] = [sides[0].len() as f64, sides[1].len() as f64];
-        let weight = n * m / (n + m);
-        sum[0] += weight * a;
-        sum[1] += weight * b;
-        weights += weight;
-        for (side, centre) in sides.iter().zip([a, b]) {
-            squares += side.iter().map(|h| (h - centre).powi(2)).sum::<f64>();
-            df += side.len() as f64 - 1.0;
-        }
-    }
-    if weights <= 0.0 || df < 1.0 {
-        return None;
-    }
-    let speeds: Vec<f64> = included(analysis).map(|r| r.mean_m_s).collect();
-    let means = sum.map(|s| s / weights);
-    Some(DriftPair {
-        means,
-        difference: means[1] - means[0],
-        se: (squares / df / weights).sqrt(),
-        speed: crate::stats::summary::mean(&speeds)?,
-    })
 }
 
 /// Legs on a shared line that were too short to settle.
@@ -272,9 +200,7 @@ fn came_back(analysis: &Analysis) -> Option<(usize, usize, String)> {
     {
         return None;
     }
-    let mut series: Vec<&str> = included(analysis)
-        .map(|r| r.configuration.as_str())
-        .collect();
+    let mut series: Vec<&str> = in_order(analysis).collect();
     series.dedup();
     series.iter().enumerate().find_map(|(index, name)| {
         let first = series.iter().position(|n| n == name)?;

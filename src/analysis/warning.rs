@@ -13,21 +13,32 @@ pub enum Warning {
         /// The cells, as `configuration at setting`.
         cells: Vec<String>,
     },
-    /// All runs of one configuration lie before all runs of the other, and the weather changed.
+    /// All runs of one configuration lie before all runs of the other, and what may have drifted
+    /// meanwhile is much of what is not known.
     OrderConfounded {
         /// The configurations, in the order they were run.
         configurations: Vec<String>,
-        /// Whether it only may have changed, a current hiding the wind.
-        hidden: bool,
+        /// By how much it may have moved a change, percentage points either way.
+        percent: f64,
     },
-    /// The drift along the line differs between the configurations.
-    UnequalWind {
-        /// The configurations compared.
-        configurations: [String; 2],
-        /// Mean half difference of each, m/s.
-        half_difference_m_s: [f64; 2],
-        /// Whether the comparison takes the wind out.
-        taken_out: bool,
+    /// The conditions drifted steadily through the day.
+    ConditionsDrifted {
+        /// Change of the speed, percent an hour: ends of its 95 % interval.
+        percent_per_hour: [f64; 2],
+    },
+    /// Something probably went wrong in a double run.
+    BadRun {
+        /// Its number.
+        double_run: usize,
+    },
+    /// The boat was faster against the stated wind than with it.
+    WindAgainstRuns,
+    /// No boat differs so much, or so little, between its directions in the stated wind.
+    WindSpeedDoubtful {
+        /// What of it blows along the line, m/s.
+        stated_m_s: f64,
+        /// What along the line would explain the double runs, m/s.
+        along_m_s: [f64; 2],
     },
     /// Legs too short for the boat to settle.
     ShortApproach {
@@ -55,6 +66,8 @@ pub enum Warning {
     },
     /// Only one configuration was found.
     NothingToCompare,
+    /// No setting was run with two configurations.
+    NoSharedSetting,
     /// Configurations or settings were told from the track alone.
     GroupedFromTrack {
         /// How they were told, a sentence.
@@ -64,15 +77,6 @@ pub enum Warning {
     UnclearGroups {
         /// What is unclear, a sentence.
         what: String,
-    },
-    /// Arithmetic and root-mean-square averaging differ by more than a tenth of the interval.
-    AveragingMatters {
-        /// Difference of the percent change under the two, percentage points.
-        percent: f64,
-        /// Whether that is more than half of the interval.
-        beyond: bool,
-        /// Whether the track speaks for a current rather than a wind; `None` where it does not tell.
-        current: Option<bool>,
     },
     /// Recorded speeds disagree with the positions.
     RecordedSpeedDiffers {
@@ -118,16 +122,19 @@ impl Warning {
         match self {
             Self::OneDoubleRun { .. } => "one-double-run",
             Self::OrderConfounded { .. } => "order-confounded",
-            Self::UnequalWind { .. } => "unequal-wind",
+            Self::ConditionsDrifted { .. } => "conditions-drifted",
+            Self::BadRun { .. } => "bad-run",
+            Self::WindAgainstRuns => "wind-against-runs",
+            Self::WindSpeedDoubtful { .. } => "wind-speed-doubtful",
             Self::ShortApproach { .. } => "short-approach",
             Self::NoWind { .. } => "no-wind",
             Self::WindOrCurrent => "wind-or-current",
             Self::CircleDisagrees { .. } => "circle-disagrees",
             Self::NoDoubleRuns { .. } => "no-double-runs",
             Self::NothingToCompare => "nothing-to-compare",
+            Self::NoSharedSetting => "no-shared-setting",
             Self::GroupedFromTrack { .. } => "grouped-from-track",
             Self::UnclearGroups { .. } => "groups-unclear",
-            Self::AveragingMatters { .. } => "averaging-matters",
             Self::RecordedSpeedDiffers { .. } => "recorded-speed-differs",
             Self::SparseFixes { .. } => "sparse-fixes",
             Self::MatchedByOrder { .. } => "matched-by-order",
@@ -147,35 +154,34 @@ impl Warning {
     pub fn text_in(&self, unit: SpeedUnit) -> String {
         match self {
             Self::OneDoubleRun { cells } => format!(
-                "Only one double run at {}: how far two runs of the same thing would differ is not known there. Make two or more, better three, at each setting in each configuration.",
+                "Only one double run at {}: how far two runs of the same thing differ does not show there, so the interval rests on what is usual. Make two or more, better three, at each setting in each configuration.",
                 list(cells)
             ),
             Self::OrderConfounded {
                 configurations,
-                hidden,
+                percent,
             } => format!(
-                "All runs of {} came before all runs of {}, and {}: a change of the weather looks the same as a change of the boat. Next time go back to the first configuration at the end, or run them in turn.",
+                "All runs of {} came before all runs of {}: whatever drifted meanwhile (battery, load, weeds, a wind that does not show) looks the same as a change of the boat, and may have moved it by {percent:.1} percentage points either way. The interval allows for that. Next time go back to the first configuration at the end, or run them in turn.",
                 configurations.first().map_or("", String::as_str),
-                configurations.get(1..).map(list).unwrap_or_default(),
-                if *hidden {
-                    "a current along the line hides whether the wind grew or fell meanwhile"
-                } else {
-                    "the drift along the line changed meanwhile"
-                }
+                configurations.get(1..).map(list).unwrap_or_default()
             ),
-            Self::UnequalWind {
-                configurations: [first, second],
-                half_difference_m_s: [one, two],
-                taken_out,
+            Self::ConditionsDrifted {
+                percent_per_hour: [low, high],
             } => format!(
-                "The drift along the line was {:.2} {unit} with {first} and {:.2} {unit} with {second}: wind or current was not the same for both, and the mean of the two directions takes out only a part of it. {} Repeat in steadier weather, or run the configurations in turn.",
-                Speed::metres_per_second(one.abs()).in_unit(unit),
-                Speed::metres_per_second(two.abs()).in_unit(unit),
-                if *taken_out {
-                    "The comparison takes out the rest by the balance of thrust and drag."
-                } else {
-                    "The interval allows for a wind, but where a current runs as well it may be too narrow."
-                }
+                "The boat's speed drifted through the day by {low:+.1} to {high:+.1} % an hour, whatever was fitted, as with a battery that sags. The comparison takes a steady drift out and its interval allows for the rest. Start with a full battery, and go back to the first configuration at the end."
+            ),
+            Self::BadRun { double_run } => format!(
+                "Double run {double_run} does not fit the others: weeds, a wash, or a lever moved? The comparison gives it little weight. If you know what it was, leave its legs out in the notes, with the reason."
+            ),
+            Self::WindAgainstRuns => "The boat was faster against the stated wind than with it. Either a current ran along the line, or the direction is not right; give what is known with --current or --wind-from.".to_owned(),
+            Self::WindSpeedDoubtful {
+                stated_m_s,
+                along_m_s: [low, high],
+            } => format!(
+                "The stated wind makes {:.1} {unit} along the line, but the two directions differ as in one of {:.1} to {:.1} {unit}. Either a current ran along the line, or the wind on the water was another; check it, and give --current where it is known.",
+                Speed::metres_per_second(*stated_m_s).in_unit(unit),
+                Speed::metres_per_second(*low).in_unit(unit),
+                Speed::metres_per_second(*high).in_unit(unit),
             ),
             Self::ShortApproach { legs } => format!(
                 "Leg{} {} ended before the boat had gathered its full speed and {} not measured. Make the legs longer.",
@@ -199,26 +205,12 @@ impl Warning {
                 "No double run was found ({found}). Run there and back on one line at one setting, each way for three minutes or more."
             ),
             Self::NothingToCompare => "Only one configuration was found, so there is nothing to compare. If a part was changed, say when in notes.toml.".to_owned(),
+            Self::NoSharedSetting => "No setting was run with two configurations, so there is nothing to compare: a change of the setting would pass for a change of the boat. Run each configuration at the same settings; where the settings were read wrongly, correct notes.toml.".to_owned(),
             Self::GroupedFromTrack { how } => format!(
                 "{how}. If that is not how it was, correct notes.toml and run again with --notes."
             ),
             Self::UnclearGroups { what } => format!(
                 "{what}. So neither is claimed; say in notes.toml how it was, or pass it back as it is written if that is right."
-            ),
-            Self::AveragingMatters { percent, beyond, current } => format!(
-                "The two directions of a double run are averaged arithmetically, which is right for a current. The root mean square, which is closer for a wind, would make the change {} percentage points {}{}. {} Steadier conditions would bring the two together.",
-                format_args!("{:.1}", percent.abs()),
-                if *percent < 0.0 { "less" } else { "more" },
-                if *beyond {
-                    ", which the interval does not hold"
-                } else {
-                    ""
-                },
-                match current {
-                    Some(true) => "On this day the track speaks for a current.",
-                    Some(false) => "On this day the track speaks for a wind, which the comparison takes out in its own way.",
-                    None => "The track does not tell which it was.",
-                }
             ),
             Self::RecordedSpeedDiffers { ratio } => format!(
                 "The speeds the recorder wrote are {ratio:.2} times those from its positions. Positions were used; check the recorder's unit."
@@ -247,12 +239,12 @@ impl Warning {
 }
 
 impl Warning {
-    /// Renumbers the legs it names, so many further on.
-    pub(super) fn number_on(&mut self, by: usize) {
-        if let Self::ShortApproach { legs } = self {
-            for leg in legs {
-                *leg += by;
-            }
+    /// Renumbers the legs and double runs it names, so many further on.
+    pub(super) fn number_on(&mut self, by_legs: usize, by_runs: usize) {
+        match self {
+            Self::ShortApproach { legs } => legs.iter_mut().for_each(|leg| *leg += by_legs),
+            Self::BadRun { double_run } => *double_run += by_runs,
+            _ => {}
         }
     }
 }

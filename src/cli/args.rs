@@ -148,6 +148,10 @@ pub(crate) struct TrialArgs {
     /// Whether the water runs: none, river or tide
     #[arg(long, value_name = "KIND")]
     pub(crate) current: Option<Current>,
+    /// Smallest change of speed worth knowing: 5%. A change that the interval holds below it is said to be no
+    /// larger
+    #[arg(long, value_name = "PERCENT", value_parser = super::quantity::share)]
+    pub(crate) resolve: Option<f64>,
     /// Log of the true wind: a CSV file of times, directions and speeds, such as a station's; where it
     /// covers the double runs they are compared in one wind
     #[arg(long, value_name = "FILE")]

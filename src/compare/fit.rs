@@ -102,7 +102,7 @@ pub fn fit(rows: &[RunRow], conditions: &Conditions, rules: &CompareRules) -> Op
         rules,
         logged: found.logged,
     };
-    Posterior::new(known, &nodes)
+    Posterior::new(known, nodes)
 }
 
 /// What makes the half differences of each day, in the combinations that are not negligible.

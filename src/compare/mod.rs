@@ -102,7 +102,7 @@ pub struct Conditions {
 impl Conditions {
     /// The stated wind at a run: what blows against its axis and across it, m/s; along the line
     /// where no direction is stated. `None` where no speed is.
-    fn wind_at(&self, row: &RunRow) -> Option<[f64; 2]> {
+    pub fn wind_at(&self, row: &RunRow) -> Option<[f64; 2]> {
         let speed = self.wind_speed.filter(|w| w.is_finite() && *w > 0.0)?;
         let off = self
             .wind_from

@@ -31,6 +31,7 @@ pub struct Estimate {
 
 /// What the runs said of wind and current, and so what was adjusted for.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(tag = "by", content = "detail", rename_all = "snake_case")]
 pub enum Adjustment {
     /// The wind makes the half differences, with this probability; its changes are taken out.
     Wind {
@@ -58,10 +59,11 @@ pub enum Adjustment {
 
 /// Why nothing is taken out.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
 pub enum NotAdjusted {
     /// One double run has nothing to be compared with.
     OneRun,
-    /// No double run differs between its two directions.
+    /// No double run differs between its two directions by more than runs of the same thing do.
     NoHalfDifference,
 }
 
@@ -83,6 +85,18 @@ pub(super) struct Node {
     pub(super) wind_share: f64,
     pub(super) trend_fails: bool,
     pub(super) scatter: f64,
+}
+
+impl Node {
+    /// Were this run bad, by a normal deviation of this variance: the logarithm of what that adds
+    /// to the weight, and the shares of its residual and of its deviation that go into the
+    /// coefficients.
+    fn with_bad_run(&self, run: usize, variance: f64) -> Option<(f64, [f64; 2])> {
+        let (pull, precision) = (self.pull.get(run)?, self.precision.get(run)?);
+        let loss = 1.0 + variance * precision;
+        let log = -0.5 * loss.ln() + 0.5 * variance * pull * pull / loss;
+        Some((log, [variance * pull / loss, (variance / loss).sqrt()]))
+    }
 }
 
 /// What the fit was given.
@@ -119,7 +133,7 @@ type Weighed<'a> = (f64, &'a Node, usize, Option<(usize, [f64; 2])>);
 pub struct Posterior {
     pub(super) known: Known,
     parts: Vec<Part>,
-    covariances: Vec<Vec<Vec<f64>>>,
+    nodes: Vec<Node>,
 }
 
 /// Parts of the mixture below this share of the largest are left out.
@@ -133,18 +147,17 @@ const TOLERANCE: f64 = 1e-9;
 const POINTS: usize = 8192;
 
 impl Posterior {
-    pub(super) fn new(known: Known, nodes: &[Node]) -> Option<Self> {
+    pub(super) fn new(known: Known, nodes: Vec<Node>) -> Option<Self> {
         let (count, share) = (known.rows.len() as f64, known.rules.bad_run_share);
         let variance = known.rules.bad_run_sd.powi(2);
         let mut all: Vec<Weighed<'_>> = Vec::new();
         for (i, node) in nodes.iter().enumerate() {
             all.push((node.log_weight + count * (-share).ln_1p(), node, i, None));
             let odds = node.log_weight + (count - 1.0) * (-share).ln_1p() + share.ln();
-            for (run, (pull, precision)) in node.pull.iter().zip(&node.precision).enumerate() {
-                let loss = 1.0 + variance * precision;
-                let log = odds - 0.5 * loss.ln() + 0.5 * variance * pull * pull / loss;
-                let bad = [variance * pull / loss, (variance / loss).sqrt()];
-                all.push((log, node, i, Some((run, bad))));
+            for run in 0..node.pull.len() {
+                if let Some((log, bad)) = node.with_bad_run(run, variance) {
+                    all.push((odds + log, node, i, Some((run, bad))));
+                }
             }
         }
         let best = all.iter().map(|a| a.0).fold(f64::NEG_INFINITY, f64::max);
@@ -172,12 +185,11 @@ impl Posterior {
             }
         };
         let parts: Vec<Part> = all.iter().map(part).collect();
-        let covariances = nodes.iter().map(|node| node.covariance.clone()).collect();
         let is_sound = !parts.is_empty() && total.is_finite();
         is_sound.then_some(Self {
             known,
             parts,
-            covariances,
+            nodes,
         })
     }
 
@@ -234,11 +246,38 @@ impl Posterior {
         (0..self.known.rows.len()).map(of).collect()
     }
 
+    /// How far the mean of a contrast moves where this run, by its place among the rows, is left
+    /// out for bad; 0 for one that is not there.
+    pub fn moved_without(&self, run: usize, contrast: &Contrast) -> f64 {
+        let variance = self.known.rules.bad_run_sd.powi(2);
+        let value = |node: &Node| {
+            let (log, [step, _]) = node.with_bad_run(run, variance)?;
+            let weights = contrast.weights(&self.known.terms, node.wind_share);
+            let gain = node.gain.iter().map(|g| step * g.get(run).unwrap_or(&0.0));
+            let means = node.mean.iter().zip(gain).map(|(mean, by)| mean - by);
+            let mean = means.zip(&weights).map(|(m, w)| m * w).sum::<f64>();
+            Some((node.log_weight + log, mean + contrast.constant))
+        };
+        let all: Vec<(f64, f64)> = self.nodes.iter().filter_map(value).collect();
+        let best = all.iter().map(|a| a.0).fold(f64::NEG_INFINITY, f64::max);
+        let total: f64 = all.iter().map(|a| (a.0 - best).exp()).sum();
+        let sum: f64 = all.iter().map(|a| (a.0 - best).exp() * a.1).sum();
+        let [mean, _] = moments(&self.normals(contrast));
+        let moved = sum / total - mean;
+        if moved.is_finite() { moved } else { 0.0 }
+    }
+
     fn share(&self, value: impl Fn(&Part) -> f64) -> f64 {
         self.parts
             .iter()
             .map(|part| part.weight * value(part))
             .sum()
+    }
+
+    /// Whether the two directions of every run differ by less than runs of the same thing do.
+    fn hardly_differ(&self) -> bool {
+        let share = |r: &RunRow| (r.half_difference / r.speed).abs();
+        self.known.rows.iter().all(|r| share(r) < self.scatter())
     }
 
     /// What the runs said of wind and current.
@@ -248,7 +287,7 @@ impl Posterior {
             Adjustment::None(NotAdjusted::OneRun)
         } else if self.known.logged {
             Adjustment::Logged
-        } else if self.known.rows.iter().all(|r| r.half_difference == 0.0) {
+        } else if self.hardly_differ() {
             Adjustment::None(NotAdjusted::NoHalfDifference)
         } else if self.known.conditions.current == Some(Current::None) {
             Adjustment::StillWater
@@ -379,7 +418,7 @@ impl Posterior {
             .map(|(c, w)| c.constant + dot(&part.mean, w))
             .collect();
         let bad = |w: &[f64]| part.bad.as_ref().map_or(0.0, |(_, by)| dot(by, w));
-        let plain = self.covariances.get(part.node);
+        let plain = self.nodes.get(part.node).map(|node| &node.covariance);
         let row = |(i, (c, w)): (usize, (&Contrast, &Vec<f64>))| {
             let spread: Vec<f64> = plain.into_iter().flatten().map(|row| dot(row, w)).collect();
             let doubt = c.doubt * (1.0 - part.wind_share);

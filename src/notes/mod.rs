@@ -101,6 +101,8 @@ pub struct Notes {
     pub wind: WindNote,
     /// Whether the water runs.
     pub current: Option<Current>,
+    /// The smallest change worth knowing, percent.
+    pub resolve_percent: Option<f64>,
     /// Configurations in the order they were fitted; one name may come again.
     pub configurations: Vec<ConfigurationNote>,
     /// Settings, slowest first; names differ.

@@ -14,6 +14,7 @@ const TOP: Keys = &[
     ("timezone", "timezone = \"Europe/Stockholm\""),
     ("units", "units = \"kn\""),
     ("clock", "clock = \"24h\""),
+    ("resolve", "resolve = \"5 %\""),
     ("wind", "[wind]"),
     ("water", "[water]"),
     ("configuration", "[[configuration]]"),
@@ -123,6 +124,9 @@ pub fn read(text: &str, file: &str) -> Result<Notes, NotesError> {
         timezone: read_zone(&top)?,
         units: top.parsed("units", str::parse)?,
         clock: top.parsed("clock", str::parse)?,
+        resolve_percent: top
+            .share("resolve", "0 % to 100 %", |p| p > 0.0 && p < 100.0)?
+            .map(|share| 100.0 * share),
         wind: read_wind(&top)?,
         current: current.transpose()?.flatten(),
         legs,

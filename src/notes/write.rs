@@ -46,14 +46,21 @@ fn head(analysis: &Analysis) -> String {
         "# The notes as understood from the track. Correct what is wrong and pass them back:\n\
          #   thereback report TRACK --notes notes.toml\n\
          # Times are local ({}), in 24 hours. Every line may be left out.\n\n\
-         {}title = {}\n{}timezone = {}\nunits = \"{}\"\nclock = \"{}\"\n",
+         {}title = {}\n{}timezone = {}\nunits = \"{}\"\nclock = \"{}\"\n\
+         {}resolve = \"{} %\" # the smallest change worth knowing\n",
         plain(&zone.name),
         if title.is_some() { "" } else { "# " },
         quoted(title.unwrap_or("What was compared")),
         if known { "" } else { "# " },
         quoted(&zone.name),
         analysis.units.symbol(),
-        analysis.clock.symbol()
+        analysis.clock.symbol(),
+        if analysis.resolve_percent.is_some() {
+            ""
+        } else {
+            "# "
+        },
+        analysis.resolve_percent.unwrap_or(5.0)
     )
 }
 

@@ -90,7 +90,7 @@ pub(super) struct Boat {
 impl Boat {
     pub(super) fn of(asked: &Asked) -> Self {
         let earlier = asked.earlier.as_ref();
-        let windage = earlier.and_then(|e| e.windage).unwrap_or(WINDAGE);
+        let windage = WINDAGE;
         let mass = asked.mass_kg.unwrap_or(MASS_KG);
         let settling_m = earlier
             .and_then(|e| e.settling_m)

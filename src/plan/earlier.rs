@@ -22,8 +22,6 @@ pub struct Earlier {
     pub percents: Vec<Option<f64>>,
     /// Settling distance, m.
     pub settling_m: Option<f64>,
-    /// Air drag over hull drag, where the two directions told it.
-    pub windage: Option<f64>,
 }
 
 #[derive(Deserialize)]
@@ -35,7 +33,6 @@ struct Result_ {
     configurations: Vec<Named>,
     cells: Vec<Cell>,
     settling_distance_m: Option<f64>,
-    gauge: Gauge,
 }
 
 #[derive(Deserialize)]
@@ -68,11 +65,6 @@ struct Cell {
     configuration: String,
     setting: String,
     mean_m_s: f64,
-}
-
-#[derive(Deserialize)]
-struct Gauge {
-    windage: Option<f64>,
 }
 
 impl Earlier {
@@ -134,7 +126,6 @@ impl Earlier {
             speeds_m_s,
             percents,
             settling_m: result.settling_distance_m.filter(|d| *d > 0.0),
-            windage: result.gauge.windage.filter(|w| *w > 0.0),
         })
     }
 }

@@ -1,4 +1,4 @@
-//! Several days: the change each day showed, and the change pooled, one below the other.
+//! Several days: the change each day showed, and that of all days, one below the other.
 
 use jiff::fmt::strtime;
 
@@ -34,16 +34,12 @@ const NAME_LINE: f64 = 14.0;
 const LEAST: f64 = 4.0;
 /// The longest the axis reaches beyond the values themselves, in spans of theirs.
 const LONGEST: f64 = 2.5;
-/// Half the height of the square that shows a day's share: largest, and least so that it is seen.
-const SQUARE: [f64; 2] = [2.0, 7.0];
-
 /// A row of the chart.
 enum Row<'a> {
     Heading(String),
     Day {
         name: String,
         change: &'a Comparison,
-        share: Option<f64>,
     },
     Pooled(&'a Comparison),
 }
@@ -79,7 +75,7 @@ pub(crate) fn chart(day: &Day) -> Result<Option<Chart>, PlotError> {
     Ok(Some(Chart {
         name: head.name,
         title: head.title,
-        caption: "Each day by itself, and below them the days pooled. Upright strokes are changes in percent, bars their 95\u{a0}% intervals; the larger the square, the larger the day's share of the pooled change. The pooled interval allows for days that truly differ.".to_owned(),
+        caption: "Each day by itself, and below them all days by one model. Upright strokes are changes in percent, bars their 95\u{a0}% intervals. The interval of all days allows for days that truly differ.".to_owned(),
         alt: head.alt,
         svg,
         narrow: String::new(),
@@ -100,11 +96,6 @@ fn rows<'a>(day: &Day<'a>) -> Vec<Row<'a>> {
             .map(|(one, change)| Row::Day {
                 name: name(day, one),
                 change,
-                share: pooled
-                    .across_days
-                    .as_ref()
-                    .and_then(|a| a.days.iter().find(|s| s.day == one.day))
-                    .map(|s| s.weight),
             })
             .collect();
         let setting = pooled.setting.as_deref().map_or_else(
@@ -236,30 +227,14 @@ fn draw_row(
             Pt::new(NAMES, top + HEADING - 7.0),
             words.bold().halo(),
         ),
-        Row::Day {
-            name,
-            change,
-            share,
-        } => {
+        Row::Day { name, change } => {
             let pen = pen(day, change);
             sheet.text(&text::fitted(name, TICK, room), at, words)?;
-            if let (Some(share), Some(value)) = (share, value(change)) {
-                let [least, most] = SQUARE;
-                let half = least + (most - least) * share.clamp(0.0, 1.0).sqrt();
-                let centre = Pt::new(scale.x(value), middle);
-                let area = Area::new(
-                    centre.x - half,
-                    centre.y - half,
-                    centre.x + half,
-                    centre.y + half,
-                );
-                sheet.rect(area, pen.opacity(0.35))?;
-            }
             draw_change(sheet, scale, middle, change, pen)?;
             tell(change)
         }
         Row::Pooled(change) => {
-            sheet.text("days pooled", at, words.bold())?;
+            sheet.text("all days", at, words.bold())?;
             draw_change(sheet, scale, middle, change, Pen::new(Ink::Text))?;
             tell(change)
         }
@@ -291,7 +266,7 @@ fn alt(rows: &[Row]) -> String {
         .map(|row| match row {
             Row::Heading(words) => format!("{}:", text::capital(words)),
             Row::Day { name, change, .. } => format!("{name}: {}.", said(change)),
-            Row::Pooled(change) => format!("days pooled: {}.", said(change)),
+            Row::Pooled(change) => format!("all days: {}.", said(change)),
         })
         .collect();
     sentences.join(" ")

@@ -96,7 +96,6 @@ pub fn rehearse(
             .collect(),
         scatter: scatter(&judged),
         scatter_planned: plan.scatter.share,
-        adjusted: judged.iter().filter(|day| day.adjusted).count() as f64 / days.max(1) as f64,
         lost: lost(&judged, |day| &day.noted),
         lost_without_notes: lost(&judged, |day| &day.without_notes),
         advice: Vec::new(),

@@ -31,8 +31,6 @@ pub struct Rehearsal {
     pub scatter: Option<f64>,
     /// Scatter planned with.
     pub scatter_planned: f64,
-    /// Share of the days on which a changing wind was taken out.
-    pub adjusted: f64,
     /// Why days had no answer.
     pub lost: Vec<Lost>,
     /// Why days had none without notes.

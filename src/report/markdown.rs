@@ -24,6 +24,7 @@ pub fn report_md(analysis: &Analysis, charts: &[Chart], form: ChartForm) -> Stri
         ));
         parts.extend(answer.remark.map(|remark| escaped(&remark)));
     }
+    parts.extend(words::doubts(analysis).iter().map(|line| escaped(line)));
     let mut account = vec![words::found(analysis), words::wind(analysis)];
     account.extend(words::standing(analysis));
     account.extend(words::grouping(analysis));
@@ -37,7 +38,8 @@ pub fn report_md(analysis: &Analysis, charts: &[Chart], form: ChartForm) -> Stri
     for (number, table) in tables.chain(comparison_tables(analysis)).enumerate() {
         parts.push(format!("Table\u{a0}{}. {}", number + 1, pipes(&table)));
     }
-    parts.extend(words::one_wind(analysis).map(|wind| escaped(&wind)));
+    let wind = words::one_wind(analysis).into_iter();
+    parts.extend(wind.map(|wind| escaped(&wind)));
     if words::has_gain(analysis) && !analysis.double_runs.is_empty() {
         let mut lines = words::gain(analysis);
         lines.extend(words::gain_missing(analysis));
@@ -88,22 +90,13 @@ fn list(parts: &mut Vec<String>, title: &str, lines: &[String]) {
 fn method(analysis: &Analysis) -> String {
     let s = NO_BREAK_SPACE;
     let runs = words::counted(analysis.double_runs.len(), "double run", "double runs");
-    let wind = if analysis.wind_covariate.as_ref().is_some_and(|c| c.applied) {
-        "Configurations are compared in one wind, that of the wind log. "
-    } else if analysis.gauge.applied {
-        "Configurations are compared in one wind, told from how much the two directions differ. "
-    } else if analysis.gauge.beside_current.is_some() {
-        "Wind and current were fitted to all runs together; configurations are compared in the wind of the middle of the trial and no current. "
-    } else {
-        ""
-    };
     let power = if analysis.buys.power.cells.is_empty() {
         "and nothing is said of power drawn: more speed may come from more load"
     } else {
         "and power is that of the readings given"
     };
     format!(
-        "All figures come from the recorded track alone. The boat was run there and back on one line, {runs} in all: what wind and current add one way they take away the other, so the mean of the two speeds is the boat’s own. The speed of each leg is the slope of distance made good along its course against time, over the part in which the boat had gathered its speed; turns, drifting and everything else were left out. The interval follows from how much runs of the very same thing differed: in 95 of 100 such trials an interval made this way holds the true change. {wind}It takes for granted that nothing but the part compared was changed, that a setting meant the same power each time, and that wind and current held steady over each double run. Speed is over the ground, {power}. Every figure, unrounded, stands in result.json (schema{s}{}).",
+        "All figures come from the recorded track alone. The boat was run there and back on one line, {runs} in all: what wind and current add one way they take away the other, so the mean of the two speeds is the boat’s own. The speed of each leg is the slope of distance made good along its course against time, over the part in which the boat had gathered its speed; turns, drifting and everything else were left out. All double runs are compared by one model, which takes out what wind and current changed by and allows for a drift through the day; its 95{s}% interval holds the true change in 95 of 100 such trials. It takes for granted that nothing but the part compared was changed, that a setting meant the same power each time, and that wind and current held steady over each double run. Speed is over the ground, {power}. Every figure, unrounded, stands in result.json (schema{s}{}).",
         analysis.schema
     )
 }

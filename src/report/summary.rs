@@ -41,7 +41,10 @@ pub fn summary(analysis: &Analysis) -> String {
             push(&mut out, &remark, "", "");
         }
     }
-    for sentence in words::across_days(analysis) {
+    for sentence in words::doubts(analysis)
+        .into_iter()
+        .chain(words::across_days(analysis))
+    {
         push(&mut out, &sentence, "", "");
     }
     push_gain(&mut out, analysis);

@@ -213,7 +213,7 @@ impl Score {
             let wrong = match found.verdict {
                 Verdict::Faster => truth.percent <= 0.0,
                 Verdict::Slower => truth.percent >= 0.0,
-                Verdict::NotShown | Verdict::TooFewRuns => false,
+                _ => false,
             };
             self.verdicts_wrong += usize::from(wrong);
         }

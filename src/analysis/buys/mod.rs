@@ -19,11 +19,11 @@ pub use result::*;
 use jiff::tz::TimeZone;
 use serde::Serialize;
 
-use super::outcome::Counted;
 use super::result::Analysis;
 use super::settings::Settings;
 use crate::compare::{CompareRules, Posterior};
 use crate::notes::Resolved;
+use crate::segmenter::Assigned;
 use crate::trial::power_log::{AlignRules, SiftRules};
 use known::Known;
 
@@ -93,13 +93,13 @@ impl BuysRules {
 /// Everything that follows from an analysis whose runs and comparison are done.
 pub(super) fn buys(
     analysis: &Analysis,
-    counted: &Counted<'_>,
+    assigned: &Assigned,
     noted: &Resolved,
     (asked, zone, posterior): (&Settings, &TimeZone, Option<&Posterior>),
 ) -> Buys {
     let known = Known {
         analysis,
-        assigned: counted.assigned,
+        assigned,
         noted,
         asked,
         zone,

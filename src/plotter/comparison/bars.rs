@@ -18,15 +18,13 @@ pub(crate) fn value(change: &Comparison) -> Option<f64> {
     change.percent.value.filter(|value| day::drawable(*value))
 }
 
-/// The interval of a change, percent; the legs' own where the scatter between runs is not known.
+/// The interval of a change, percent.
 pub(crate) fn bar(change: &Comparison) -> Option<[f64; 2]> {
-    let own = change.within_run_percent.map(|i| [i.low, i.high]);
     change
         .percent
         .low
         .zip(change.percent.high)
         .map(|(low, high)| [low, high])
-        .or(own)
         .filter(|[low, high]| day::drawable(*low) && day::drawable(*high))
 }
 
@@ -39,7 +37,7 @@ pub(crate) fn draw_change(
     pen: Pen,
 ) -> Drawn {
     if let Some(value) = value(change) {
-        // Dotted where the scatter between runs is missing: the true interval is longer.
+        // Dotted where the interval rests on what is usual rather than on these runs.
         let dash = match change.verdict {
             Verdict::TooFewRuns => Dash::Dotted,
             _ => Dash::Solid,

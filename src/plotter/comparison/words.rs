@@ -14,6 +14,7 @@ pub(crate) fn verdict(verdict: Verdict) -> &'static str {
         Verdict::Faster => "faster",
         Verdict::Slower => "slower",
         Verdict::NotShown => "not shown",
+        Verdict::NoLargerDifference => "no larger difference",
         Verdict::TooFewRuns => "too few runs",
     }
 }
@@ -39,11 +40,15 @@ pub(crate) fn caption(day: &Day, rows: &[Row]) -> String {
             " Where the bar of a change does not touch the zero line, it is more than chance.",
         );
     }
-    if day.analysis.brought_to_one_wind() && !changes.is_empty() {
-        words.push_str(" Marks are as they were run; the changes are those in one wind.");
+    if !changes.is_empty() {
+        words.push_str(
+            " Marks are as they were run; means and changes are those in the same conditions.",
+        );
     }
     if changes.iter().any(|c| c.verdict == Verdict::TooFewRuns) {
-        words.push_str(" A dotted bar holds the scatter within runs only, and is too short.");
+        words.push_str(
+            " A dotted bar rests on how far double runs usually differ: there is a single one.",
+        );
     }
     words
 }

@@ -123,6 +123,7 @@ fn answer(analysis: &Analysis) -> Markup {
                 }
             }
             p.standfirst { (words::found(analysis)) " " (words::wind(analysis)) }
+            @for doubts in words::doubts(analysis) { p.standfirst { (doubts) } }
             @if let Some(standing) = words::standing(analysis) {
                 p.standfirst { (standing) }
             }
@@ -145,7 +146,7 @@ fn verdict_class(verdict: Option<Verdict>) -> &'static str {
     match verdict {
         Some(Verdict::Faster) => "is-faster",
         Some(Verdict::Slower) => "is-slower",
-        Some(Verdict::NotShown) => "is-not-shown",
+        Some(Verdict::NotShown | Verdict::NoLargerDifference) => "is-not-shown",
         Some(Verdict::TooFewRuns) | None => "is-open",
     }
 }

@@ -43,13 +43,8 @@ fn comparison_table(analysis: &Analysis, pair: &[&Comparison]) -> Option<Table> 
         .collect();
     Some(Table {
         caption: format!(
-            "{}: speed, change and 95\u{a0}% interval{}",
-            capital(&pair_title(first)),
-            if analysis.brought_to_one_wind() {
-                ", all in one wind"
-            } else {
-                ""
-            }
+            "{}: speed, change and 95\u{a0}% interval",
+            capital(&pair_title(first))
         ),
         columns: vec![
             Column::text("Setting").at_most(10),
@@ -122,18 +117,16 @@ fn speed_error(comparison: &Comparison) -> Option<f64> {
 pub(crate) fn cells_table(analysis: &Analysis) -> Table {
     let unit = analysis.units;
     Table {
-        caption: if analysis.brought_to_one_wind() {
-            "Each configuration at each setting, as measured".to_owned()
-        } else {
-            "Each configuration at each setting".to_owned()
-        },
+        caption:
+            "Each configuration at each setting: speed in the mean wind and current of the setting"
+                .to_owned(),
         columns: vec![
             Column::text("Configuration").at_most(16),
             Column::text("Setting").at_most(12),
             Column::figure("Double runs", ""),
             Column::figure("Speed", unit.symbol()),
             Column::figure("95\u{a0}% interval", unit.symbol()),
-            Column::figure("Mean of means", unit.symbol()),
+            Column::figure("As measured", unit.symbol()),
             Column::figure("Drift along the line", unit.symbol()),
             Column::figure("Drift’s change per hour", unit.symbol()),
         ],
@@ -160,7 +153,7 @@ fn cell_row(cell: &Cell, unit: SpeedUnit) -> Row {
         cell.mean_interval_m_s.map_or_else(unknown, |i| {
             format!("{} to {}", shown(i.low), shown(i.high))
         }),
-        cell.mean_of_means_m_s.map_or_else(unknown, shown),
+        shown(cell.as_measured_m_s),
         shown(cell.half_difference_m_s.abs()),
         cell.half_difference_per_hour_m_s
             .map_or_else(unknown, with_sign),

@@ -1,6 +1,6 @@
-//! Several days side by side, and the figures a comparison can be reckoned again from.
+//! Several days side by side, and the figures of each comparison on the log scale.
 
-use crate::analysis::{AcrossDays, Analysis, Comparison, DayOfTrial, Percent, Verdict};
+use crate::analysis::{Analysis, Comparison, DayOfTrial, Percent, Verdict};
 use crate::report::clock::Clock;
 use crate::report::rounding::{UNKNOWN, fixed, percent_decimals, signed};
 use crate::report::table::{Column, Row, Table};
@@ -23,25 +23,10 @@ fn days_table(analysis: &Analysis, pooled: &Comparison) -> Table {
         .days
         .iter()
         .filter_map(|day| Some((day, own(day, pooled)?)))
-        .map(|(day, comparison)| day_row(day, comparison, across))
+        .map(|(day, comparison)| day_row(day, comparison))
         .collect();
-    if let Some(across) = across {
-        rows.push(summary_row("days pooled", &pooled.percent, Some(pooled)));
-        if let Some(classic) = &across.der_simonian_laird {
-            rows.push(summary_row(
-                "by DerSimonian and Laird",
-                &classic.percent,
-                None,
-            ));
-        }
-        if let Some(next) = across.prediction_percent {
-            let percent = Percent {
-                value: None,
-                low: Some(next.low),
-                high: Some(next.high),
-            };
-            rows.push(summary_row("one more such day", &percent, None));
-        }
+    if across.is_some() {
+        rows.push(summary_row("all days", &pooled.percent, pooled));
     }
     Table {
         caption: format!("{}, day by day", capital(&pair_title(pooled))),
@@ -51,7 +36,6 @@ fn days_table(analysis: &Analysis, pooled: &Comparison) -> Table {
             Column::figure("Double runs", ""),
             Column::figure("Change", "%"),
             Column::figure("95\u{a0}% interval", "%"),
-            Column::figure("Share", "%"),
             Column::text("Verdict"),
         ],
         rows,
@@ -65,13 +49,10 @@ fn own<'a>(day: &'a DayOfTrial, pooled: &Comparison) -> Option<&'a Comparison> {
     })
 }
 
-fn day_row(day: &DayOfTrial, comparison: &Comparison, across: Option<&AcrossDays>) -> Row {
+fn day_row(day: &DayOfTrial, comparison: &Comparison) -> Row {
     let clock = Clock::of(&day.analysis);
     let date = crate::report::clock::span(&day.analysis)
         .map_or_else(|| UNKNOWN.to_owned(), |(from, _)| clock.date(from));
-    let share = across
-        .and_then(|a| a.days.iter().find(|s| s.day == day.day))
-        .map_or_else(|| UNKNOWN.to_owned(), |s| fixed(100.0 * s.weight, 0));
     let [before, after] = comparison.double_runs;
     Row::new(vec![
         day.day.to_string(),
@@ -79,22 +60,19 @@ fn day_row(day: &DayOfTrial, comparison: &Comparison, across: Option<&AcrossDays
         format!("{before}\u{a0}+\u{a0}{after}"),
         change(&comparison.percent),
         interval(&comparison.percent),
-        share,
         verdict(comparison.verdict).to_owned(),
     ])
 }
 
-fn summary_row(title: &str, percent: &Percent, pooled: Option<&Comparison>) -> Row {
+fn summary_row(title: &str, percent: &Percent, pooled: &Comparison) -> Row {
+    let [before, after] = pooled.double_runs;
     Row::new(vec![
         title.to_owned(),
         String::new(),
-        pooled.map_or_else(String::new, |c| {
-            format!("{}\u{a0}+\u{a0}{}", c.double_runs[0], c.double_runs[1])
-        }),
+        format!("{before}\u{a0}+\u{a0}{after}"),
         change(percent),
         interval(percent),
-        String::new(),
-        pooled.map_or_else(String::new, |c| verdict(c.verdict).to_owned()),
+        verdict(pooled.verdict).to_owned(),
     ])
 }
 
@@ -123,13 +101,13 @@ pub(crate) fn recompute_table(analysis: &Analysis) -> Option<Table> {
     let rows: Vec<Row> = analysis.comparisons.iter().filter_map(log_row).collect();
     (!rows.is_empty()).then(|| {
         Table {
-            caption: "For reckoning again: natural logarithm of the ratio of speeds, its standard error and degrees of freedom (none: normal distribution)".to_owned(),
+            caption: "The same as natural logarithm of the ratio of speeds, and its standard error"
+                .to_owned(),
             columns: vec![
                 Column::text("Changed"),
                 Column::text("Setting"),
                 Column::figure("ln ratio", ""),
                 Column::figure("Standard error", ""),
-                Column::figure("Degrees of freedom", ""),
                 Column::figure("p", ""),
                 Column::figure("All together, 95\u{a0}%", "%"),
                 Column::figure("No change beyond", "%"),
@@ -151,8 +129,6 @@ fn log_row(comparison: &Comparison) -> Option<Row> {
             .map_or_else(|| "all".to_owned(), name),
         signed(log.value, LOG_DECIMALS),
         fixed(log.se, LOG_DECIMALS),
-        log.df
-            .map_or_else(unknown, |df| fixed(df, usize::from(df.fract() != 0.0))),
         comparison.p_value.map_or_else(unknown, p_value),
         comparison.simultaneous.as_ref().map_or_else(unknown, |s| {
             format!("{} to {}", signed(s.low, 1), signed(s.high, 1))
@@ -203,14 +179,7 @@ pub(crate) fn pairs_table(analysis: &Analysis) -> Option<Table> {
         })
         .collect();
     (!rows.is_empty()).then(|| Table {
-        caption: format!(
-            "All pairs, their intervals wide enough that all of them hold together in 95 of 100 such trials ({})",
-            if analysis.days.is_empty() {
-                "Tukey and Kramer"
-            } else {
-                "each pooled over the days, with Bonferroni’s and Dunn’s share of the error"
-            }
-        ),
+        caption: "All pairs, their intervals wide enough that all of them hold together in 95 of 100 such trials".to_owned(),
         columns: vec![
             Column::text("Pair"),
             Column::text("Setting"),

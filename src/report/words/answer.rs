@@ -33,6 +33,7 @@ pub fn verdict(verdict: Verdict) -> &'static str {
         Verdict::Faster => "faster",
         Verdict::Slower => "slower",
         Verdict::NotShown => "not shown",
+        Verdict::NoLargerDifference => "no larger difference",
         Verdict::TooFewRuns => "too few runs",
     }
 }
@@ -106,7 +107,7 @@ fn answer(analysis: &Analysis, comparison: &Comparison) -> Answer {
                 verdict: Some(comparison.verdict),
             }
         }
-        Verdict::NotShown => {
+        Verdict::NotShown | Verdict::NoLargerDifference => {
             let range = interval.map_or_else(String::new, |interval| {
                 format!(
                     ": the change lies between {} and {}{s}% (95{s}% interval; best estimate {}{s}%){}",
@@ -116,10 +117,20 @@ fn answer(analysis: &Analysis, comparison: &Comparison) -> Answer {
                     bounds_on_water(analysis, comparison, interval)
                 )
             });
+            let no_larger = analysis
+                .resolve_percent
+                .filter(|_| comparison.verdict == Verdict::NoLargerDifference);
             Answer {
-                claim: format!("No difference is shown between {changed} and {baseline}"),
+                claim: match no_larger {
+                    Some(x) => format!(
+                        "{} and {baseline} differ by no more than {}{s}%, the change worth knowing",
+                        capital(&changed),
+                        exact(x)
+                    ),
+                    None => format!("No difference is shown between {changed} and {baseline}"),
+                },
                 rest: format!("{range}."),
-                remark: Some(not_equal(comparison)),
+                remark: no_larger.is_none().then(|| not_equal(comparison)),
                 verdict: Some(comparison.verdict),
             }
         }
@@ -127,15 +138,23 @@ fn answer(analysis: &Analysis, comparison: &Comparison) -> Answer {
     }
 }
 
-/// That no difference shown is not none: what may be ruled out, where the data say so.
+/// A percent as a person wrote it, without needless zeros.
+fn exact(percent: f64) -> String {
+    let text = fixed(percent, 2);
+    text.trim_end_matches('0').trim_end_matches('.').to_owned()
+}
+
+/// That no difference shown is not none: what may be ruled out.
 fn not_equal(comparison: &Comparison) -> String {
     let s = NO_BREAK_SPACE;
-    let beyond = comparison.no_change_beyond_percent.map_or_else(String::new, |x| {
-        format!(
-            " What can be said is that there is no change larger than {}{s}%, either way (two one-sided tests at 5{s}%).",
-            fixed(x, 1)
-        )
-    });
+    let beyond = comparison
+        .no_change_beyond_percent
+        .map_or_else(String::new, |x| {
+            format!(
+                " What can be said is that there is no change larger than {}{s}%, either way.",
+                fixed(x, 1)
+            )
+        });
     format!(
         "That does not show that they are equal: a change inside that range would have passed unseen.{beyond} More double runs would narrow it."
     )
@@ -144,29 +163,27 @@ fn not_equal(comparison: &Comparison) -> String {
 fn too_few(analysis: &Analysis, comparison: &Comparison, how_much: &str) -> Answer {
     let s = NO_BREAK_SPACE;
     let (changed, baseline) = (name(&comparison.changed), name(&comparison.baseline));
-    let lower_bound = comparison
-        .within_run_percent
-        .filter(|interval| interval.low.is_finite() && interval.high.is_finite())
-        .map(|interval| {
-            let decimals = percent_decimals(&comparison.percent).max(1);
-            format!(
-                "The scatter within the legs alone allows {} to {}{s}%; the scatter from run to run comes on top of that, and it is not known.",
-                signed(interval.low, decimals),
-                signed(interval.high, decimals)
-            )
-        });
+    let range = interval_of(comparison).map_or_else(String::new, |interval| {
+        let decimals = percent_decimals(&comparison.percent);
+        format!(
+            " By how far double runs usually differ, the change lies between {} and {}{s}% (95{s}% interval).",
+            signed(interval.low, decimals),
+            signed(interval.high, decimals)
+        )
+    });
     let worth = comparison
         .percent
         .value
         .and_then(|value| worth(analysis, comparison, value, "it is"))
-        .map(|worth| format!("If the change is real, {worth}."));
-    let remark: Vec<String> = worth.into_iter().chain(lower_bound).collect();
+        .map_or_else(String::new, |worth| {
+            format!(" If the change is real, {worth}.")
+        });
     Answer {
         claim: format!(
-            "With {changed} the boat ran {how_much} than with {baseline}, but from so few double runs there is no telling whether that is chance"
+            "With {changed} the boat ran {how_much} than with {baseline}, but a single double run of either is too few to claim it"
         ),
         rest: ".".to_owned(),
-        remark: (!remark.is_empty()).then(|| remark.join(" ")),
+        remark: Some(format!("{range}{worth}").trim().to_owned()).filter(|text| !text.is_empty()),
         verdict: Some(Verdict::TooFewRuns),
     }
 }
@@ -217,16 +234,25 @@ fn nothing_compared(analysis: &Analysis) -> Answer {
             .iter()
             .map(|cell| cell_speed(analysis, cell))
             .collect();
-        let which = analysis
-            .configurations
-            .first()
-            .filter(|_| analysis.configurations.len() == 1)
-            .map_or_else(String::new, |only| format!(" with {}", name(&only.name)));
         let measured = if speeds.is_empty() {
             String::new()
         } else {
             format!(", which gave {}", list(&speeds))
         };
+        if analysis.configurations.len() > 1 {
+            return Answer {
+                claim: "No setting was run with two configurations, so there is nothing to compare"
+                    .to_owned(),
+                rest: format!(": the boat made {runs}{measured}."),
+                remark: None,
+                verdict: None,
+            };
+        }
+        let which = analysis
+            .configurations
+            .first()
+            .filter(|_| analysis.configurations.len() == 1)
+            .map_or_else(String::new, |only| format!(" with {}", name(&only.name)));
         (
             "Only one configuration was found, so there is nothing to compare".to_owned(),
             format!(": the boat made {runs}{which}{measured}."),

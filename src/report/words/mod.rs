@@ -20,13 +20,12 @@ pub use answer::{Answer, answers, pair_title, verdict};
 pub use cautions::cautions;
 use day::wind_in_short;
 pub use day::{day_line, file_lines, found, next_time, title, warnings, wind};
-pub use days::across_days;
 pub use gain::{gain, gain_cautions, gain_missing, has_gain, range};
 pub use gain_basis::gain_basis;
 pub use grouping::{grouping, standing};
 pub use headings::headings;
 pub use method::{Topic, assumptions, method, sources};
-pub use one_wind::one_wind;
+pub use one_wind::{across_days, doubts, one_wind};
 
 use super::rounding::NO_BREAK_SPACE;
 

@@ -1,82 +1,103 @@
-//! Whether a changing wind was taken out of the comparison, and what that did to it.
+//! How wind and current entered the comparison, and what could move the answer.
 
 use super::answer::headline_comparisons;
-use super::{list, one_line, pair_title};
-use crate::analysis::{Analysis, Comparison, WindCovariate};
+use super::{counted, list, pair_title};
+use crate::analysis::{Analysis, Comparison, Doubt, DoubtKind, WindCovariate};
+use crate::compare::{Adjustment, NotAdjusted};
 use crate::report::rounding::{NO_BREAK_SPACE, fixed, percent_decimals, signed};
 use crate::units::{Speed, SpeedUnit};
 
-/// What was done about a wind that was not the same for all runs, a few sentences; none where the
-/// question does not arise.
+/// What was done about wind and current, a few sentences; none where nothing was compared.
 ///
-/// Without them a reader who lays the comparison beside the plain means finds two speeds for one thing.
+/// Without them a reader who lays the comparison beside the plain means finds two speeds for one
+/// thing.
 pub fn one_wind(analysis: &Analysis) -> Option<String> {
-    if analysis.comparisons.is_empty() {
-        return None;
-    }
-    if !analysis.days.is_empty() {
-        return super::days::one_wind_of_days(analysis);
-    }
-    if analysis.gauge.beside_current.is_some() {
-        return Some(beside_current(analysis));
-    }
-    if analysis.in_one_wind() {
-        let otherwise = otherwise(analysis, "the wind");
-        if let Some(logged) = analysis.wind_covariate.as_ref().filter(|c| c.applied) {
-            return Some(format!(
-                "The wind is taken out of the comparison. The wind log says how it blew during each double run{}; each run was brought to the mean of that, and configurations are compared in that one wind. So the speeds compared differ a little from the plain means of the double runs, which are as measured.{otherwise}",
-                from_to(logged, analysis.units)
-            ));
-        }
-        return Some(format!(
-            "The wind is taken out of the comparison. It shows in how much the two legs of a double run differ; from that each run was brought to the mean wind of the trial, and configurations are compared in that one wind. So the speeds compared differ a little from the plain means of the double runs, which are as measured.{otherwise}{}",
-            not_logged(analysis).unwrap_or_default()
-        ));
-    }
-    let reason = analysis.gauge.reason.as_deref()?;
-    let log = not_logged(analysis).unwrap_or_default();
-    let hidden = hidden_wind(analysis).unwrap_or_else(|| {
-        "The intervals are a little wider for the chance that it was wind all the same.".to_owned()
-    });
-    Some(format!(
-        "A wind that was not the same for all runs is not taken out of the comparison: {}. {hidden}{log}",
-        one_line(reason).trim_end_matches('.')
-    ))
-}
-
-/// What was done where a current ran beside the wind.
-fn beside_current(analysis: &Analysis) -> String {
-    let left = most_hidden(analysis).map_or_else(String::new, |most| {
+    let adjustment = analysis.adjustment?;
+    let taken_out = headline_comparisons(analysis)
+        .iter()
+        .any(|comparison| comparison.percent.value.is_some());
+    taken_out.then(|| {
         format!(
-            " What cannot be told apart may still have moved the change by some {most:.1}{NO_BREAK_SPACE}% either way; the intervals are wider for it. Running the configurations in turn would spare most of that."
+            "{} {}{}",
+            what_was_done(analysis, adjustment),
+            as_measured(analysis),
+            not_logged(analysis)
         )
-    });
-    format!(
-        "A current along the line was fitted beside the wind, because the runs alone do not show that there was none. A current carries the boat alike at every setting, a wind moves it more the slower it goes. Configurations are compared in the wind of the middle of the trial and in no current, so the speeds compared differ a little from the plain means of the double runs, which are as measured.{left}{}{}",
-        otherwise(analysis, "both"),
-        not_logged(analysis).unwrap_or_default()
-    )
+    })
 }
 
-/// What the change would have been with `what` left in; begins with a space.
-fn otherwise(analysis: &Analysis, what: &str) -> String {
+fn what_was_done(analysis: &Analysis, adjustment: Adjustment) -> String {
+    let s = NO_BREAK_SPACE;
+    let sure = |share: f64| format!("{}{s}%", fixed(100.0 * share, 0));
+    match adjustment {
+        Adjustment::Wind { share } => format!(
+            "The two legs of a double run differ as in a wind (probability {}); what the wind changed by from run to run is taken out of the comparison.",
+            sure(share)
+        ),
+        Adjustment::StillWater => "The water is known to be still, so what the two legs of a double run differ by is the wind’s; what the wind changed by from run to run is taken out of the comparison.".to_owned(),
+        Adjustment::Current { share } => format!(
+            "The two legs of a double run differ as in a current (probability {}). The mean of the two takes a current out, and what it changed by between the two legs is taken out too. A wind behind a current does not show; the interval allows for it.",
+            sure(share)
+        ),
+        Adjustment::Both { wind } => format!(
+            "The two legs of a double run differ by a wind or by a current; the track does not show which (wind with a probability of {}). The comparison averages over both, each with its weight.",
+            sure(wind)
+        ),
+        Adjustment::Logged => {
+            let covariate = analysis.wind_covariate.as_ref();
+            format!(
+                "The wind log says how it blew during each double run{}; what the wind changed by from run to run is taken out of the comparison.",
+                covariate.map_or_else(String::new, |logged| from_to(logged, analysis.units))
+            )
+        }
+        Adjustment::None(NotAdjusted::OneRun) => {
+            "One double run has nothing to be compared with.".to_owned()
+        }
+        Adjustment::None(NotAdjusted::NoHalfDifference) => {
+            "The two legs of each double run were about equally fast, so there is no wind and no current along the line to take out.".to_owned()
+        }
+    }
+}
+
+/// What the change would be by the plain means of the double runs.
+fn as_measured(analysis: &Analysis) -> String {
+    let named = analysis.configurations.len() > 2;
     let changes: Vec<String> = headline_comparisons(analysis)
         .into_iter()
-        .filter_map(|comparison| left_in(comparison, analysis.configurations.len() > 2))
+        .filter_map(|comparison| plain(comparison, named))
         .collect();
     if changes.is_empty() {
         return String::new();
     }
     format!(
-        " With {what} left in, the change would have been {}.",
+        "By the plain means of the double runs the change would be {}.",
         list(&changes)
     )
 }
 
+fn plain(comparison: &Comparison, named: bool) -> Option<String> {
+    let value = comparison.as_measured_percent.filter(|v| v.is_finite())?;
+    let whose = if named {
+        format!(" for {}", pair_title(comparison))
+    } else {
+        String::new()
+    };
+    let decimals = percent_decimals(&comparison.percent);
+    Some(format!(
+        "{}{NO_BREAK_SPACE}%{whose}",
+        signed(value, decimals)
+    ))
+}
+
 /// Why a log that there is was not used; begins with a space.
-fn not_logged(analysis: &Analysis) -> Option<String> {
-    let reason = analysis.wind_covariate.as_ref()?.reason.as_deref()?;
-    Some(format!(" The wind log is not used for this: {reason}."))
+fn not_logged(analysis: &Analysis) -> String {
+    let reason = analysis
+        .wind_covariate
+        .as_ref()
+        .and_then(|c| c.reason.as_deref());
+    reason.map_or_else(String::new, |reason| {
+        format!(" The wind log is not used for this: {reason}.")
+    })
 }
 
 /// `, from 3.1 to 4.8 m/s`.
@@ -97,47 +118,65 @@ fn from_to(logged: &WindCovariate, unit: SpeedUnit) -> String {
     }
 }
 
-/// What a wind that grew or fell unseen may have done, a sentence; none where none is hidden.
-fn hidden_wind(analysis: &Analysis) -> Option<String> {
-    let most = most_hidden(analysis)?;
-    Some(format!(
-        "Beside a current the track does not show whether the wind grew or fell between the configurations, and that may have moved the change by some {most:.1}{NO_BREAK_SPACE}% either way; the intervals are wider for it. Running the configurations in turn would spare that."
-    ))
-}
-
-/// The most that what is hidden may have moved a change, percent.
-fn most_hidden(analysis: &Analysis) -> Option<f64> {
+/// What could move the answer most, a sentence for each compared pair; empty where nothing could.
+pub fn doubts(analysis: &Analysis) -> Vec<String> {
+    let named = analysis.configurations.len() > 2;
     headline_comparisons(analysis)
         .into_iter()
-        .filter_map(|comparison| comparison.hidden_wind_percent)
-        .filter(|percent| percent.is_finite() && *percent >= WORTH_TELLING)
-        .max_by(f64::total_cmp)
+        .filter(|comparison| !comparison.doubts.is_empty())
+        .map(|comparison| {
+            let each: Vec<String> = comparison.doubts.iter().map(doubt).collect();
+            let whose = if named {
+                format!(" ({})", pair_title(comparison))
+            } else {
+                String::new()
+            };
+            format!("What could move it most{whose}: {}.", each.join("; "))
+        })
+        .collect()
 }
 
-/// Below this a hidden wind would print as nothing, percent.
-const WORTH_TELLING: f64 = 0.05;
-
-/// The change as it would have been: `+5.9 % (95 % interval +3.7 to +8.1 %)`.
-fn left_in(comparison: &Comparison, named: bool) -> Option<String> {
-    let plain = comparison.unadjusted_percent?;
-    let decimals = percent_decimals(&plain);
+fn doubt(doubt: &Doubt) -> String {
     let s = NO_BREAK_SPACE;
-    let value = signed(plain.value.filter(|v| v.is_finite())?, decimals);
-    let interval = plain
-        .low
-        .zip(plain.high)
-        .filter(|(low, high)| low.is_finite() && high.is_finite())
-        .map_or_else(String::new, |(low, high)| {
-            format!(
-                " (95{s}% interval {} to {}{s}%)",
-                signed(low, decimals),
-                signed(high, decimals)
-            )
+    let by = fixed(doubt.could_move_percent, 1);
+    let taken_out = doubt
+        .taken_out_percent
+        .filter(|percent| percent.abs() >= WORTH_SAYING_PERCENT)
+        .map_or_else(String::new, |percent| {
+            format!(" (beside {}{s}% taken out)", signed(percent, 1))
         });
-    let whose = if named {
-        format!(" for {}", pair_title(comparison))
-    } else {
-        String::new()
-    };
-    Some(format!("{value}{s}%{interval}{whose}"))
+    match doubt.kind {
+        DoubtKind::Time => format!(
+            "conditions that drifted through the day, such as battery, load, weeds or a wind that does not show, by up to {by} percentage points either way{taken_out}"
+        ),
+        DoubtKind::Wind => {
+            format!("wind or current that was not the same for both, by up to {by}{taken_out}")
+        }
+        DoubtKind::DoubleRun(number) => {
+            format!("without double run{s}{number} alone it would move by {by}")
+        }
+    }
+}
+
+/// Below this a figure would print as nothing, percentage points.
+const WORTH_SAYING_PERCENT: f64 = 0.05;
+
+/// How the days enter, a sentence or two; empty for one day.
+pub fn across_days(analysis: &Analysis) -> Vec<String> {
+    let several = analysis.configurations.len() > 2;
+    headline_comparisons(analysis)
+        .into_iter()
+        .filter_map(|comparison| Some((comparison, comparison.across_days.as_ref()?)))
+        .map(|(comparison, across)| {
+            let whose = if several {
+                format!(" ({})", pair_title(comparison))
+            } else {
+                String::new()
+            };
+            format!(
+                "One model holds the double runs of {}{whose}: each day has a speed of its own, and the change may differ a little from day to day.",
+                counted(across.days.len(), "day", "days")
+            )
+        })
+        .collect()
 }

@@ -9,7 +9,7 @@ use crate::report::rounding::{
 use crate::stats::interval::Interval;
 use crate::units::{Speed, SpeedUnit};
 
-/// The interval of the change in percent.
+/// The interval of a change, percent.
 pub(super) fn interval_of(comparison: &Comparison) -> Option<Interval> {
     let (low, high) = comparison.percent.low.zip(comparison.percent.high)?;
     (low.is_finite() && high.is_finite()).then_some(Interval { low, high })
