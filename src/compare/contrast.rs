@@ -1,5 +1,7 @@
 //! The figures that can be asked of the posterior, as linear combinations of its coefficients.
 
+use std::fmt;
+
 use serde::Serialize;
 
 use super::design::{distinct, hours, over, usual_log};
@@ -37,6 +39,26 @@ pub enum Term {
     CurrentSlope(usize),
 }
 
+impl fmt::Display for Term {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Setting(k) => write!(f, "setting {k}"),
+            Self::Part(j) => write!(f, "part {j}"),
+            Self::PartAtSetting(j, k) => write!(f, "part {j} at setting {k}"),
+            Self::Line(l) => write!(f, "line {l}"),
+            Self::Day(d) => write!(f, "day {d}"),
+            Self::SettingOnDay(k, d) => write!(f, "setting {k} on day {d}"),
+            Self::PartOnDay(j, d) => write!(f, "part {j} on day {d}"),
+            Self::Trend(d) => write!(f, "trend of day {d}, per hour"),
+            Self::WindSlope => write!(f, "wind slope"),
+            Self::WindCurvature => write!(f, "wind curvature"),
+            Self::CalmSlope => write!(f, "calm slope"),
+            Self::AirShare => write!(f, "air share"),
+            Self::CurrentSlope(l) => write!(f, "current slope of line {l}"),
+        }
+    }
+}
+
 /// Where a coefficient counts.
 #[derive(Debug, Clone, Copy, PartialEq)]
 enum Where {
@@ -56,6 +78,13 @@ pub struct Contrast {
     /// Further standard deviation where the wind does not make the half differences.
     pub(super) doubt: f64,
     pub(super) few: bool,
+}
+
+impl From<Term> for Contrast {
+    /// The coefficient itself.
+    fn from(term: Term) -> Self {
+        Self::of(vec![(term, 1.0)], 0.0, false)
+    }
 }
 
 impl Contrast {

@@ -9,26 +9,19 @@
 //! process gives that with its error, as the mean of means does for equal intervals (ITTC
 //! 7.5-04-01-01.1).
 
+use serde::Serialize;
+
 use super::{CompareRules, Conditions, RunRow};
 use crate::stats::distribution::normal_cdf;
 use crate::stats::triangles::{cholesky, dot, forward};
 use crate::units::Current;
 
-/// Sizes of the changing part, m/s of current or m²/s² of wind times speed: from nothing to a
-/// knot.
-const SIZES: [f64; 4] = [0.01, 0.04, 0.15, 0.5];
-
-/// How long it takes to change, s: seiches and squalls, half a tide, a day.
-const LENGTHS: [f64; 3] = [2000.0, 6000.0, 20_000.0];
-
-/// Scatter of a half difference about it, m/s.
-const NOISES: [f64; 3] = [0.003, 0.01, 0.04];
-
 /// Added to every variance, m²/s², so that runs at one time leave a root to take.
 const LEAST_VARIANCE: f64 = 1e-8;
 
 /// What makes the half differences.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
 pub enum Cause {
     /// The wind, in still water.
     Wind,
@@ -74,9 +67,9 @@ pub fn explain(
     };
     let halves: Vec<f64> = rows.iter().map(|row| row.half_difference).collect();
     let mut tried: Vec<(f64, Vec<[f64; 2]>)> = Vec::new();
-    for size in SIZES {
-        for length in LENGTHS {
-            for noise in NOISES {
+    for size in rules.drift_sizes {
+        for length in rules.drift_lengths_s {
+            for noise in rules.drift_noises {
                 let shape = |t: f64| (-0.5 * (t / length).powi(2)).exp();
                 let between = |a: &RunRow, b: &RunRow| {
                     if a.line == b.line {
@@ -167,26 +160,23 @@ fn prior(
         None => rules.current_probability,
     };
     let probability: f64 = match cause {
-        Cause::Wind => (1.0 - current) * (2.0 * agreement(rows, conditions).unwrap_or(0.5)),
+        Cause::Wind => (1.0 - current) * (2.0 * agreement(rows, conditions, rules).unwrap_or(0.5)),
         Cause::Current => current,
     };
     (probability > 0.0).then(|| probability.ln())
 }
 
-/// Standard error of a wind direction of which none is stated, degrees: half of one of 16 points.
-const DIRECTION_SE_DEG: f64 = 11.25;
-
-/// Least probability that a wind blows against what the half differences say: it may have been
-/// noted wrongly.
-const LEAST_AGREEMENT: f64 = 0.02;
-
 /// Probability of the side that was faster, had the stated wind made it; `None` where no direction
 /// is known.
-pub(super) fn agreement(rows: &[&RunRow], conditions: &Conditions) -> Option<f64> {
+pub(super) fn agreement(
+    rows: &[&RunRow],
+    conditions: &Conditions,
+    rules: &CompareRules,
+) -> Option<f64> {
     let from = conditions.wind_from?;
     let se = conditions
         .wind_se_deg
-        .unwrap_or(DIRECTION_SE_DEG)
+        .unwrap_or(rules.direction_se_deg)
         .max(1.0)
         .to_radians();
     let toward = |row: &RunRow| row.axis.turn_to(from).degrees().to_radians();
@@ -199,5 +189,5 @@ pub(super) fn agreement(rows: &[&RunRow], conditions: &Conditions) -> Option<f64
     let off = toward(first).cos().abs().asin();
     let right = normal_cdf(off / se)?;
     let agrees = if with < 0.0 { 1.0 - right } else { right };
-    Some(agrees.max(LEAST_AGREEMENT))
+    Some(agrees.max(rules.least_agreement))
 }

@@ -11,10 +11,10 @@ use crate::stats::triangles::{backward, cholesky, dot, forward};
 const COARSE: (usize, f64, f64) = (15, 0.0005, 0.1);
 
 /// Scatters tried in the end, evenly spaced over [`REACH`] standard deviations to either side.
-const FINE: usize = 15;
+const FINE: usize = 19;
 
 /// How far: the logarithm of a scatter found from few runs is skewed to the large side.
-const REACH: f64 = 4.0;
+const REACH: f64 = 5.0;
 
 /// Least standard deviation of the logarithm of the scatter that the fine grid is made for: below,
 /// the coarse one cannot tell it.
@@ -106,14 +106,27 @@ pub fn fit(rows: &[RunRow], conditions: &Conditions, rules: &CompareRules) -> Op
 }
 
 /// What makes the half differences of each day, in the combinations that are not negligible.
-struct Causes {
+pub(super) struct Causes {
     /// Logarithm of the probability, causes, and what the drift left in each run.
-    combinations: Vec<(f64, Vec<Cause>, Vec<[f64; 2]>)>,
-    logged: bool,
+    pub(super) combinations: Vec<(f64, Vec<Cause>, Vec<[f64; 2]>)>,
+    pub(super) logged: bool,
+}
+
+/// A point of the grid, but for the scatter and the bad run.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Case {
+    /// Its number.
+    pub(super) number: usize,
+    /// Place among [`Causes::combinations`].
+    pub(super) causes: usize,
+    /// Share of the days on which the wind makes the half differences.
+    pub(super) wind_share: f64,
+    pub(super) trend_fails: bool,
+    pub(super) se_factor: f64,
 }
 
 impl Causes {
-    fn of(rows: &[RunRow], conditions: &Conditions, rules: &CompareRules) -> Self {
+    pub(super) fn of(rows: &[RunRow], conditions: &Conditions, rules: &CompareRules) -> Self {
         let logged = rows.iter().all(|r| r.wind.is_some());
         let nothing = vec![[0.0, 0.0]; rows.len()];
         let mut combinations = vec![(0.0, Vec::new(), nothing)];
@@ -166,23 +179,22 @@ impl Causes {
     }
 }
 
-/// One point of the grid, but for the scatter.
-struct Setup<'a> {
+/// The model at one such point.
+pub(super) struct Setup<'a> {
+    pub(super) case: Case,
     rules: &'a CompareRules,
-    /// Logarithm of its probability, that of the data left out.
-    log_weight: f64,
-    columns: Vec<Column>,
+    /// Logarithm of its probability, that of the speeds left out.
+    pub(super) log_weight: f64,
+    pub(super) columns: Vec<Column>,
     /// Logarithm of each speed less what the priors' means make of it.
     residuals: Vec<f64>,
     /// Covariance of the speeds without scatter.
     fixed: Vec<Vec<f64>>,
     /// Covariance of the scatter, in units of its variance.
     noise: Vec<Vec<f64>>,
-    wind_share: f64,
-    trend_fails: bool,
 }
 
-fn setups<'a>(
+pub(super) fn setups<'a>(
     rows: &'a [RunRow],
     found: &Causes,
     conditions: &Conditions,
@@ -196,7 +208,7 @@ fn setups<'a>(
     let factors = rules.se_factors.iter();
     let factors = factors.take(if none_known { 1 } else { usize::MAX });
     let mut out = Vec::new();
-    for (log, causes, left) in &found.combinations {
+    for (place, (log, causes, left)) in found.combinations.iter().enumerate() {
         let by_wind = causes.iter().filter(|c| **c == Cause::Wind).count();
         let wind_share = by_wind as f64 / causes.len().max(1) as f64;
         let wind = if found.logged {
@@ -214,12 +226,22 @@ fn setups<'a>(
             for factor in factors.clone() {
                 let columns = columns(rows, &wind, sd, conditions, rules);
                 let speeds = speeds(rows, left, *factor);
-                out.push(Setup {
-                    log_weight: log + share.ln(),
+                let case = Case {
+                    number: out.len(),
+                    causes: place,
                     wind_share,
                     trend_fails,
-                    ..Setup::new(rows, rules, columns, &speeds, walk)
-                });
+                    se_factor: *factor,
+                };
+                let log_weight = log + share.ln();
+                out.push(Setup::new(
+                    (case, log_weight),
+                    rows,
+                    rules,
+                    columns,
+                    &speeds,
+                    walk,
+                ));
             }
         }
     }
@@ -231,7 +253,7 @@ const MOST_LEFT_IN: f64 = 0.5;
 
 /// The logarithm of each speed, without what the drift left in, and its variance but for the
 /// scatter.
-fn speeds(rows: &[RunRow], left: &[[f64; 2]], factor: f64) -> Vec<[f64; 2]> {
+pub(super) fn speeds(rows: &[RunRow], left: &[[f64; 2]], factor: f64) -> Vec<[f64; 2]> {
     let one = |(row, [mean, variance]): (&RunRow, &[f64; 2])| {
         let own = factor * row.se.unwrap_or(0.0);
         let most = MOST_LEFT_IN * row.speed;
@@ -247,6 +269,7 @@ type Placed<'a> = (usize, &'a RunRow, f64, &'a [f64; 2]);
 
 impl<'a> Setup<'a> {
     fn new(
+        (case, log_weight): (Case, f64),
         rows: &'a [RunRow],
         rules: &'a CompareRules,
         columns: Vec<Column>,
@@ -293,16 +316,14 @@ impl<'a> Setup<'a> {
                         0.0
                     })
         });
-        let (wind_share, trend_fails, log_weight) = (0.0, false, 0.0);
         Self {
+            case,
             rules,
             log_weight,
             columns,
             residuals,
             fixed,
             noise,
-            wind_share,
-            trend_fails,
         }
     }
 }
@@ -378,8 +399,7 @@ impl Setup<'_> {
             gain,
             pull,
             precision,
-            wind_share: self.wind_share,
-            trend_fails: self.trend_fails,
+            case: self.case,
             scatter,
         })
     }

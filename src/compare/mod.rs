@@ -54,10 +54,15 @@ pub use posterior::{Adjustment, Estimate, NotAdjusted, Posterior};
 mod contrast;
 pub use contrast::{Contrast, Term};
 
+use serde::Serialize;
+
 use crate::units::{Bearing, Current};
 
+mod record;
+pub use record::{CausesRecord, ChangeRecord, ModelRecord, Number, SetupRecord};
+
 /// One double run as the model sees it.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct RunRow {
     /// What was compared; any number that names it.
     pub configuration: usize,
@@ -87,7 +92,7 @@ pub struct RunRow {
 }
 
 /// What is known of water and wind beside the runs.
-#[derive(Debug, Clone, Copy, PartialEq, Default)]
+#[derive(Debug, Clone, Copy, PartialEq, Default, Serialize)]
 pub struct Conditions {
     /// Whether the water runs; `None` where nobody said.
     pub current: Option<Current>,

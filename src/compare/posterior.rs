@@ -5,6 +5,7 @@ use statrs::function::erf::erfc;
 
 use super::contrast::{Contrast, Term};
 use super::design::{distinct, over};
+use super::fit::Case;
 use super::{CompareRules, Conditions, RunRow, balance};
 use crate::stats::distribution::normal_quantile;
 use crate::stats::roots::zero_between;
@@ -82,8 +83,7 @@ pub(super) struct Node {
     pub(super) pull: Vec<f64>,
     /// The diagonal of that inverse.
     pub(super) precision: Vec<f64>,
-    pub(super) wind_share: f64,
-    pub(super) trend_fails: bool,
+    pub(super) case: Case,
     pub(super) scatter: f64,
 }
 
@@ -97,6 +97,45 @@ impl Node {
         let log = -0.5 * loss.ln() + 0.5 * variance * pull * pull / loss;
         Some((log, [variance * pull / loss, (variance / loss).sqrt()]))
     }
+
+    /// Contrasts of it, no run being bad.
+    fn view(&self, contrasts: &[Contrast], terms: &[Term]) -> View {
+        let wind_share = self.case.wind_share;
+        let weights: Vec<Vec<f64>> = (contrasts.iter())
+            .map(|c| c.weights(terms, wind_share))
+            .collect();
+        let all = || contrasts.iter().zip(&weights);
+        let row = |(i, (c, w)): (usize, (&Contrast, &Vec<f64>))| {
+            let spread: Vec<f64> = self.covariance.iter().map(|row| dot(row, w)).collect();
+            let doubt = c.doubt * (1.0 - wind_share);
+            let own = |j| if i == j { doubt * doubt } else { 0.0 };
+            let entry = |(j, v): (usize, &Vec<f64>)| dot(&spread, v) + own(j);
+            weights.iter().enumerate().map(entry).collect()
+        };
+        let gain = |w: &Vec<f64>| {
+            let mut sums = vec![0.0; self.pull.len()];
+            for (by, weight) in self.gain.iter().zip(w).filter(|(_, w)| **w != 0.0) {
+                for (sum, g) in sums.iter_mut().zip(by) {
+                    *sum += weight * g;
+                }
+            }
+            sums
+        };
+        View {
+            mean: all()
+                .map(|(c, w)| c.constant + dot(&self.mean, w))
+                .collect(),
+            covariance: all().enumerate().map(row).collect(),
+            gain: weights.iter().map(gain).collect(),
+        }
+    }
+}
+
+/// Some contrasts of a node: means, covariance, and how far each residual moves each.
+struct View {
+    mean: Vec<f64>,
+    covariance: Vec<Vec<f64>>,
+    gain: Vec<Vec<f64>>,
 }
 
 /// What the fit was given.
@@ -111,22 +150,17 @@ pub(super) struct Known {
 }
 
 /// A normal part of the mixture.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Copy)]
 struct Part {
     weight: f64,
-    mean: Vec<f64>,
-    /// The place of the covariance, but for what a bad run adds.
     node: usize,
-    /// The run taken for bad, and a deviation of each coefficient that goes with what befell it.
-    bad: Option<(usize, Vec<f64>)>,
-    wind_share: f64,
-    trend_fails: bool,
-    scatter: f64,
+    /// The run taken for bad, and the shares of its residual and of its deviation that go into
+    /// the coefficients.
+    bad: Option<(usize, [f64; 2])>,
 }
 
-/// Logarithm of the weight, node and its place, and the bad run with the shares of its residual
-/// and of its deviation that go into the coefficients.
-type Weighed<'a> = (f64, &'a Node, usize, Option<(usize, [f64; 2])>);
+/// Weight, means and covariance of some contrasts in a part of the mixture.
+type Normal = (f64, Vec<f64>, Vec<Vec<f64>>);
 
 /// The posterior: a mixture of normals.
 #[derive(Debug, Clone)]
@@ -136,8 +170,8 @@ pub struct Posterior {
     nodes: Vec<Node>,
 }
 
-/// Parts of the mixture below this share of the largest are left out.
-const NEGLIGIBLE: f64 = 1e-4;
+/// The least probable parts of the mixture that together make this share of it are left out.
+const NEGLIGIBLE: f64 = 1e-5;
 
 /// Bounds are found to this, in logarithms of speed.
 const TOLERANCE: f64 = 1e-9;
@@ -150,43 +184,42 @@ impl Posterior {
     pub(super) fn new(known: Known, nodes: Vec<Node>) -> Option<Self> {
         let (count, share) = (known.rows.len() as f64, known.rules.bad_run_share);
         let variance = known.rules.bad_run_sd.powi(2);
-        let mut all: Vec<Weighed<'_>> = Vec::new();
+        let mut all: Vec<(f64, Part)> = Vec::new();
         for (i, node) in nodes.iter().enumerate() {
-            all.push((node.log_weight + count * (-share).ln_1p(), node, i, None));
-            let odds = node.log_weight + (count - 1.0) * (-share).ln_1p() + share.ln();
-            for run in 0..node.pull.len() {
+            let mut add = |log, bad| {
+                let weight = 0.0;
+                all.push((
+                    node.log_weight + log,
+                    Part {
+                        weight,
+                        node: i,
+                        bad,
+                    },
+                ));
+            };
+            add(count * (-share).ln_1p(), None);
+            let odds = (count - 1.0) * (-share).ln_1p() + share.ln();
+            for run in 0..known.rows.len() {
                 if let Some((log, bad)) = node.with_bad_run(run, variance) {
-                    all.push((odds + log, node, i, Some((run, bad))));
+                    add(odds + log, Some((run, bad)));
                 }
             }
         }
-        let best = all.iter().map(|a| a.0).fold(f64::NEG_INFINITY, f64::max);
-        all.retain(|a| a.0 - best > NEGLIGIBLE.ln());
+        all.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let best = all.first()?.0;
         let total: f64 = all.iter().map(|a| (a.0 - best).exp()).sum();
-        let part = |(log, node, i, bad): &Weighed<'_>| {
-            let gain = |run: usize, by: f64| -> Vec<f64> {
-                node.gain
-                    .iter()
-                    .map(|g| by * g.get(run).copied().unwrap_or(0.0))
-                    .collect()
-            };
-            let moved = bad
-                .map(|(run, [step, _])| gain(run, step))
-                .unwrap_or_default();
-            let moved = moved.into_iter().chain(std::iter::repeat(0.0));
-            Part {
-                weight: (log - best).exp() / total,
-                mean: node.mean.iter().zip(moved).map(|(m, by)| m - by).collect(),
-                node: *i,
-                bad: bad.map(|(run, [_, size])| (run, gain(run, size))),
-                wind_share: node.wind_share,
-                trend_fails: node.trend_fails,
-                scatter: node.scatter,
-            }
-        };
-        let parts: Vec<Part> = all.iter().map(part).collect();
-        let is_sound = !parts.is_empty() && total.is_finite();
-        is_sound.then_some(Self {
+        let mut left = 1.0 - NEGLIGIBLE;
+        let mut parts: Vec<Part> = Vec::new();
+        for (log, part) in all {
+            let weight = (log - best).exp() / total;
+            parts.extend((left > 0.0).then_some(Part { weight, ..part }));
+            left -= weight;
+        }
+        let kept: f64 = parts.iter().map(|part| part.weight).sum();
+        for part in &mut parts {
+            part.weight /= kept;
+        }
+        kept.is_finite().then_some(Self {
             known,
             parts,
             nodes,
@@ -226,23 +259,23 @@ impl Posterior {
     /// direction is stated.
     pub fn agrees_with_wind(&self) -> Option<bool> {
         let rows: Vec<&RunRow> = self.known.rows.iter().collect();
-        Some(super::drift::agreement(&rows, &self.known.conditions)? >= 0.5)
+        Some(super::drift::agreement(&rows, &self.known.conditions, &self.known.rules)? >= 0.5)
     }
 
     /// Probability that the conditions had the large trend of a failing battery.
     pub fn failing_trend(&self) -> f64 {
-        self.share(|part| f64::from(u8::from(part.trend_fails)))
+        self.share(|_, node| f64::from(u8::from(node.case.trend_fails)))
     }
 
     /// Scatter of a double run beside the legs' own errors, as a share of the speed.
     pub fn scatter(&self) -> f64 {
-        self.share(|part| part.scatter)
+        self.share(|_, node| node.scatter)
     }
 
     /// Probability of each run, in the order of the rows, that something went wrong in it.
     pub fn bad_runs(&self) -> Vec<f64> {
-        let is = |part: &Part, run| part.bad.as_ref().is_some_and(|b| b.0 == run);
-        let of = |run| self.share(|part| f64::from(u8::from(is(part, run))));
+        let is = |part: &Part, run| part.bad.is_some_and(|b| b.0 == run);
+        let of = |run| self.share(|part, _| f64::from(u8::from(is(part, run))));
         (0..self.known.rows.len()).map(of).collect()
     }
 
@@ -252,7 +285,7 @@ impl Posterior {
         let variance = self.known.rules.bad_run_sd.powi(2);
         let value = |node: &Node| {
             let (log, [step, _]) = node.with_bad_run(run, variance)?;
-            let weights = contrast.weights(&self.known.terms, node.wind_share);
+            let weights = contrast.weights(&self.known.terms, node.case.wind_share);
             let gain = node.gain.iter().map(|g| step * g.get(run).unwrap_or(&0.0));
             let means = node.mean.iter().zip(gain).map(|(mean, by)| mean - by);
             let mean = means.zip(&weights).map(|(m, w)| m * w).sum::<f64>();
@@ -267,11 +300,42 @@ impl Posterior {
         if moved.is_finite() { moved } else { 0.0 }
     }
 
-    fn share(&self, value: impl Fn(&Part) -> f64) -> f64 {
-        self.parts
+    fn share(&self, value: impl Fn(&Part, &Node) -> f64) -> f64 {
+        let of = |part: &Part| Some(part.weight * value(part, self.nodes.get(part.node)?));
+        self.parts.iter().filter_map(of).sum()
+    }
+
+    /// Probability of one point of the grid.
+    pub(super) fn weight_of(&self, number: usize) -> f64 {
+        self.share(|_, node| f64::from(u8::from(node.case.number == number)))
+    }
+
+    /// Mean and covariance of the coefficients, over the whole mixture.
+    pub(super) fn coefficients(&self) -> (Vec<f64>, Vec<Vec<f64>>) {
+        let all: Vec<Contrast> = self
+            .known
+            .terms
             .iter()
-            .map(|part| part.weight * value(part))
-            .sum()
+            .copied()
+            .map(Contrast::from)
+            .collect();
+        let parts = self.joint(&all);
+        let mut mean = vec![0.0; all.len()];
+        for (weight, own, _) in &parts {
+            for (sum, m) in mean.iter_mut().zip(own) {
+                *sum += weight * m;
+            }
+        }
+        let mut covariance = vec![vec![0.0; all.len()]; all.len()];
+        for (weight, own, within) in &parts {
+            let off: Vec<f64> = own.iter().zip(&mean).map(|(m, all)| m - all).collect();
+            for ((sums, row), a) in covariance.iter_mut().zip(within).zip(&off) {
+                for ((sum, w), b) in sums.iter_mut().zip(row).zip(&off) {
+                    *sum += weight * (w + a * b);
+                }
+            }
+        }
+        (mean, covariance)
     }
 
     /// Whether the two directions of every run differ by less than runs of the same thing do.
@@ -282,7 +346,7 @@ impl Posterior {
 
     /// What the runs said of wind and current.
     pub fn adjustment(&self) -> Adjustment {
-        let wind = self.share(|part| part.wind_share).clamp(0.0, 1.0);
+        let wind = self.share(|_, node| node.case.wind_share).clamp(0.0, 1.0);
         if self.known.rows.len() < 2 {
             Adjustment::None(NotAdjusted::OneRun)
         } else if self.known.logged {
@@ -378,10 +442,9 @@ impl Posterior {
         let mut sum = 0.0;
         let mut ends = Vec::new();
         let mut joint = Vec::new();
-        for part in &self.parts {
-            sum += part.weight;
+        for (weight, mean, covariance) in self.joint(contrasts) {
+            sum += weight;
             ends.push(sum);
-            let (mean, covariance) = self.joint(part, contrasts);
             joint.push((mean, semidefinite_root(&covariance)));
         }
         let deviation = |point: usize| -> Option<f64> {
@@ -407,37 +470,35 @@ impl Posterior {
         (0..POINTS).filter_map(deviation).collect()
     }
 
-    /// Means and covariance of several contrasts in one part of the mixture.
-    fn joint(&self, part: &Part, contrasts: &[Contrast]) -> (Vec<f64>, Vec<Vec<f64>>) {
-        let weights = contrasts
-            .iter()
-            .map(|c| c.weights(&self.known.terms, part.wind_share));
-        let weights: Vec<Vec<f64>> = weights.collect();
-        let all = || contrasts.iter().zip(&weights);
-        let mean = all()
-            .map(|(c, w)| c.constant + dot(&part.mean, w))
-            .collect();
-        let bad = |w: &[f64]| part.bad.as_ref().map_or(0.0, |(_, by)| dot(by, w));
-        let plain = self.nodes.get(part.node).map(|node| &node.covariance);
-        let row = |(i, (c, w)): (usize, (&Contrast, &Vec<f64>))| {
-            let spread: Vec<f64> = plain.into_iter().flatten().map(|row| dot(row, w)).collect();
-            let doubt = c.doubt * (1.0 - part.wind_share);
-            let entry = |(j, v): (usize, &Vec<f64>)| {
-                dot(&spread, v) + bad(w) * bad(v) + if i == j { doubt * doubt } else { 0.0 }
+    /// Several contrasts in each part of the mixture.
+    fn joint(&self, contrasts: &[Contrast]) -> Vec<Normal> {
+        let view = |node: &Node| node.view(contrasts, &self.known.terms);
+        let views: Vec<View> = self.nodes.iter().map(view).collect();
+        let one = |part: &Part| {
+            let view = views.get(part.node)?;
+            let (run, [step, size]) = part.bad.unwrap_or((0, [0.0, 0.0]));
+            let gain: Vec<f64> = (view.gain.iter())
+                .map(|g| g.get(run).copied().unwrap_or(0.0))
+                .collect();
+            let mean = view.mean.iter().zip(&gain).map(|(m, g)| m - step * g);
+            let row = |(own, a): (&Vec<f64>, &f64)| {
+                let entry = |(c, b): (&f64, &f64)| c + size * size * a * b;
+                own.iter().zip(&gain).map(entry).collect()
             };
-            weights.iter().enumerate().map(entry).collect()
+            let covariance = view.covariance.iter().zip(&gain).map(row).collect();
+            Some((part.weight, mean.collect(), covariance))
         };
-        (mean, all().enumerate().map(row).collect())
+        self.parts.iter().filter_map(one).collect()
     }
 
     /// Weight, mean and standard deviation of the contrast in each part of the mixture.
     fn normals(&self, contrast: &Contrast) -> Vec<(f64, f64, f64)> {
-        let one = |part: &Part| {
-            let (mean, covariance) = self.joint(part, std::slice::from_ref(contrast));
+        let one = |(weight, mean, covariance): Normal| {
             let variance = covariance.first()?.first()?.max(f64::MIN_POSITIVE);
-            Some((part.weight, *mean.first()?, variance.sqrt()))
+            Some((weight, *mean.first()?, variance.sqrt()))
         };
-        self.parts.iter().filter_map(one).collect()
+        let joint = self.joint(std::slice::from_ref(contrast));
+        joint.into_iter().filter_map(one).collect()
     }
 }
 

@@ -108,7 +108,22 @@ pub struct CompareRules {
     pub wind_drift: f64,
     /// Usual half difference that a current makes, m/s: half a knot, in which trials are run.
     pub current_drift: f64,
-    /// Wind where nobody told it, m/s: a gentle breeze, Beaufort 3 (WMO-No. 306, code table 1100).
+    /// Sizes of the changing part of a drift, equally probable: m/s of current or, over the speed
+    /// in m/s, m²/s² of wind. From what a track cannot show to a knot, by factors of about 4.
+    pub drift_sizes: [f64; 4],
+    /// How long it takes to change, s, equally probable: the time in which a sine turns by one
+    /// radian, of a seiche or a squall (1.5 h), of M4 and of M2 (6.2 and 12.4 h).
+    pub drift_lengths_s: [f64; 3],
+    /// Scatter of a half difference about it, m/s, equally probable: from the error of a long leg
+    /// to gusts in a fresh breeze, by factors of about 4.
+    pub drift_noises: [f64; 3],
+    /// Standard error of a wind direction of which none is stated, degrees: half of one of 16
+    /// points.
+    pub direction_se_deg: f64,
+    /// Least probability that the wind blows against what the half differences say: it may have
+    /// been noted wrongly (our own estimate; no source).
+    pub least_agreement: f64,
+    /// Wind where nobody stated it, m/s: a gentle breeze, Beaufort 3 (WMO-No. 306, code table 1100).
     pub usual_wind: f64,
     /// How far a stated wind may be off at the boat, as a share: by eye or from a station
     /// (Beaufort's forces are steps of a third).
@@ -149,6 +164,11 @@ impl Default for CompareRules {
             current_probability: 1.0 / 3.0,
             wind_drift: 0.15,
             current_drift: 0.25,
+            drift_sizes: [0.01, 0.04, 0.15, 0.5],
+            drift_lengths_s: [900.0, 3600.0, 7200.0],
+            drift_noises: [0.003, 0.01, 0.04],
+            direction_se_deg: 11.25,
+            least_agreement: 0.02,
             usual_wind: 4.4,
             stated_wind_share: 0.3,
         }

@@ -1,0 +1,159 @@
+//! The design matrix and the posterior of a trial, for a statistician to check and repeat.
+
+use serde::{Serialize, Serializer};
+
+use super::contrast::Contrast;
+use super::design::{distinct, usual_log};
+use super::drift::Cause;
+use super::fit::{Causes, setups, speeds};
+use super::posterior::Posterior;
+use super::{CompareRules, Conditions, Estimate, RunRow};
+
+/// What the model was given, what it made of it and what it found. Logarithms of speeds in m/s,
+/// times in s; rounded to ten significant digits.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ModelRecord {
+    /// The double runs, in the order of every list of runs here.
+    pub rows: Vec<RunRow>,
+    /// What is known of water and wind beside them.
+    pub conditions: Conditions,
+    /// The priors.
+    pub rules: CompareRules,
+    /// Mean logarithm of the speeds, about which all levels lie.
+    pub usual_log_speed: Number,
+    /// The coefficients, in the order of every list of coefficients here.
+    pub terms: Vec<String>,
+    /// The combinations of causes of the half differences that are not negligible.
+    pub causes: Vec<CausesRecord>,
+    /// The points of the grid, but for the scatter and the bad run.
+    pub setups: Vec<SetupRecord>,
+    /// Mean of the coefficients over the whole mixture.
+    pub mean: Vec<Number>,
+    /// Their covariance.
+    pub covariance: Vec<Vec<Number>>,
+    /// Mean of the scatter.
+    pub scatter: Number,
+    /// Probability of each run that something went wrong in it.
+    pub bad_runs: Vec<Number>,
+    /// The changes over all settings, as answered.
+    pub changes: Vec<ChangeRecord>,
+}
+
+/// One combination of causes.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct CausesRecord {
+    /// The cause on each day.
+    pub causes: Vec<Cause>,
+    /// Logarithm of the probability of the half differences, the prior of the causes included.
+    pub log_evidence: Number,
+    /// For each run, the logarithm of the speed without what a changing drift left in the mean.
+    pub log_speed: Vec<Number>,
+    /// The variance that doing so adds.
+    pub left_in_variance: Vec<Number>,
+    /// The design matrix: for each coefficient, its column.
+    pub columns: Vec<Vec<Number>>,
+}
+
+/// One point of the grid.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct SetupRecord {
+    /// Place among the combinations of causes.
+    pub causes: usize,
+    /// Whether the steady trend is that of a failing battery.
+    pub trend_fails: bool,
+    /// Factor on the legs' own standard errors.
+    pub se_factor: Number,
+    /// Prior means of the coefficients.
+    pub prior_mean: Vec<Number>,
+    /// Prior standard deviations of the coefficients.
+    pub prior_sd: Vec<Number>,
+    /// Probability after the speeds were seen.
+    pub weight: Number,
+}
+
+/// A change over all settings.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ChangeRecord {
+    /// The configuration that changed.
+    pub changed: usize,
+    /// The one it is compared with.
+    pub baseline: usize,
+    /// Its weight on each coefficient.
+    pub weights: Vec<Number>,
+    /// Mean, standard deviation and bounds.
+    pub estimate: Estimate,
+}
+
+/// A number written with ten significant digits.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Number(pub f64);
+
+impl Serialize for Number {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let rounded = format!("{:.9e}", self.0).parse();
+        serializer.serialize_f64(rounded.unwrap_or(self.0))
+    }
+}
+
+impl Posterior {
+    /// The record of the fit.
+    pub fn record(&self) -> ModelRecord {
+        let known = &self.known;
+        let rows = &known.rows;
+        let found = Causes::of(rows, &known.conditions, &known.rules);
+        let setups = setups(rows, &found, &known.conditions, &known.rules);
+        let number = |values: &[f64]| values.iter().copied().map(Number).collect::<Vec<_>>();
+        let causes = (found.combinations.iter().enumerate()).map(|(place, (log, causes, left))| {
+            let speeds = speeds(rows, left, 0.0);
+            let own = setups.iter().find(|s| s.case.causes == place);
+            let columns = own.into_iter().flat_map(|s| &s.columns);
+            CausesRecord {
+                causes: causes.clone(),
+                log_evidence: Number(*log),
+                log_speed: speeds.iter().map(|s| Number(s[0])).collect(),
+                left_in_variance: speeds.iter().map(|s| Number(s[1])).collect(),
+                columns: columns.map(|c| number(&c.values)).collect(),
+            }
+        });
+        let (mean, covariance) = self.coefficients();
+        ModelRecord {
+            rows: rows.clone(),
+            conditions: known.conditions,
+            rules: known.rules.clone(),
+            usual_log_speed: Number(usual_log(rows)),
+            terms: known.terms.iter().map(ToString::to_string).collect(),
+            causes: causes.collect(),
+            setups: (setups.iter())
+                .map(|setup| SetupRecord {
+                    causes: setup.case.causes,
+                    trend_fails: setup.case.trend_fails,
+                    se_factor: Number(setup.case.se_factor),
+                    prior_mean: setup.columns.iter().map(|c| Number(c.prior.mean)).collect(),
+                    prior_sd: setup.columns.iter().map(|c| Number(c.prior.sd)).collect(),
+                    weight: Number(self.weight_of(setup.case.number)),
+                })
+                .collect(),
+            mean: number(&mean),
+            covariance: covariance.iter().map(|row| number(row)).collect(),
+            scatter: Number(self.scatter()),
+            bad_runs: number(&self.bad_runs()),
+            changes: self.changes(),
+        }
+    }
+
+    fn changes(&self) -> Vec<ChangeRecord> {
+        let all = distinct(self.known.rows.iter().map(|r| r.configuration));
+        let pairs = all.iter().flat_map(|i| all.iter().map(move |j| (*j, *i)));
+        let record = |(changed, baseline)| {
+            let contrast: Contrast = self.change(changed, baseline, None)?;
+            let weights = contrast.weights(&self.known.terms, 1.0);
+            Some(ChangeRecord {
+                changed,
+                baseline,
+                weights: weights.into_iter().map(Number).collect(),
+                estimate: self.contrast(&contrast)?,
+            })
+        };
+        pairs.filter(|(j, i)| j > i).filter_map(record).collect()
+    }
+}
