@@ -254,6 +254,7 @@ fn without_legs(
         reading: None,
         adjustment: None,
         fit: None,
+        model: None,
         wind_covariate: None,
         resolve_percent: asked.resolve_percent.or(noted.notes.resolve_percent),
         headings: Vec::new(),

@@ -39,6 +39,7 @@ pub(super) fn merge(mut days: Vec<DayOfTrial>, names: &NamesOfDays, asked: &Sett
         reading: None,
         adjustment: None,
         fit: None,
+        model: None,
         wind_covariate: None,
         resolve_percent: first.and_then(|a| a.resolve_percent),
         headings: Vec::new(),

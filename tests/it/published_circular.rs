@@ -3,10 +3,7 @@
 use thereback::stats::circular::{Resultant, resultant, weighted_resultant};
 use thereback::units::Bearing;
 
-use crate::published_check::{
-    ROUNDING, SEVEN_FIGURES, SIX_FIGURES,
-    check,
-};
+use crate::published_check::{ROUNDING, SEVEN_FIGURES, SIX_FIGURES, check};
 
 fn bearings(degrees: &[f64]) -> Vec<Bearing> {
     degrees.iter().filter_map(|d| Bearing::new(*d)).collect()

@@ -4,7 +4,6 @@
     reason = "published values stand digit for digit as printed"
 )]
 
-
 use thereback::stats::circle::{TimedPoint, drift_of_turns};
 
 use thereback::stats::monotone::monotone_curve;
