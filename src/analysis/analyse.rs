@@ -9,7 +9,7 @@ use super::circles::{against_legs, circles};
 use super::covariate::logged;
 use super::headings::heading_fits;
 use super::legs::{double_runs, legs, lines, trail};
-use super::outcome::{Counted, configurations, settings};
+use super::outcome::{configurations, settings};
 use super::reading::{claim_nothing_unclear, reading};
 use super::result::{
     Analysis, DoubleRun, IdleDrift, Leg, SCHEMA, TrackSummary, Trail, Wind, Zone, ZoneSource,
@@ -171,7 +171,6 @@ fn finish(prepared: Prepared, asked: &Settings) -> Analysis {
 
     let mut analysis = without_legs(&noted, asked, timezone, summaries, wind);
     if let Some(found) = &found {
-        let counted = Counted::new(found, &assigned);
         analysis.legs = legs(found, &assigned, &tracks, from);
         analysis.lines = lines(found);
         analysis.double_runs = double_runs(found, &assigned);
@@ -214,7 +213,7 @@ fn finish(prepared: Prepared, asked: &Settings) -> Analysis {
         analysis.settling_distance_m = settling_distance(found);
         analysis.trail = trail(found);
         let known = (asked, &zone, posterior.as_ref());
-        analysis.buys = buys(&analysis, &counted, &noted, known);
+        analysis.buys = buys(&analysis, &assigned, &noted, known);
     }
     analysis
         .warnings
@@ -255,6 +254,7 @@ fn without_legs(
         reading: None,
         adjustment: None,
         fit: None,
+        model: None,
         wind_covariate: None,
         resolve_percent: asked.resolve_percent.or(noted.notes.resolve_percent),
         headings: Vec::new(),

@@ -446,6 +446,7 @@ impl Compared {
         analysis.comparisons = self.comparisons;
         analysis.pairs = self.pairs;
         analysis.fit = self.fit;
+        analysis.model = self.posterior.as_ref().map(Posterior::record);
         analysis.adjustment = self.posterior.as_ref().map(Posterior::adjustment);
         self.posterior
     }

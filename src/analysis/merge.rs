@@ -39,6 +39,7 @@ pub(super) fn merge(mut days: Vec<DayOfTrial>, names: &NamesOfDays, asked: &Sett
         reading: None,
         adjustment: None,
         fit: None,
+        model: None,
         wind_covariate: None,
         resolve_percent: first.and_then(|a| a.resolve_percent),
         headings: Vec::new(),
@@ -210,7 +211,7 @@ fn warnings(days: &[DayOfTrial]) -> Vec<Warning> {
         for warning in &day.analysis.warnings {
             let whole = match warning {
                 Warning::File { .. } => true,
-                Warning::NothingToCompare => !compares,
+                Warning::NothingToCompare | Warning::NoSharedSetting => !compares,
                 Warning::NoDoubleRuns { .. } => !runs,
                 _ => false,
             };

@@ -24,9 +24,10 @@ mod wind;
 
 pub use analyse::{analyse, analyse_owned, analyse_with_and_without_notes};
 pub use buys::{
-    Buys, Calm, CalmSpeed, CellPower, CellReach, CellSlip, CubeLaw, Curve, EqualSetting,
-    EqualSpeed, EqualSpeedDraw, HomeAt, InWind, LegPower, LogClock, Power, PowerComparison,
-    PowerSource, Propeller, Ranged, Reach, RunPower, WayHome, Why, WhyVerdict,
+    Buys, BuysRules, Calm, CalmSpeed, CellPower, CellReach, CellSlip, CubeLaw, Curve, CurvePoint,
+    EqualSetting, EqualSpeed, EqualSpeedDraw, HomeAnswer, HomeAt, InWind, LegPower, LogClock,
+    Power, PowerComparison, PowerSource, Propeller, Ranged, Reach, RunPower, WayHome, Why,
+    WhyVerdict,
 };
 pub use covariate::{LoggedRun, WindCovariate};
 pub use result::*;

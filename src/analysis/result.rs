@@ -19,7 +19,7 @@ use super::covariate::WindCovariate;
 pub use super::headings::HeadingFit;
 use super::rules::Rules;
 use super::warning::Warning;
-use crate::compare::Adjustment;
+use crate::compare::{Adjustment, ModelRecord};
 use crate::geometry::Plane;
 pub use crate::segmenter::WindLabel;
 use crate::track::{Position, SetAside};
@@ -76,6 +76,9 @@ pub struct Analysis {
     pub adjustment: Option<Adjustment>,
     /// What the fit says beside the comparisons; `None` where there are no double runs.
     pub fit: Option<FitSummary>,
+    /// The design matrix and the posterior of the comparison, to check and repeat it; `None` where there
+    /// are no double runs.
+    pub model: Option<ModelRecord>,
     /// What a wind log says of each double run; `None` where there is none, and for several days.
     pub wind_covariate: Option<WindCovariate>,
     /// The smallest change worth knowing, percent, where the person named one.

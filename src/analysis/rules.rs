@@ -2,11 +2,11 @@
 
 use serde::Serialize;
 
+use super::buys::BuysRules;
 use super::wind::WindRules;
 use crate::clean::CleanRules;
 use crate::compare::CompareRules;
 use crate::segmenter::SegmentRules;
-use crate::trial::buys::BuysRules;
 use crate::trial::idle::IdleRules;
 
 /// The rules of all stages.

@@ -44,7 +44,13 @@ fn nothing_found(analysis: &Analysis) -> Option<Warning> {
             },
         });
     }
-    (analysis.configurations.len() == 1).then_some(Warning::NothingToCompare)
+    if analysis.configurations.len() == 1 {
+        return Some(Warning::NothingToCompare);
+    }
+    analysis
+        .comparisons
+        .is_empty()
+        .then_some(Warning::NoSharedSetting)
 }
 
 fn single_runs(analysis: &Analysis) -> Option<Warning> {
@@ -91,11 +97,8 @@ fn order(analysis: &Analysis) -> Option<Warning> {
             .could_move_percent;
         (time >= MOST_OF_INTERVAL * half).then_some(time)
     };
-    let percent = analysis
-        .comparisons
-        .iter()
-        .filter_map(by_time)
-        .max_by(f64::total_cmp)?;
+    let pooled = (analysis.comparisons.iter()).filter(|c| c.setting.is_none());
+    let percent = pooled.filter_map(by_time).max_by(f64::total_cmp)?;
     in_blocks.then(|| Warning::OrderConfounded {
         configurations: blocks.iter().map(ToString::to_string).collect(),
         percent,

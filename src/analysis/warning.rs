@@ -66,6 +66,8 @@ pub enum Warning {
     },
     /// Only one configuration was found.
     NothingToCompare,
+    /// No setting was run with two configurations.
+    NoSharedSetting,
     /// Configurations or settings were told from the track alone.
     GroupedFromTrack {
         /// How they were told, a sentence.
@@ -130,6 +132,7 @@ impl Warning {
             Self::CircleDisagrees { .. } => "circle-disagrees",
             Self::NoDoubleRuns { .. } => "no-double-runs",
             Self::NothingToCompare => "nothing-to-compare",
+            Self::NoSharedSetting => "no-shared-setting",
             Self::GroupedFromTrack { .. } => "grouped-from-track",
             Self::UnclearGroups { .. } => "groups-unclear",
             Self::RecordedSpeedDiffers { .. } => "recorded-speed-differs",
@@ -202,6 +205,7 @@ impl Warning {
                 "No double run was found ({found}). Run there and back on one line at one setting, each way for three minutes or more."
             ),
             Self::NothingToCompare => "Only one configuration was found, so there is nothing to compare. If a part was changed, say when in notes.toml.".to_owned(),
+            Self::NoSharedSetting => "No setting was run with two configurations, so there is nothing to compare: a change of the setting would pass for a change of the boat. Run each configuration at the same settings; where the settings were read wrongly, correct notes.toml.".to_owned(),
             Self::GroupedFromTrack { how } => format!(
                 "{how}. If that is not how it was, correct notes.toml and run again with --notes."
             ),

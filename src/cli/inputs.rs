@@ -137,17 +137,6 @@ fn read_wind_log(path: &Path) -> Result<WindLog> {
 fn read_power_log(path: &Path) -> Result<PowerLog> {
     let text = read_text(path, "power log")?;
     let log = power_log::read(&text, &path.display().to_string())?;
-    if let Some((line, met)) = &log.first_set_aside {
-        say::warning(format!(
-            "`{}`: {} left out, the first on line {line}: `{met}` is no time or figure",
-            log.file,
-            if log.set_aside == 1 {
-                "1 row was".to_owned()
-            } else {
-                format!("{} rows were", log.set_aside)
-            }
-        ));
-    }
     if log.signs_turned {
         say::note(format!(
             "`{}`: what leaves the battery is below zero there, so all signs were turned",

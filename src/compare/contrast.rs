@@ -95,6 +95,22 @@ impl Contrast {
         }
     }
 
+    /// The sum of several, each with its weight.
+    pub fn sum(parts: &[(f64, Self)]) -> Self {
+        let mut out = Self::of(Vec::new(), 0.0, false);
+        for (weight, own) in parts {
+            let own_parts = own
+                .parts
+                .iter()
+                .map(|(term, w, at)| (*term, weight * w, *at));
+            out.parts.extend(own_parts);
+            out.constant += weight * own.constant;
+            out.doubt += weight * own.doubt;
+            out.few |= own.few;
+        }
+        out
+    }
+
     /// The difference of two: of two levels, say.
     #[must_use]
     pub fn minus(&self, other: &Self) -> Self {

@@ -64,7 +64,7 @@ pub enum Adjustment {
 pub enum NotAdjusted {
     /// One double run has nothing to be compared with.
     OneRun,
-    /// No double run differs between its two directions.
+    /// No double run differs between its two directions by more than runs of the same thing do.
     NoHalfDifference,
 }
 
@@ -339,6 +339,12 @@ impl Posterior {
         (mean, covariance)
     }
 
+    /// Whether the two directions of every run differ by less than runs of the same thing do.
+    fn hardly_differ(&self) -> bool {
+        let share = |r: &RunRow| (r.half_difference / r.speed).abs();
+        self.known.rows.iter().all(|r| share(r) < self.scatter())
+    }
+
     /// What the runs said of wind and current.
     pub fn adjustment(&self) -> Adjustment {
         let wind = self.share(|_, node| node.case.wind_share).clamp(0.0, 1.0);
@@ -346,7 +352,7 @@ impl Posterior {
             Adjustment::None(NotAdjusted::OneRun)
         } else if self.known.logged {
             Adjustment::Logged
-        } else if self.known.rows.iter().all(|r| r.half_difference == 0.0) {
+        } else if self.hardly_differ() {
             Adjustment::None(NotAdjusted::NoHalfDifference)
         } else if self.known.conditions.current == Some(Current::None) {
             Adjustment::StillWater

@@ -9,7 +9,7 @@ use serde::{Deserialize, Serialize};
 
 use super::assume::{ALPHA, LEVEL};
 use crate::stats::distribution::t_critical;
-use crate::stats::power::{Sides, power_of, shift_for};
+use crate::stats::power::{power_of, shift_for};
 
 /// What can be told, over all settings together or at one of them. Shares of the speed.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
@@ -48,8 +48,8 @@ pub fn tell(design: Design, n: usize, resolve: f64, power: f64) -> Option<Tell> 
     let df = (design.parts * design.settings) as f64 * (n - 1.0);
     let error = design.scatter * (2.0 / (n * design.pooled as f64)).sqrt();
     Some(Tell {
-        power: power_of(resolve.ln_1p() / error, df, Sides::Two, ALPHA)?,
-        smallest: (shift_for(df, Sides::Two, ALPHA, power)? * error).exp_m1(),
+        power: power_of(resolve.ln_1p() / error, df, ALPHA)?,
+        smallest: (shift_for(df, ALPHA, power)? * error).exp_m1(),
         half_width: (t_critical(LEVEL, df)? * error).exp_m1(),
         df,
     })

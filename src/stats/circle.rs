@@ -1,8 +1,6 @@
 //! Circles through points, and the drift of one from whole turns.
 
 use super::finite;
-use super::least_squares::ordinary;
-use super::nonlinear::{NonlinearFit, least_squares};
 use super::summary::mean;
 
 /// A point of the plane at a time.
@@ -14,63 +12,6 @@ pub struct TimedPoint {
     pub east: f64,
     /// North, metres (any unit).
     pub north: f64,
-}
-
-/// A circle.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Circle {
-    /// The centre, east.
-    pub east: f64,
-    /// The centre, north.
-    pub north: f64,
-    /// The radius, above 0.
-    pub radius: f64,
-    /// The fit of centre and radius, in this order, with its covariance.
-    pub fit: NonlinearFit,
-}
-
-/// The circle with the least squares of distances to the points, each `(east, north)`.
-///
-/// Started from the algebraic circle (Kåsa 1976, *IEEE Transactions on Instrumentation and Measurement* 25, 8-14);
-/// geometric distances as in Gander, Golub & Strebel (1994), *BIT* 34, 558-578. Velocities over the ground of a turning boat lie on
-/// a circle about the drift, its radius the speed through the water; a part of a turn is enough. `None` for fewer than three points, points
-/// on a line, or anything not finite.
-pub fn circle(points: &[(f64, f64)]) -> Option<Circle> {
-    let (east, north): (Vec<f64>, Vec<f64>) = points.iter().copied().unzip();
-    let (e0, n0) = (mean(&east)?, mean(&north)?);
-    let spread = points
-        .iter()
-        .map(|(e, n)| (e - e0).hypot(n - n0))
-        .fold(0.0, f64::max);
-    // About the middle and in units of the spread, so that offset and unit cost no digits.
-    let scaled: Vec<(f64, f64)> = points
-        .iter()
-        .map(|(e, n)| ((e - e0) / spread, (n - n0) / spread))
-        .collect();
-    let (x, y): (Vec<f64>, Vec<f64>) = scaled.iter().copied().unzip();
-    let squares: Vec<f64> = scaled.iter().map(|(x, y)| x * x + y * y).collect();
-    let first = ordinary(&[x, y, vec![1.0; points.len()]], &squares)?;
-    let [a, b, c] = *first.coefficients.as_slice() else {
-        return None;
-    };
-    let (a, b) = (a / 2.0, b / 2.0);
-    let start = [a, b, finite((c + a * a + b * b).sqrt())?];
-    // Back in the points' own unit, so that the covariance is too.
-    let start: Vec<f64> = start.iter().map(|v| v * spread).collect();
-    let fit = least_squares(&start, |p| {
-        let [a, b, r] = p else { return None };
-        let distance = |(e, n): &(f64, f64)| (e - e0 - a).hypot(n - n0 - b) - r;
-        Some(points.iter().map(distance).collect())
-    })?;
-    let [a, b, radius] = *fit.parameters.as_slice() else {
-        return None;
-    };
-    (radius > 0.0).then_some(Circle {
-        east: e0 + a,
-        north: n0 + b,
-        radius,
-        fit,
-    })
 }
 
 /// A drift found from whole turns.
@@ -193,15 +134,6 @@ fn wound_courses(points: &[TimedPoint]) -> Option<Vec<f64>> {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn undefined_circles_are_none() {
-        assert!(circle(&[]).is_none());
-        assert!(circle(&[(0.0, 0.0), (1.0, 1.0), (2.0, 2.0), (3.0, 3.0)]).is_none());
-        assert!(circle(&[(0.0, 0.0), (1.0, f64::NAN), (2.0, 5.0)]).is_none());
-        let three = circle(&[(0.0, 1.0), (1.0, 0.0), (0.0, -1.0)]);
-        assert!(three.is_some_and(|c| (c.radius - 1.0).abs() < 1e-9 && c.east.abs() < 1e-9));
-    }
 
     #[test]
     fn undefined_drifts_are_none() {

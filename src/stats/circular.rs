@@ -26,23 +26,7 @@ pub struct Resultant {
     pub mean_se: Option<f64>,
 }
 
-impl Resultant {
-    /// The circular standard deviation `√(-2 ln R)`, degrees; `None` where the directions cancel.
-    pub fn circular_sd(&self) -> Option<f64> {
-        self.mean
-            .map(|_| (-2.0 * self.length.ln()).max(0.0).sqrt().to_degrees())
-    }
-
-    /// The angular deviation `√(2(1 - R))`, degrees, from 0 to 81.03.
-    pub fn angular_deviation(&self) -> f64 {
-        (2.0 * (1.0 - self.length)).sqrt().to_degrees()
-    }
-
-    /// The circular variance `1 - R`, from 0 to 1.
-    pub fn circular_variance(&self) -> f64 {
-        1.0 - self.length
-    }
-}
+impl Resultant {}
 
 /// Directions whose `R` is below this cancel: rounding alone leaves some 1e-16 for a
 /// pair of opposites, and a direction read off it would be noise.
@@ -92,59 +76,12 @@ pub fn weighted_resultant(directions: &[Bearing], weights: &[f64]) -> Option<Res
     })
 }
 
-/// The chance that `n` directions without any preference agree as well as this: Rayleigh's test.
-///
-/// With `z = nR²`, `p = e⁻ᶻ (1 + (2z - z²)/(4n) - (24z - 132z² + 76z³ - 9z⁴)/(288n²))`
-/// (Greenwood & Durand 1955, *Annals of Mathematical Statistics* 26, 233-246; in Mardia
-/// & Jupp 2000, 6.3.6, from memory), kept within `[0, 1]`. Against numerical integration of the exact
-/// distribution it errs by at most 1.3 % in five cases of 8 to 20 directions (the closed form of
-/// Zar 1999 by up to 12 %), and by a third at five directions and p = 0.005. `None`
-/// for no directions or `R` outside `[0, 1]`.
-pub fn rayleigh_p(n: usize, length: f64) -> Option<f64> {
-    if n == 0 || !(0.0..=1.0).contains(&length) {
-        return None;
-    }
-    let n = n as f64;
-    let z = n * length * length;
-    let first = (2.0 * z - z * z) / (4.0 * n);
-    let second = z * (24.0 - z * (132.0 - z * (76.0 - 9.0 * z))) / (288.0 * n * n);
-    Some(((-z).exp() * (1.0 + first - second)).clamp(0.0, 1.0))
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
 
     fn of(degrees: &[f64]) -> Vec<Bearing> {
         degrees.iter().filter_map(|d| Bearing::new(*d)).collect()
-    }
-
-    #[test]
-    fn opposites_cancel() {
-        for pair in [[0.0, 180.0], [90.0, 270.0], [37.0, 217.0]] {
-            let both = resultant(&of(&pair));
-            assert!(
-                both.is_some_and(|r| r.mean.is_none() && r.mean_se.is_none()),
-                "{both:?}"
-            );
-            assert_eq!(both.and_then(|r| r.circular_sd()), None);
-        }
-    }
-
-    #[test]
-    fn undefined_results_are_none() {
-        assert_eq!(resultant(&[]), None);
-        assert_eq!(weighted_resultant(&of(&[1.0]), &[]), None);
-        assert_eq!(weighted_resultant(&of(&[1.0, 2.0]), &[0.0, 0.0]), None);
-        assert_eq!(rayleigh_p(0, 0.5), None);
-        assert_eq!(rayleigh_p(5, 1.5), None);
-    }
-
-    #[test]
-    fn one_direction_has_no_standard_error() {
-        let single = resultant(&of(&[123.0]));
-        assert!(single.is_some_and(|r| r.mean_se.is_none() && r.circular_variance() < 1e-15));
-        assert_eq!(rayleigh_p(7, 0.0), Some(1.0));
     }
 
     #[test]

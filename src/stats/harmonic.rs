@@ -7,7 +7,7 @@ use super::circular_interval::{Arc, arc};
 use super::distribution::t_critical;
 use super::finite;
 use super::interval::Estimate;
-use super::least_squares::{LinearFit, ordinary, weighted};
+use super::least_squares::{LinearFit, ordinary};
 use crate::units::Bearing;
 
 /// A fitted first harmonic.
@@ -26,11 +26,6 @@ pub struct Harmonic {
 /// `None` where the lengths differ, anything is not finite, or there are not three different angles.
 pub fn harmonic(angles: &[Bearing], y: &[f64]) -> Option<Harmonic> {
     from_fit(ordinary(&columns(angles), y)?)
-}
-
-/// The same with weights, each above 0: the variance of an observation is the unit variance over its weight.
-pub fn weighted_harmonic(angles: &[Bearing], y: &[f64], weights: &[f64]) -> Option<Harmonic> {
-    from_fit(weighted(&columns(angles), y, weights)?)
 }
 
 fn columns(angles: &[Bearing]) -> [Vec<f64>; 3] {
@@ -57,12 +52,6 @@ impl Harmonic {
     /// The mean over all angles with its interval.
     pub fn mean(&self, level: f64) -> Option<Estimate> {
         self.fit.contrast(&[1.0, 0.0, 0.0], level)
-    }
-
-    /// The fitted `y` at an angle with its interval.
-    pub fn at(&self, angle: Bearing, level: f64) -> Option<Estimate> {
-        let (sine, cosine) = angle.unit();
-        self.fit.contrast(&[1.0, cosine, sine], level)
     }
 
     /// The amplitude with its interval by the delta method: the part of the scatter along the phase.
@@ -146,21 +135,6 @@ mod tests {
                     .is_some_and(|m| (m - 3.0).abs() < 1e-12)
         });
         assert!(near);
-    }
-
-    #[test]
-    fn the_arc_of_a_clear_phase_is_the_delta_methods() {
-        let found = noisy(0.8);
-        let delta = found
-            .as_ref()
-            .and_then(|h| Some(h.phase_se()? * t_critical(0.95, h.fit.df as f64)?));
-        let half = found
-            .and_then(|h| h.phase_arc(0.95))
-            .map(|a| a.width() / 2.0);
-        let near = delta
-            .zip(half)
-            .is_some_and(|(d, h)| (d - h).abs() < 0.02 * h);
-        assert!(near, "{delta:?} {half:?}");
     }
 
     #[test]

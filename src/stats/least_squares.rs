@@ -7,7 +7,7 @@
 
 use super::finite;
 use super::interval::Estimate;
-use super::triangles::{cholesky, dot, forward, invert_triangle};
+use super::triangles::{dot, invert_triangle};
 
 /// A fitted linear model.
 #[derive(Debug, Clone, PartialEq)]
@@ -33,18 +33,6 @@ impl LinearFit {
     /// The variance of an observation of unit weight, divisor `df`; `None` where none is left over.
     pub fn residual_variance(&self) -> Option<f64> {
         (self.df > 0).then(|| self.residual_squares / self.df as f64)
-    }
-
-    /// Its root.
-    pub fn residual_sd(&self) -> Option<f64> {
-        self.residual_variance().map(f64::sqrt)
-    }
-
-    /// The covariance of the coefficients with the scatter as found; `None` where no observation is left over.
-    pub fn covariance(&self) -> Option<Vec<Vec<f64>>> {
-        let variance = self.residual_variance()?;
-        let scaled = |row: &Vec<f64>| row.iter().map(|c| c * variance).collect();
-        Some(self.unscaled_covariance.iter().map(scaled).collect())
     }
 
     /// A sum of coefficients with the given factors, its error from the scatter found and Student's t.
@@ -74,14 +62,6 @@ impl LinearFit {
         let spread = dot(&of_rows, factors).max(0.0);
         Estimate::new(value, (spread * variance).sqrt(), df, level)
     }
-
-    /// One coefficient with its interval.
-    pub fn coefficient(&self, place: usize, level: f64) -> Option<Estimate> {
-        let factors: Vec<f64> = (0..self.coefficients.len())
-            .map(|i| f64::from(u8::from(i == place)))
-            .collect();
-        (place < factors.len()).then(|| self.contrast(&factors, level))?
-    }
 }
 
 /// A column that loses all but this share of its length when made orthogonal to the others depends on them.
@@ -102,35 +82,6 @@ const LEAST_INDEPENDENCE: f64 = 1e-12;
 pub fn ordinary(columns: &[Vec<f64>], y: &[f64]) -> Option<LinearFit> {
     let fit = solve(columns, y)?;
     let residuals = fit.left.clone();
-    fit.finish(residuals)
-}
-
-/// Fits with weights: the variance of each observation is the unit variance over its weight, above 0.
-pub fn weighted(columns: &[Vec<f64>], y: &[f64], weights: &[f64]) -> Option<LinearFit> {
-    if weights.len() != y.len() || !weights.iter().all(|w| w.is_finite() && *w > 0.0) {
-        return None;
-    }
-    let roots: Vec<f64> = weights.iter().map(|w| w.sqrt()).collect();
-    let scaled = |values: &[f64]| values.iter().zip(&roots).map(|(v, r)| v * r).collect();
-    let columns: Vec<Vec<f64>> = columns
-        .iter()
-        .map(|c| (c.len() == y.len()).then(|| scaled(c)))
-        .collect::<Option<_>>()?;
-    let fit = solve(&columns, &scaled(y))?;
-    let residuals = fit.left.iter().zip(&roots).map(|(l, r)| l / r).collect();
-    fit.finish(residuals)
-}
-
-/// Fits with a covariance of the observations, by rows, known up to a factor; symmetric and positive definite.
-pub fn generalised(columns: &[Vec<f64>], y: &[f64], covariance: &[Vec<f64>]) -> Option<LinearFit> {
-    let root = cholesky(covariance)?;
-    let whitened: Vec<Vec<f64>> = columns
-        .iter()
-        .map(|c| forward(&root, c))
-        .collect::<Option<_>>()?;
-    let fit = solve(&whitened, &forward(&root, y)?)?;
-    // Back to the unit of the observations: `r = L z`.
-    let residuals = root.iter().map(|row| dot(row, &fit.left)).collect();
     fit.finish(residuals)
 }
 
@@ -231,27 +182,6 @@ mod tests {
         a.len() == b.len() && a.iter().zip(b).all(|(a, b)| (a - b).abs() < 1e-12)
     }
 
-    #[test]
-    fn weights_are_a_diagonal_covariance() {
-        let (columns, y) = line();
-        let weights = [1.0, 2.0, 0.5, 3.0, 1.0, 0.25];
-        let diagonal: Vec<Vec<f64>> = (0..6)
-            .map(|i| {
-                let cell = |(j, w): (usize, &f64)| if i == j { 1.0 / w } else { 0.0 };
-                weights.iter().enumerate().map(cell).collect()
-            })
-            .collect();
-        let both = weighted(&columns, &y, &weights).zip(generalised(&columns, &y, &diagonal));
-        assert!(both.is_some_and(|(a, b)| {
-            near(&a.coefficients, &b.coefficients)
-                && near(&a.residuals, &b.residuals)
-                && near(
-                    &a.unscaled_covariance.concat(),
-                    &b.unscaled_covariance.concat(),
-                )
-        }));
-    }
-
     /// Of a line: `1/n + (x - mean)² / Σ(x - mean)²`, and the determinant is `n Σ(x - mean)²`.
     #[test]
     fn leverages_and_determinant_of_a_line() {
@@ -263,29 +193,5 @@ mod tests {
         assert!(fit.is_some_and(|f| {
             near(&f.leverages, &wanted) && (f.log_determinant - 105.0_f64.ln()).abs() < 1e-12
         }));
-    }
-
-    #[test]
-    fn whole_weights_are_repeats() {
-        let (columns, y) = line();
-        let twice = weighted(&columns, &y, &[2.0; 6]).map(|f| f.coefficients);
-        let once = ordinary(&columns, &y).map(|f| f.coefficients);
-        assert!(twice.zip(once).is_some_and(|(a, b)| near(&a, &b)));
-    }
-
-    #[test]
-    fn undefined_fits_are_none() {
-        let (columns, y) = line();
-        assert!(ordinary(&[], &y).is_none());
-        assert!(ordinary(&columns, &[1.0]).is_none());
-        let doubled = vec![columns.concat(), columns.concat()];
-        assert!(ordinary(&doubled, &[y.clone(), y.clone()].concat()).is_none());
-        assert!(weighted(&columns, &y, &[0.0; 6]).is_none());
-        assert!(generalised(&columns, &y, &vec![vec![1.0; 6]; 6]).is_none());
-        assert!(generalised(&columns, &y, &[]).is_none());
-        let exact = ordinary(&[vec![1.0, 0.0], vec![0.0, 1.0]], &[3.0, 4.0]);
-        assert!(
-            exact.is_some_and(|f| f.residual_sd().is_none() && f.coefficient(0, 0.95).is_none())
-        );
     }
 }

@@ -1,6 +1,5 @@
-//! Numbers alone: means, intervals, comparisons one by one and all at once, pooling of several
-//! results, planning, series that hang together, models, directions. Nothing here knows of boats and
-//! tracks.
+//! Numbers alone: means, distributions, series that hang together, lines, directions, triangular
+//! matrices. Nothing here knows of boats and tracks.
 //!
 //! One rule throughout: a result that is not defined is `None`, never 0 and
 //! never NaN. Too few values, a value that is not finite, an impossible level or
@@ -12,27 +11,11 @@ pub mod distribution;
 
 pub mod interval;
 
-pub mod samples;
-
-pub mod equivalence;
-
-pub mod between;
-
-pub mod random_effects;
-
 pub mod noncentral_t;
 
 pub mod power;
 
-pub mod studentized_range;
-
-pub mod many_to_one;
-
-pub mod simultaneous;
-
 pub mod quantile;
-
-pub mod autocorrelation;
 
 pub mod long_run;
 
@@ -42,14 +25,7 @@ pub mod regression;
 
 pub mod least_squares;
 
-pub mod nonlinear;
-
-pub mod ratio;
-
-pub mod calibration;
-
 pub mod monotone;
-pub mod monotone_interval;
 
 pub mod circular;
 
@@ -58,10 +34,6 @@ pub mod circular_interval;
 pub mod harmonic;
 
 pub mod circle;
-
-pub mod meanofmeans;
-
-mod orthogonal;
 
 pub mod roots;
 

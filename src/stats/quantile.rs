@@ -5,10 +5,6 @@
 
 use super::finite;
 
-/// Makes the median absolute deviation estimate a normal standard deviation:
-/// `1/Φ⁻¹(3/4)` (Hampel 1974, *JASA* 69, 383-393; figure recomputed).
-pub const MAD_SCALE: f64 = 1.482_602_218_505_602;
-
 /// The quantile at `p` in `[0, 1]`; `None` outside, for no values, or any that is not finite.
 ///
 /// # Example
@@ -54,15 +50,6 @@ pub fn median(values: &[f64]) -> Option<f64> {
     quantile(values, 0.5)
 }
 
-/// The median distance from the median, scaled to a normal standard deviation.
-///
-/// Half the values may be wild before it breaks.
-pub fn median_absolute_deviation(values: &[f64]) -> Option<f64> {
-    let centre = median(values)?;
-    let distances: Vec<f64> = values.iter().map(|v| (v - centre).abs()).collect();
-    finite(MAD_SCALE * median(&distances)?)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -73,18 +60,5 @@ mod tests {
         assert_eq!(median(&[1.0, f64::NAN]), None);
         assert_eq!(quantile(&[1.0], 1.1), None);
         assert_eq!(quantile(&[1.0], f64::NAN), None);
-    }
-
-    #[test]
-    fn ends_middle_and_one_wild_value() {
-        let values = [5.0, 1.0, 4.0, 2.0, 3.0];
-        assert_eq!(
-            quantiles(&values, [0.0, 0.1, 0.5, 0.9, 1.0]),
-            Some([1.0, 1.4, 3.0, 4.6, 5.0])
-        );
-        assert_eq!(median(&[1.0, 2.0, 3.0, 4.0]), Some(2.5));
-        assert_eq!(median(&[f64::MAX, f64::MAX]), Some(f64::MAX));
-        let wild = median_absolute_deviation(&[1.0, 2.0, 3.0, 4.0, 1e9]);
-        assert_eq!(wild, Some(MAD_SCALE));
     }
 }

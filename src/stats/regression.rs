@@ -36,12 +36,7 @@ pub struct LineScatter {
     pub f: Option<f64>,
 }
 
-impl Line {
-    /// The line's `y` at `x`.
-    pub fn at(&self, x: f64) -> f64 {
-        self.intercept + self.slope * x
-    }
-}
+impl Line {}
 
 /// Fits a line with intercept; `None` where the lengths differ, anything is not
 /// finite, or there are not two different `x`.
@@ -94,70 +89,9 @@ pub fn fit_line(x: &[f64], y: &[f64]) -> Option<Line> {
     })
 }
 
-/// `y = slope·x`, fitted.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Proportion {
-    /// Units of `y` per unit of `x`.
-    pub slope: f64,
-    /// What the residuals say; `None` where a single point leaves none.
-    pub scatter: Option<ProportionScatter>,
-}
-
-/// The residuals about a [`Proportion`].
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct ProportionScatter {
-    /// The residuals' standard deviation, divisor `df`.
-    pub residual_sd: f64,
-    /// Points less one.
-    pub df: f64,
-    /// Standard error of the slope.
-    pub slope_se: f64,
-}
-
-/// Fits a line through the origin; `None` where the lengths differ, anything is not
-/// finite, or every `x` is zero.
-pub fn fit_through_origin(x: &[f64], y: &[f64]) -> Option<Proportion> {
-    if x.len() != y.len() {
-        return None;
-    }
-    let sxx: f64 = x.iter().map(|x| x * x).sum();
-    let sxy: f64 = x.iter().zip(y).map(|(x, y)| x * y).sum();
-    let slope = finite(sxy / sxx)?;
-    let residual = finite(x.iter().zip(y).map(|(x, y)| (y - slope * x).powi(2)).sum())?;
-    let scatter = (x.len() > 1).then(|| {
-        let df = x.len() as f64 - 1.0;
-        ProportionScatter {
-            residual_sd: (residual / df).sqrt(),
-            df,
-            slope_se: (residual / df / sxx).sqrt(),
-        }
-    });
-    Some(Proportion { slope, scatter })
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn undefined_fits_are_none() {
-        assert_eq!(fit_line(&[], &[]), None);
-        assert_eq!(fit_line(&[1.0], &[1.0]), None);
-        assert_eq!(fit_line(&[1.0, 1.0], &[1.0, 2.0]), None);
-        assert_eq!(fit_line(&[1.0, 2.0], &[1.0]), None);
-        assert_eq!(fit_line(&[1.0, 2.0], &[1.0, f64::NAN]), None);
-        assert_eq!(fit_through_origin(&[0.0, 0.0], &[1.0, 2.0]), None);
-        assert_eq!(fit_through_origin(&[], &[]), None);
-        assert_eq!(fit_through_origin(&[1.0], &[f64::INFINITY]), None);
-    }
-
-    #[test]
-    fn two_points_leave_no_scatter() {
-        let line = fit_line(&[1.0, 3.0], &[2.0, 2.0]);
-        assert_eq!(line.map(|l| l.scatter.is_none()), Some(true));
-        assert_eq!(line.map(|l| l.r_squared), Some(None));
-        assert_eq!(line.map(|l| l.at(7.0)), Some(2.0));
-    }
 
     #[test]
     fn a_large_offset_costs_no_digits() {

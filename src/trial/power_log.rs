@@ -15,13 +15,16 @@ use jiff::tz::TimeZone;
 
 use super::log_table::LogTable;
 use crate::notes::When;
+use crate::track::SetAside;
 
 mod align;
 mod columns;
 mod mean;
+mod sift;
 
-pub use align::{AlignRules, Aligned, NotAligned, Point, align};
-pub use mean::{MeanDraw, mean_draw};
+pub use align::{AlignRules, Aligned, NotAligned, align};
+pub use mean::{MeanDraw, energy, mean_draw};
+pub use sift::{SiftRules, contradicted, impossible};
 
 use columns::{Column, Columns};
 
@@ -32,10 +35,8 @@ pub struct PowerLog {
     pub file: String,
     /// Its readings, in file order.
     pub readings: Vec<PowerReading>,
-    /// Rows that could not be used.
-    pub set_aside: usize,
-    /// Line of the first such row and the value met there.
-    pub first_set_aside: Option<(u64, String)>,
+    /// Rows that could not be read, by reason.
+    pub set_aside: Vec<SetAside>,
     /// Whether the signs were turned.
     pub signs_turned: bool,
 }
@@ -49,6 +50,37 @@ pub struct PowerReading {
     pub watts: f64,
     /// Current, A, where logged.
     pub amps: Option<f64>,
+    /// Voltage, V, where logged.
+    pub volts: Option<f64>,
+    /// Line in the file.
+    pub line: u64,
+}
+
+/// A reading at a time.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Point {
+    /// Seconds since 1970.
+    pub t: f64,
+    /// Power, W.
+    pub watts: f64,
+    /// Current, A, where logged.
+    pub amps: Option<f64>,
+    /// Voltage, V, where logged.
+    pub volts: Option<f64>,
+    /// Line in the file.
+    pub line: u64,
+}
+
+/// Counts one more row set aside for a reason.
+fn count(all: &mut Vec<SetAside>, reason: &str, line: u64) {
+    match all.iter_mut().find(|s| s.reason == reason) {
+        Some(known) => known.count += 1,
+        None => all.push(SetAside {
+            reason: reason.to_owned(),
+            count: 1,
+            first_line: Some(line),
+        }),
+    }
 }
 
 /// Why a power log could not be read.
@@ -87,7 +119,7 @@ const MOST: f64 = 1e6;
 
 /// Reads the text of a power log; `file` is its name for messages.
 ///
-/// Rows without a readable time and figures are set aside and counted, with the value met.
+/// Rows without a readable time and figures are set aside and counted by reason.
 ///
 /// # Errors
 /// [`PowerLogError`] where a column is missing or no row can be used.
@@ -105,54 +137,72 @@ pub fn read(text: &str, file: &str) -> Result<PowerLog, PowerLogError> {
         file: file.to_owned(),
         ..PowerLog::default()
     };
+    let mut first = None;
     for (line, row) in table.rows() {
         let found = row.map_or_else(
-            || Err("a row that is no table row".to_owned()),
-            |row| read_row(&row, &columns),
+            || Err((UNREADABLE, "a row that is no table row".to_owned())),
+            |row| read_row(&row, &columns, line),
         );
         match found {
             Ok(reading) => log.readings.push(reading),
-            Err(met) => {
-                log.set_aside += 1;
-                log.first_set_aside.get_or_insert((line, met));
+            Err((reason, met)) => {
+                count(&mut log.set_aside, reason, line);
+                first.get_or_insert((line, met));
             }
         }
     }
     if log.readings.is_empty() {
-        let (line, met) = log.first_set_aside.unwrap_or((2, String::new()));
+        let (line, met) = first.unwrap_or((2, String::new()));
         return Err(PowerLogError::NoRows {
             file: file.to_owned(),
             line,
             met,
-            rows: log.set_aside,
+            rows: log.set_aside.iter().map(|s| s.count).sum(),
         });
     }
     turn_signs(&mut log);
     Ok(log)
 }
 
-/// The reading of a row, or the value that is none.
-fn read_row(row: &csv::StringRecord, columns: &Columns) -> Result<PowerReading, String> {
-    let written = row.get(columns.time).unwrap_or_default();
-    let at = read_time(written).ok_or_else(|| written.to_owned())?;
-    let value = |column: Column| -> Result<f64, String> {
-        let text = row.get(column.place).unwrap_or_default();
-        let number = text.replace(',', ".").parse::<f64>().ok();
+const UNREADABLE: &str = "no time or figure that can be read";
+
+/// The reading of a row, or why there is none and the value met.
+fn read_row(
+    row: &csv::StringRecord,
+    columns: &Columns,
+    line: u64,
+) -> Result<PowerReading, (&'static str, String)> {
+    let text = |place: usize| row.get(place).unwrap_or_default();
+    let written = text(columns.time);
+    let at = read_time(written).ok_or_else(|| (UNREADABLE, written.to_owned()))?;
+    let value = |column: Column| {
+        let number = text(column.place).replace(',', ".").parse::<f64>().ok();
         number
             .map(|n| n * column.factor)
             .filter(|n| n.is_finite() && n.abs() <= MOST)
-            .ok_or_else(|| text.to_owned())
     };
-    let amps = columns.amps.map(value).transpose();
-    let watts = match (columns.watts, columns.volts) {
-        (Some(watts), _) => value(watts)?,
-        (None, Some(volts)) => value(volts)? * amps.clone()?.unwrap_or_default(),
-        (None, None) => return Err(String::new()),
+    let [amps, volts, watts] =
+        [columns.amps, columns.volts, columns.watts].map(|column| column.and_then(value));
+    let watts = match columns.watts {
+        Some(_) => watts,
+        None => volts.zip(amps).map(|(volts, amps)| volts * amps),
+    };
+    let Some(watts) = watts else {
+        let places = [columns.watts, columns.volts, columns.amps];
+        let mut bad = places.into_iter().flatten().filter(|c| value(*c).is_none());
+        let met = bad.next().map(|c| text(c.place)).unwrap_or_default();
+        let reason = match (amps, met.is_empty()) {
+            (Some(_), true) => "amps without volts",
+            _ => UNREADABLE,
+        };
+        return Err((reason, met.to_owned()));
     };
     Ok(PowerReading {
         at,
         watts,
-        amps: amps.ok().flatten(),
+        amps,
+        volts,
+        line,
     })
 }
 
@@ -219,8 +269,10 @@ impl PowerLog {
             .filter_map(|r| {
                 Some(Point {
                     t: instant(&r.at)?,
-                    value: r.watts,
+                    watts: r.watts,
                     amps: r.amps,
+                    volts: r.volts,
+                    line: r.line,
                 })
             })
             .collect();
@@ -258,7 +310,10 @@ mod tests {
     #[test]
     fn what_cannot_be_read_is_told_with_its_place() {
         let log = read("time,watts\n09:10,250\n09:11,n/a\n", "log.csv").unwrap();
-        assert_eq!(log.first_set_aside, Some((3, "n/a".to_owned())));
+        let aside = &log.set_aside[0];
+        assert_eq!((aside.count, aside.first_line), (1, Some(3)));
+        let log = read("time,volts,amps\n09:10,25,10\n09:11,,10\n", "log.csv").unwrap();
+        assert_eq!(log.set_aside[0].reason, "amps without volts");
         let error = read("time,watts\nnoon,x\n", "log.csv").unwrap_err();
         assert!(
             error

@@ -2,12 +2,15 @@
 
 use std::fmt::Write as _;
 
-use thereback::analysis::{Analysis, PowerSource, Settings, WhyVerdict, analyse};
+use thereback::analysis::{
+    Analysis, HomeAnswer, Percent, PowerSource, Settings, WhyVerdict, analyse,
+};
 use thereback::notes;
 use thereback::parser::read_file;
-use thereback::rehearse::{TrueDraw, Truth, lake, simulate};
+use thereback::rehearse::{Motor, TrueDraw, Truth, lake, simulate, simulate_drawing};
 use thereback::track::Recording;
 use thereback::trial::power_log;
+use thereback::units::Current;
 
 const NOTES: &str = r#"
 [battery]
@@ -82,7 +85,8 @@ fn the_calm_speed_of_the_lake_sample_lies_in_its_interval() {
         let interval = cell.calm_m_s.interval().unwrap();
         assert!(interval.contains(wanted), "{wanted} in {cell:?}");
         let found = cell.calm_m_s.value.unwrap();
-        assert!((found / wanted - 1.0).abs() < 0.02, "{wanted}: {cell:?}");
+        // Three times the root mean square error on simulated days, see `examples/calm.rs`.
+        assert!((found / wanted - 1.0).abs() < 0.042, "{wanted}: {cell:?}");
     }
 }
 
@@ -109,12 +113,28 @@ fn a_log_with_another_clock_is_joined_and_told_from_the_speed() {
     assert!(equal.percent.low.unwrap() < 0.0 && equal.percent.high.unwrap() > 0.0);
     // 1024 Wh over the draw.
     let (cell, far) = (&buys.power.cells[0], &buys.reach.cells[0]);
-    let seconds = 1024.0 * 3600.0 / cell.watts.value.unwrap();
+    let (watts, energy) = (
+        cell.watts.value.unwrap(),
+        cell.energy_j_per_m.value.unwrap(),
+    );
+    assert!((energy * cell.speed_m_s / watts - 1.0).abs() < 1e-9);
+    let seconds = 1024.0 * 3600.0 / watts;
     assert!((far.time_s.value.unwrap() / seconds - 1.0).abs() < 1e-9);
     assert!(far.against_m.value.unwrap() < far.with_m.value.unwrap());
     let home = buys.reach.home.as_ref().unwrap();
     assert!((4000.0..5000.0).contains(&home.distance_m), "{home:?}");
     assert!(home.cells.iter().all(|c| c.keeps_reserve == Some(true)));
+    assert!(
+        home.cells
+            .iter()
+            .all(|c| c.answer == Some(HomeAnswer::Kept))
+    );
+    // The log covers the whole day, so what it took is known and off the charge.
+    assert!(home.trial_taken_off && !buys.reach.trial_taken_off);
+    let used = buys.reach.used_j.unwrap();
+    let left = home.cells[0].left_share.value.unwrap();
+    let wanted = 1.0 - (used + home.cells[0].energy_j.value.unwrap()) / (1024.0 * 3600.0);
+    assert!((left - wanted).abs() < 1e-9, "{left} {wanted}");
     // Above 180 W at the higher setting of the new part alone.
     assert_eq!(buys.power.cells[0].over_limit, Some(false));
     // The slower new setting is already as fast as the old one there: refused; the higher one is told.
@@ -125,6 +145,11 @@ fn a_log_with_another_clock_is_joined_and_told_from_the_speed() {
     assert!((70.0..90.0).contains(&high.changed_percent.value.unwrap()));
     assert_eq!(buys.propeller.cells.len(), 1);
     assert_eq!(buys.propeller.cube_law.len(), 2);
+    // Between a constant and the square, as the log was made.
+    for law in &buys.propeller.cube_law {
+        let exponent = law.exponent.value.unwrap();
+        assert!(!law.cube && (1.8..2.0).contains(&exponent), "{law:?}");
+    }
 }
 
 /// The sample with its meter's log and notes, as they lie in `samples/`.
@@ -180,23 +205,21 @@ fn the_draws_of_the_lake_sample_lie_in_their_intervals() {
     ));
 }
 
-/// On a day without wind the mean of both directions is near the speed in a calm, and the boat's idle
-/// drift says how much wind there can have been. Truth: the simulation's own steady speed.
+/// On a day without wind the mean of both directions is near the speed in a calm. Truth: the
+/// simulation's own steady speed.
 #[test]
-fn without_wind_the_calm_speed_is_told() {
+fn without_wind_the_calm_speed_lies_in_its_interval() {
     let mut day = lake();
     (day.wind.speed, day.water.eddies) = (0.0, 0.0);
     let simulated = simulate(&day, 23);
-    let analysis = analyse(&[simulated.recording("day.gpx")], &Settings::default());
-    assert!(!analysis.gauge.applied, "{:?}", analysis.gauge);
+    let still = Settings {
+        current: Some(Current::None),
+        ..Settings::default()
+    };
+    let analysis = analyse(&[simulated.recording("day.gpx")], &still);
     let calm = &analysis.buys.calm;
     let cells = calm.cells.as_ref().unwrap_or_else(|| panic!("{calm:?}"));
-    assert!(
-        calm.assumption
-            .as_ref()
-            .unwrap()
-            .contains("near the mean of both")
-    );
+    assert!(calm.assumption.is_some());
     for (index, cell) in cells.iter().enumerate() {
         let change = &simulated.truth.changes[index % 2];
         let factor = if index < 2 {
@@ -212,6 +235,133 @@ fn without_wind_the_calm_speed_is_told() {
             "{cell:?}"
         );
     }
+}
+
+/// The same boat twice in a wind that grows: what the wind does to the speed is no change of the
+/// energy, nor of the power at equal speed.
+#[test]
+fn a_growing_wind_makes_no_boat_less_efficient() {
+    let mut day = lake();
+    (day.wind.speed, day.wind.growth_per_h) = (3.0, 1.0);
+    let same = day.boat.configurations[0].clone();
+    day.boat.configurations[1].drag_factor = same.drag_factor;
+    let motor = Motor {
+        idle_w: 12.0,
+        race_m_s: 1.1,
+        efficiency: 0.62,
+        volts: 13.2,
+        ohms: 0.02,
+        meter_a: 0.2,
+        every_s: 5.0,
+        clock_offset_s: 0.0,
+    };
+    let (simulated, drawing) = simulate_drawing(&day, 5, &motor);
+    let settings = Settings {
+        power_log: Some(power_log::read(&drawing.csv, "power.csv").unwrap()),
+        ..noted("[power]\nclock_offset = \"0 s\"\n")
+    };
+    let analysis = analyse(&[simulated.recording("day.gpx")], &settings);
+    let power = &analysis.buys.power;
+    assert!(!power.why.is_empty());
+    for why in &power.why {
+        assert_eq!(why.verdict, WhyVerdict::NotShown, "{power:?}");
+    }
+    let holds_zero = |p: &Percent| p.low.unwrap() < 0.0 && p.high.unwrap() > 0.0;
+    assert!(
+        power
+            .comparisons
+            .iter()
+            .all(|c| holds_zero(&c.energy_percent))
+    );
+    assert!(power.equal_speed.iter().all(|e| holds_zero(&e.percent)));
+}
+
+/// Every fifth row of the log reads 0 V: the draw is that of the others, and the rows are counted.
+#[test]
+fn rows_that_cannot_be_are_left_out_and_counted() {
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("samples");
+    let text = |name: &str| std::fs::read_to_string(folder.join(name)).unwrap();
+    let log = text("lake_trim.power.csv");
+    let dropped: Vec<String> = (log.lines().enumerate())
+        .map(|(i, line)| match line.split(',').collect::<Vec<_>>()[..] {
+            [time, _, amps] if i > 0 && i % 5 == 0 => format!("{time},0,{amps}"),
+            _ => line.to_owned(),
+        })
+        .collect();
+    let analysis = |log: &str| {
+        let settings = Settings {
+            power_log: Some(power_log::read(log, "power.csv").unwrap()),
+            ..noted(&text("lake_trim.notes.toml"))
+        };
+        analyse(&[sample()], &settings).buys.power
+    };
+    let (whole, gappy) = (analysis(&log), analysis(&dropped.join("\n")));
+    assert!(whole.set_aside.is_empty() && whole.uncovered_legs.is_empty());
+    for (a, b) in whole.cells.iter().zip(&gappy.cells) {
+        let ratio = b.watts.value.unwrap() / a.watts.value.unwrap();
+        assert!((ratio - 1.0).abs() < 0.005, "{ratio}");
+    }
+    let aside = &gappy.set_aside[0];
+    assert_eq!(
+        (aside.count, aside.first_line),
+        ((log.lines().count() - 1) / 5, Some(6))
+    );
+    let remark = gappy
+        .remarks
+        .iter()
+        .find(|r| r.contains("the first on line 6"));
+    assert!(remark.is_some(), "{:?}", gappy.remarks);
+
+    // A log that ends early leaves legs uncovered, by their numbers.
+    let half: Vec<&str> = log.lines().take(log.lines().count() / 2).collect();
+    let power = analysis(&half.join("\n"));
+    assert!(!power.uncovered_legs.is_empty() && !power.legs.is_empty());
+    let named = format!("{}", power.uncovered_legs[0]);
+    assert!(
+        power
+            .remarks
+            .iter()
+            .any(|r| r.contains("does not cover") && r.contains(&named))
+    );
+}
+
+/// A single reading a cell is too few for a verdict on power; two are enough.
+#[test]
+fn one_reading_a_cell_is_too_few() {
+    let reading = |configuration: &str, setting: &str, watts: u32| {
+        format!(
+            "[[reading]]\nconfiguration = \"{configuration}\"\nsetting = \"{setting}\"\nwatts = {watts}\n"
+        )
+    };
+    let once = [
+        reading("battery aft", "half", 80),
+        reading("battery aft", "most", 170),
+        reading("battery amidships", "half", 90),
+        reading("battery amidships", "most", 190),
+    ]
+    .concat();
+    let verdicts = |readings: &str| -> Vec<WhyVerdict> {
+        let analysis = analyse(&[sample()], &noted(&format!("{NOTES}{readings}")));
+        analysis.buys.power.why.iter().map(|w| w.verdict).collect()
+    };
+    assert_eq!(verdicts(&once), [WhyVerdict::TooFew; 3]);
+    let twice = verdicts(&format!("{once}{once}"));
+    assert!(!twice.contains(&WhyVerdict::TooFew), "{twice:?}");
+}
+
+/// A charge that is known not to reach is said not to; without a log the trial is not off it.
+#[test]
+fn a_small_charge_does_not_reach() {
+    let readings = "[[reading]]\nconfiguration = \"battery aft\"\nsetting = \"half\"\nwatts = 80\n";
+    let text = NOTES.replace("amp_hours = 100", "amp_hours = 4");
+    let analysis = analyse(&[sample()], &noted(&format!("{text}{readings}")));
+    let home = analysis.buys.reach.home.as_ref().unwrap();
+    assert_eq!(
+        home.cells[0].answer,
+        Some(HomeAnswer::DoesNotReach),
+        "{home:?}"
+    );
+    assert!(!home.trial_taken_off && analysis.buys.reach.used_j.is_none());
 }
 
 #[test]

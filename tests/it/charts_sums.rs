@@ -186,7 +186,7 @@ fn cell(runs: &[DoubleRun], configuration: &String, setting: &String) -> Option<
         }),
         double_runs: numbers,
         mean_m_s: mean,
-        mean_of_means_m_s: None,
+        as_measured_m_s: mean,
         half_difference_m_s: 0.1,
         half_difference_per_hour_m_s: None,
     })
@@ -220,8 +220,6 @@ fn comparisons(configurations: &[String], settings: &[String], cells: &[Cell]) -
                 changed_m_s: None,
                 difference_m_s: Difference::default(),
                 percent: percent(100.0 * (mean(&ratios) - 1.0), 0.9),
-                unadjusted_percent: None,
-                within_run_percent: None,
                 p_value: None,
                 verdict: verdict(100.0 * (mean(&ratios) - 1.0), 0.9),
                 reason: None,
@@ -243,20 +241,7 @@ fn comparison(baseline: &str, a: &Cell, b: &Cell) -> Comparison {
         baseline_m_s: Some(a.mean_m_s),
         changed_m_s: Some(b.mean_m_s),
         difference_m_s: Difference::default(),
-        percent: if few {
-            Percent {
-                value: Some(change),
-                low: None,
-                high: None,
-            }
-        } else {
-            percent(change, 1.4)
-        },
-        unadjusted_percent: None,
-        within_run_percent: few.then_some(Interval {
-            low: change - 0.8,
-            high: change + 0.8,
-        }),
+        percent: percent(change, if few { 4.0 } else { 1.4 }),
         p_value: None,
         verdict: if few {
             Verdict::TooFewRuns

@@ -213,7 +213,7 @@ impl Score {
             let wrong = match found.verdict {
                 Verdict::Faster => truth.percent <= 0.0,
                 Verdict::Slower => truth.percent >= 0.0,
-                Verdict::NotShown | Verdict::TooFewRuns => false,
+                _ => false,
             };
             self.verdicts_wrong += usize::from(wrong);
         }
@@ -365,7 +365,7 @@ pub(crate) fn mean(values: &[f64]) -> f64 {
 }
 
 pub(crate) fn rms(values: &[f64]) -> f64 {
-    thereback::stats::summary::root_mean_square(values).unwrap_or(f64::NAN)
+    mean(&values.iter().map(|v| v * v).collect::<Vec<_>>()).sqrt()
 }
 
 pub(crate) fn quantile(values: &[f64], p: f64) -> f64 {

@@ -4,10 +4,6 @@
 pub(crate) const ROUNDING: f64 = 1e-14;
 /// Certified and high-precision values: what an f64 keeps after a few hundred operations, relative.
 pub(crate) const CERTIFIED: f64 = 1e-12;
-/// `NumAcc3` cannot do better: its data lose 1e-10 of 0.1 when read into an f64.
-pub(crate) const NUM_ACC_3: f64 = 2e-9;
-/// `NumAcc4` likewise, 2e-9 of 0.1.
-pub(crate) const NUM_ACC_4: f64 = 4e-8;
 /// Values printed with ten significant figures.
 pub(crate) const TEN_FIGURES: f64 = 5e-10;
 /// Values printed with eight significant figures.
@@ -16,14 +12,8 @@ pub(crate) const EIGHT_FIGURES: f64 = 5e-8;
 pub(crate) const SEVEN_FIGURES: f64 = 5e-7;
 /// Values printed with six significant figures.
 pub(crate) const SIX_FIGURES: f64 = 5e-6;
-/// Values printed with five significant figures.
-pub(crate) const FIVE_FIGURES: f64 = 5e-5;
 /// Values printed with four significant figures.
 pub(crate) const FOUR_FIGURES: f64 = 5e-4;
-/// Values printed with three significant figures.
-pub(crate) const THREE_FIGURES: f64 = 5e-3;
-/// A standard error by another method, which need only agree in substance.
-pub(crate) const ANOTHER_METHOD: f64 = 0.05;
 /// Distances printed to a tenth of a micrometre, metres.
 pub(crate) const GEODESIC_M: f64 = 1e-7;
 /// Distances printed to a millimetre, metres.

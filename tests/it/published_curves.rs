@@ -1,108 +1,14 @@
-//! Ratios, lines and power laws read both ways, monotone curves, circles, harmonics, arcs.
+//! Monotone curves, circles, harmonics, arcs.
 #![expect(
     clippy::unreadable_literal,
     reason = "published values stand digit for digit as printed"
 )]
 
-use rand::{RngExt, SeedableRng};
-use rand_distr::StandardNormal;
-use rand_pcg::Pcg64Mcg;
+use thereback::stats::circle::{TimedPoint, drift_of_turns};
 
-use thereback::stats::calibration::power_law;
-use thereback::stats::circle::{TimedPoint, circle, drift_of_turns};
-use thereback::stats::circular::resultant;
-use thereback::stats::circular_interval::{mean_arc, student_arc};
-use thereback::stats::harmonic::harmonic;
-use thereback::stats::interval::Interval;
 use thereback::stats::monotone::monotone_curve;
-use thereback::stats::ratio::{Pair, RatioSet, paired_ratio, pooled_ratio, ratio_set};
-use thereback::stats::samples::Sample;
-use thereback::units::Bearing;
 
-use crate::published_check::{
-    CERTIFIED, FIVE_FIGURES, SEVEN_FIGURES, SIX_FIGURES, TEN_FIGURES, check, check_within,
-};
-
-#[track_caller]
-fn check_ratio(pair: Option<Pair>, level: f64, ratio: f64, low: f64, high: f64) {
-    check(
-        pair.map(|p| p.numerator / p.denominator),
-        ratio,
-        TEN_FIGURES,
-    );
-    let bounds = pair
-        .and_then(|p| ratio_set(&p, level))
-        .and_then(RatioSet::bounded);
-    check(bounds.map(|b| b.low), low, TEN_FIGURES);
-    check(bounds.map(|b| b.high), high, TEN_FIGURES);
-}
-
-/// Areas under curves of two preparations: Wellek (2003), p. 212, and SAS/STAT User's Guide. The bounds are recomputed only, by
-/// inverting the t test.
-#[test]
-fn paired_fieller() {
-    let test = [
-        103.4, 59.92, 68.17, 94.54, 69.48, 72.17, 74.37, 84.44, 96.74, 94.26, 48.52, 95.68,
-    ];
-    let reference = [
-        90.11, 77.71, 77.71, 97.51, 58.21, 101.3, 79.84, 96.06, 89.30, 97.22, 61.62, 85.80,
-    ];
-    check_ratio(
-        paired_ratio(&test, &reference),
-        0.95,
-        0.9499204852,
-        0.8538445816,
-        1.0487328991,
-    );
-}
-
-/// Body weights of rats under a dose and none: Hauschke and others (1999), data in R's mratios. The bounds are recomputed
-/// only, by inverting the t test.
-#[test]
-fn pooled_fieller() {
-    let control = [
-        519.8, 535.7, 491.7, 508.7, 565.5, 485.8, 520.7, 507.5, 428.9, 466.0,
-    ];
-    let dose = [
-        465.0, 492.2, 466.3, 555.5, 528.1, 483.8, 502.8, 468.1, 519.2, 500.2,
-    ];
-    let pair = Sample::of(&dose)
-        .zip(Sample::of(&control))
-        .and_then(|(a, b)| pooled_ratio(&a, &b));
-    check_ratio(pair, 0.95, 0.9902391507, 0.9289315927, 1.0555506018);
-    check_ratio(pair, 0.90, 0.9902391507, 0.9393727383, 1.0438314817);
-}
-
-/// Invented powers over speeds; the figures by statsmodels 0.15 `OLS` on the logarithms.
-#[test]
-fn power_by_speed() {
-    let speeds = [2.0, 2.5, 3.0, 3.5, 4.0, 5.0];
-    let law = power_law(&speeds, &[30.0, 55.0, 101.0, 150.0, 230.0, 460.0]);
-    let law = law.as_ref();
-    let exponent = law.and_then(|l| l.exponent(0.95));
-    check(exponent.map(|e| e.value), 2.98328614, SIX_FIGURES);
-    check(exponent.map(|e| e.se), 0.04503333, SIX_FIGURES);
-    check(exponent.map(|e| e.low), 2.85825357, SIX_FIGURES);
-    check(exponent.map(|e| e.high), 3.1083187, SIX_FIGURES);
-    check(
-        law.and_then(thereback::stats::calibration::PowerLaw::factor)
-            .map(f64::ln),
-        1.3083711,
-        SIX_FIGURES,
-    );
-    let curve = law.and_then(|l| l.interval_at(3.2, 0.95));
-    check(curve.map(|i| i.low.ln()), 4.740769, SIX_FIGURES);
-    check(curve.map(|i| i.high.ln()), 4.815997, SIX_FIGURES);
-    let next = law.and_then(|l| l.next_at(3.2, 1, 0.95));
-    check(next.map(|i| i.low.ln()), 4.678872, SIX_FIGURES);
-    check(next.map(|i| i.high.ln()), 4.877893, SIX_FIGURES);
-    // Read backwards, a bound of the speed is where the curve's own bound meets the power.
-    let speed = law.and_then(|l| l.inverse_interval(115.0, None, 0.95));
-    let at_low = speed.and_then(|s| law?.interval_at(s.low, 0.95));
-    check(at_low.map(|i| i.high), 115.0, TEN_FIGURES);
-    let wider = law.and_then(|l| l.inverse_interval(115.0, Some(1), 0.95));
-    assert!(wider.map(Interval::width) > speed.map(Interval::width));
-}
+use crate::published_check::{CERTIFIED, check, check_within};
 
 /// The radiochemical data of Fritsch & Carlson (1980), from memory, and an uneven set; values by `SciPy` 1.17
 /// `PchipInterpolator`.
@@ -138,25 +44,6 @@ fn monotone() {
     }
 }
 
-/// Six points of Gander, Golub & Strebel (1994), *BIT* 34, 558-578 (centre 4.7398, 2.9835, radius 4.7142 there, from
-/// memory); further digits by `SciPy` 1.17 `least_squares`.
-#[test]
-fn circle_of_six_points() {
-    let found = circle(&[
-        (1.0, 7.0),
-        (2.0, 6.0),
-        (5.0, 8.0),
-        (7.0, 7.0),
-        (9.0, 5.0),
-        (3.0, 7.0),
-    ]);
-    let found = found.as_ref();
-    check(found.map(|c| c.east), 4.7398, FIVE_FIGURES);
-    check(found.map(|c| c.east), 4.73978242, SEVEN_FIGURES);
-    check(found.map(|c| c.north), 2.98353273, SEVEN_FIGURES);
-    check(found.map(|c| c.radius), 4.71422602, SEVEN_FIGURES);
-}
-
 /// Two and a half turns in a current of 0.3 m/s towards the east: IMO MSC/Circ.1053 (2002), 3.4.2.5, with our own track.
 #[test]
 fn drift_of_two_turns() {
@@ -178,83 +65,5 @@ fn drift_of_two_turns() {
         check_within(drift.map(|d| d.north), 0.0, 3e-4);
         check(drift.map(|d| d.period), period, 1e-3);
         check_within(drift.map(|d| d.turns), 1.5, 0.15);
-        // The velocities over the ground lie on a circle about the drift.
-        let velocities: Vec<(f64, f64)> = track
-            .windows(2)
-            .take(count as usize / 3)
-            .map(|w| (w[1].east - w[0].east, w[1].north - w[0].north))
-            .collect();
-        let hodograph = circle(&velocities);
-        check(hodograph.as_ref().map(|c| c.east), 0.3, 1e-6);
-        check(hodograph.as_ref().map(|c| c.radius), 1.5, 2e-3);
-    }
-}
-
-/// Headings in a current and noise: the arcs of the phase hold, also where the phase is hardly known. Our own simulated days,
-/// no published source.
-#[test]
-fn phase_arcs_hold() {
-    let mut random = Pcg64Mcg::seed_from_u64(5);
-    let headings: Vec<Bearing> = (0..8)
-        .filter_map(|i| Bearing::new(f64::from(i) * 45.0 + 7.0))
-        .collect();
-    let truth = Bearing::new(350.0).unwrap();
-    for amplitude in [0.05, 0.1, 0.4] {
-        let held = (0..2000).filter(|_| {
-            let y: Vec<f64> = headings
-                .iter()
-                .map(|h| {
-                    let error: f64 = random.sample(StandardNormal);
-                    2.0 + amplitude * truth.turn_to(*h).degrees().to_radians().cos() + 0.1 * error
-                })
-                .collect();
-            // No arc means that every direction is allowed.
-            let arc = harmonic(&headings, &y).and_then(|h| h.phase_arc(0.95));
-            arc.is_none_or(|a| a.contains(truth))
-        });
-        let share = held.count() as f64 / 2000.0;
-        assert!((0.94..=0.98).contains(&share), "{amplitude} {share}");
-    }
-}
-
-/// Trees of Zar (1999), *Biostatistical Analysis*, 26.7: 99° ± 31°, 68° to 130°, from memory.
-#[test]
-fn arc_of_the_trees() {
-    let trees: Vec<Bearing> = [45.0, 55.0, 81.0, 96.0, 110.0, 117.0, 132.0, 154.0]
-        .into_iter()
-        .filter_map(Bearing::new)
-        .collect();
-    let arc = resultant(&trees).and_then(|r| mean_arc(&r, 8, 0.95));
-    check_within(arc.map(|a| a.before), 31.0, 0.5);
-    check_within(arc.map(|a| a.start().degrees()), 68.0, 0.5);
-    check_within(arc.map(|a| a.end().degrees()), 130.0, 0.5);
-}
-
-/// Directions scattered about a true one (wrapped normal): how often the arcs hold. Our own simulated sets, no published source.
-#[test]
-fn arcs_of_means_hold() {
-    let mut random = Pcg64Mcg::seed_from_u64(3);
-    let truth = Bearing::new(2.0).unwrap();
-    for (count, sd, small, large) in [
-        (4, 15.0, 0.89, 0.95),
-        (8, 15.0, 0.925, 0.95),
-        (8, 40.0, 0.95, 0.96),
-        (30, 40.0, 0.96, 0.955),
-    ] {
-        let (mut by_small, mut by_large) = (0, 0);
-        for _ in 0..2000 {
-            let set: Vec<Bearing> = (0..count)
-                .filter_map(|_| {
-                    let error: f64 = random.sample(StandardNormal);
-                    Bearing::new(2.0 + sd * error)
-                })
-                .collect();
-            let found = resultant(&set).unwrap();
-            let holds = |a: thereback::stats::circular_interval::Arc| a.contains(truth);
-            by_small += u32::from(mean_arc(&found, count, 0.95).is_none_or(holds));
-            by_large += u32::from(student_arc(&found, count, 0.95).is_none_or(holds));
-        }
-        check_within(f64::from(by_small) / 2000.0, small, 0.015);
-        check_within(f64::from(by_large) / 2000.0, large, 0.015);
     }
 }

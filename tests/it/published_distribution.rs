@@ -6,10 +6,10 @@
 )]
 
 use thereback::stats::distribution::{
-    normal_quantile, normal_upper_tail, t_cdf, t_critical, t_quantile, t_two_sided, t_upper_tail,
+    normal_quantile, normal_upper_tail, t_critical, t_quantile, t_upper_tail,
 };
 
-use crate::published_check::{CERTIFIED, FOUR_FIGURES, ROUNDING, TEN_FIGURES, check};
+use crate::published_check::{CERTIFIED, FOUR_FIGURES, ROUNDING, check};
 
 /// 97.5 % points, recomputed with 40 digits; df 1 to 10 agree with the NIST/SEMATECH
 /// e-Handbook table 1.3.6.7.2.
@@ -61,10 +61,7 @@ fn fractional_degrees_of_freedom() {
     ];
     for (df, p, want) in quantiles {
         check(t_quantile(p, df), want, CERTIFIED);
-        check(t_cdf(want, df), p, CERTIFIED);
     }
-    check(t_cdf(-3.364_929_998_907_21, 5.0), 0.01, CERTIFIED);
-    check(t_cdf(1.812_461_123, 10.0), 0.95, TEN_FIGURES);
 }
 
 /// Upper tails recomputed with mpmath 1.x at 40 digits: near the centre, far out, and
@@ -101,7 +98,6 @@ const TAILS: [(f64, f64, f64); 24] = [
 fn tails() {
     for (df, t, want) in TAILS {
         check(t_upper_tail(t, df), want, CERTIFIED);
-        check(t_two_sided(-t, df), 2.0 * want, CERTIFIED);
     }
 }
 

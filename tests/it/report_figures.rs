@@ -58,7 +58,7 @@ pub(crate) fn cells(day: &Day, configurations: [&str; 2], settings: [&str; 2]) -
                     low: (log - half).exp(),
                     high: (log + half).exp(),
                 }),
-                mean_of_means_m_s: Some(log.exp() * 1.001),
+                as_measured_m_s: log.exp() * 1.001,
                 half_difference_m_s: mean(
                     &runs
                         .iter()
@@ -102,8 +102,6 @@ pub(crate) fn comparisons(day: &Day, [a, b]: [&str; 2], settings: [&str; 2]) -> 
                 low: percent(two - one - t * se),
                 high: percent(two - one + t * se),
             },
-            unadjusted_percent: None,
-            within_run_percent: None,
             p_value: Some(0.000_02),
             verdict: Verdict::Faster,
             reason: None,
@@ -126,8 +124,6 @@ pub(crate) fn comparisons(day: &Day, [a, b]: [&str; 2], settings: [&str; 2]) -> 
             low: percent(change - half),
             high: percent(change + half),
         },
-        unadjusted_percent: None,
-        within_run_percent: None,
         p_value: Some(0.000_001),
         verdict: Verdict::Faster,
         reason: None,

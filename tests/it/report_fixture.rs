@@ -320,7 +320,7 @@ fn finish(day: Day, configurations: [&str; 2], settings: [&str; 2]) -> Analysis 
         settling_distance_m: Some(12.3),
         warnings: vec![Warning::OrderConfounded {
             configurations: configurations.map(ToOwned::to_owned).to_vec(),
-            hidden: false,
+            percent: 1.2,
         }],
         trail: Trail {
             plane: Some(day.plane),

@@ -60,8 +60,6 @@ fn three_days_are_pooled() {
     let pooled = headline(&analysis);
     let across = pooled.across_days.as_ref().unwrap();
     assert_eq!(across.days.len(), 3);
-    let weights: f64 = across.days.iter().map(|d| d.weight).sum();
-    assert!((weights - 1.0).abs() < 1e-12);
     let truths = days.iter().flat_map(|d| &d.truth.changes);
     let truths: Vec<f64> = truths.map(|t| t.percent).collect();
     let truth = truths.iter().sum::<f64>() / truths.len() as f64;
@@ -93,14 +91,10 @@ fn days_that_differ_widen_the_interval() {
     let width = |days: &[SimulatedDay]| {
         let analysis = analyse_days(recordings(days), &notes(days));
         let pooled = headline(&analysis);
-        let across = pooled.across_days.as_ref().unwrap();
-        let width = pooled.percent.high.unwrap() - pooled.percent.low.unwrap();
-        (width, across.tau_percent)
+        pooled.percent.high.unwrap() - pooled.percent.low.unwrap()
     };
-    let (narrow, no_spread) = width(&alike);
-    let (wide, spread) = width(&unlike);
+    let (narrow, wide) = (width(&alike), width(&unlike));
     assert!(wide > 2.0 * narrow, "{wide} {narrow}");
-    assert!(spread > 3.0 && no_spread < 2.0, "{spread} {no_spread}");
 }
 
 #[test]
@@ -115,7 +109,7 @@ fn without_notes_days_are_matched_by_order_and_it_is_said() {
     assert!(codes.contains(&"matched-by-order"), "{codes:?}");
     assert_eq!(headline(&analysis).changed, "B");
     let across = headline(&analysis).across_days.as_ref().unwrap();
-    assert!(across.prediction_percent.is_none());
+    assert_eq!(across.days.len(), 2);
 }
 
 #[test]
@@ -136,7 +130,7 @@ fn a_day_that_began_with_the_other_is_turned_round_by_the_notes() {
 }
 
 #[test]
-fn one_configuration_a_day_is_one_trial_with_a_warning() {
+fn one_configuration_a_day_is_compared_with_a_warning() {
     let mut first: Scenario = lake();
     first.day.blocks.truncate(1);
     let mut second: Scenario = lake();
@@ -152,7 +146,13 @@ fn one_configuration_a_day_is_one_trial_with_a_warning() {
         .map(thereback::analysis::Warning::code)
         .collect();
     assert!(codes.contains(&"compared-across-days"), "{codes:?}");
-    assert!(analysis.days.is_empty() && !analysis.comparisons.is_empty());
+    let pooled = headline(&analysis);
+    let (low, high) = (pooled.percent.low.unwrap(), pooled.percent.high.unwrap());
+    // Whatever else differed between the days is in the interval.
+    assert!(
+        high - low > 8.0 && pooled.verdict == Verdict::NotShown,
+        "{pooled:?}"
+    );
 }
 
 #[test]

@@ -1,62 +1,64 @@
 //! What every part looks up: names, levels, runs.
 
+use jiff::Timestamp;
 use jiff::tz::TimeZone;
 
+use super::log::{Cell, Log};
 use crate::analysis::legs::name;
-use crate::analysis::outcome::Counted;
 use crate::analysis::result::{Analysis, DoubleRun, Leg};
 use crate::analysis::settings::Settings;
 use crate::compare::Posterior;
 use crate::notes::Resolved;
-use crate::stats::interval::Estimate;
-use crate::trial::buys::draw::cell_log;
-use crate::trial::compare::{RunSpeed, cells, of_runs};
+use crate::segmenter::Assigned;
+use crate::stats::summary::mean;
 
 /// The day so far.
 pub(super) struct Known<'a> {
     pub(super) analysis: &'a Analysis,
-    pub(super) counted: &'a Counted<'a>,
+    pub(super) assigned: &'a Assigned,
     pub(super) noted: &'a Resolved,
     pub(super) asked: &'a Settings,
     pub(super) zone: &'a TimeZone,
-    /// The comparison, whose cells have the numbers of `counted`; `None` without double runs.
+    /// The comparison, whose cells have the numbers of `assigned`; `None` without double runs.
     pub(super) posterior: Option<&'a Posterior>,
 }
 
 impl Known<'_> {
-    pub(super) fn level(&self) -> f64 {
-        self.asked.rules.comparison.level
-    }
-
     pub(super) fn configuration(&self, index: usize) -> String {
-        name(&self.counted.assigned.configurations, index)
+        name(&self.assigned.configurations, index)
     }
 
     pub(super) fn setting(&self, index: usize) -> String {
-        name(&self.counted.assigned.settings, index)
+        name(&self.assigned.settings, index)
     }
 
-    pub(super) fn cells(&self) -> Vec<(usize, usize)> {
-        cells(of_runs(&self.counted.speeds))
+    /// The cells that hold double runs, in order.
+    pub(super) fn cells(&self) -> Vec<Cell> {
+        let mut cells: Vec<Cell> = self.runs().map(|(_, cell)| cell).collect();
+        cells.sort_unstable();
+        cells.dedup();
+        cells
     }
 
     /// The cell of these names.
-    pub(super) fn cell(&self, configuration: &str, setting: &str) -> Option<(usize, usize)> {
+    pub(super) fn cell(&self, configuration: &str, setting: &str) -> Option<Cell> {
         let place = |names: &[String], name: &str| names.iter().position(|n| n == name);
-        let assigned = self.counted.assigned;
         Some((
-            place(&assigned.configurations, configuration)?,
-            place(&assigned.settings, setting)?,
+            place(&self.assigned.configurations, configuration)?,
+            place(&self.assigned.settings, setting)?,
         ))
     }
 
-    /// The counted double runs with what the comparison sees of them.
-    pub(super) fn runs(&self) -> impl Iterator<Item = (&DoubleRun, &RunSpeed)> {
-        self.counted
-            .runs
-            .iter()
-            .zip(&self.counted.speeds)
-            .filter_map(|(index, speed)| Some((self.analysis.double_runs.get(*index)?, speed)))
+    /// The double runs that count, with their cells.
+    pub(super) fn runs(&self) -> impl Iterator<Item = (&DoubleRun, Cell)> {
+        let counted = self.analysis.double_runs.iter().filter(|run| run.included);
+        counted.filter_map(|run| Some((run, self.cell(&run.configuration, &run.setting)?)))
+    }
+
+    pub(super) fn runs_of(&self, cell: Cell) -> impl Iterator<Item = &DoubleRun> {
+        self.runs()
+            .filter(move |(_, own)| *own == cell)
+            .map(|(run, _)| run)
     }
 
     pub(super) fn leg(&self, number: usize) -> Option<&Leg> {
@@ -69,20 +71,21 @@ impl Known<'_> {
         Some([there?, back?])
     }
 
-    /// Logarithm of a cell's speed, with its error where there is one.
-    pub(super) fn speed_log(&self, cell: (usize, usize)) -> Option<Estimate> {
-        cell_log(&self.counted.speeds, cell, self.level())
+    /// Logarithm of a cell's corrected speed.
+    pub(super) fn speed(&self, cell: Cell) -> Option<Log> {
+        Log::of_cells(self.posterior?, &[(1.0, cell)])
     }
 
-    /// Mean half difference of a cell as a size, m/s.
-    pub(super) fn half_difference(&self, cell: (usize, usize)) -> Option<f64> {
-        let (configuration, setting) = (self.configuration(cell.0), self.setting(cell.1));
-        let of =
-            |c: &&crate::analysis::Cell| c.configuration == configuration && c.setting == setting;
-        self.analysis
-            .cells
-            .iter()
-            .find(of)
-            .map(|c| c.half_difference_m_s.abs())
+    /// The same in the slower (-1) or faster (1) of the day's two directions.
+    pub(super) fn one_way(&self, cell: Cell, side: f64) -> Option<Log> {
+        let halves: Vec<f64> = self.runs_of(cell).map(|r| r.half_difference_m_s).collect();
+        let speed = self.speed(cell)?;
+        let share = 1.0 + side * mean(&halves)?.abs() / speed.value.exp();
+        (share > 0.0).then(|| speed.moved(share.ln()))
     }
+}
+
+/// Seconds since 1970 with their fraction.
+pub(super) fn seconds(time: Timestamp) -> f64 {
+    time.as_second() as f64 + f64::from(time.subsec_nanosecond()) * 1e-9
 }

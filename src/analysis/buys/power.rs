@@ -1,227 +1,263 @@
-//! Draw of the cells, its comparison, and why it is faster.
+//! Draw of the cells, its comparison at equal setting and at equal speed, and why it is faster.
 
 use super::draw::Drawn;
 use super::known::Known;
-use super::result::{CellPower, EqualSpeedDraw, Power, PowerComparison, PowerSource, Ranged, Why};
-use crate::analysis::{Comparison, Percent};
-use crate::stats::interval::{Estimate, Interval, log_of_percent, percent_of_log};
-use crate::stats::summary::mean;
-use crate::trial::buys::draw::{PowerAt, at_equal_speed, by_cube_law, cell_log};
-use crate::trial::buys::why::why;
-use crate::trial::compare::{Change, changes, of_runs};
+use super::log::{Cell, Log};
+use super::result::{
+    CellPower, EqualSpeedDraw, Power, PowerComparison, PowerSource, Why, WhyVerdict,
+};
+use crate::stats::interval::Interval;
 
 const NO_READINGS: &str = "This track cannot tell whether the boat is faster because the part is better or because it loads the motor more. Ten minutes with a clamp meter tell: read the current at each setting with either part, and add a [[reading]] to the notes, or log the draw and give it with --power-log.";
 
+const READ_ONCE: &str =
+    "the draw is known once at each: a verdict takes two readings or double runs";
+
+/// A changed configuration against the baseline, over one setting or several.
+struct Change {
+    changed: usize,
+    /// `None` for all pooled.
+    setting: Option<usize>,
+    /// The settings it rests on.
+    settings: Vec<usize>,
+    /// Change of the logarithm of power, and of speed.
+    power: Log,
+    speed: Log,
+}
+
 pub(super) fn power(known: &Known<'_>, drawn: Drawn) -> Power {
     let motor = known.noted.notes.energy.motor;
-    let comparisons = comparisons(known, &drawn);
-    let equal_speed = equal_speed(known, &drawn);
+    let changes = changes(known, &drawn);
+    let pooled = || changes.iter().filter(|c| c.setting.is_none());
+    let at_speed: Vec<(usize, Log, EqualSpeedDraw)> =
+        pooled().map(|c| at_equal_speed(known, &drawn, c)).collect();
+    let reason = |c: &Change| {
+        let at_speed = at_speed.iter().find(|(changed, ..)| *changed == c.changed);
+        Why {
+            baseline: known.configuration(0),
+            changed: known.configuration(c.changed),
+            setting: c.setting.map(|s| known.setting(s)),
+            verdict: why(c.power, at_speed.map(|(_, log, _)| *log)),
+        }
+    };
     Power {
         source: drawn.source,
-        cells: cells(known, &drawn),
-        why: reasons(&comparisons, &equal_speed),
-        comparisons,
-        equal_speed,
+        cells: drawn
+            .cells()
+            .into_iter()
+            .filter_map(|cell| of_cell(known, &drawn, cell))
+            .collect(),
+        comparisons: changes.iter().map(|c| comparison(known, c)).collect(),
+        why: changes.iter().map(reason).collect(),
+        equal_speed: at_speed.into_iter().map(|(_, _, shown)| shown).collect(),
         limit_w: motor.limit_watts,
         limit_a: motor.limit_amps,
         reason: (drawn.source == PowerSource::None).then(|| NO_READINGS.to_owned()),
         clock: drawn.clock,
         legs: drawn.legs,
+        uncovered_legs: drawn.uncovered_legs,
         double_runs: drawn.runs,
+        set_aside: drawn.set_aside,
         nominal_volts: drawn.nominal_volts,
         remarks: drawn.remarks,
     }
 }
 
-fn cells(known: &Known<'_>, drawn: &Drawn) -> Vec<CellPower> {
+fn of_cell(known: &Known<'_>, drawn: &Drawn, cell: Cell) -> Option<CellPower> {
     let motor = known.noted.notes.energy.motor;
-    crate::trial::compare::cells(of_runs(&drawn.watts))
-        .into_iter()
-        .filter_map(|cell| {
-            let power = cell_log(&drawn.watts, cell, known.level())?;
-            let energy = cell_log(&drawn.energy, cell, known.level());
-            let amps: Vec<f64> = drawn
-                .amps
-                .iter()
-                .filter(|(of, _)| *of == cell)
-                .map(|(_, a)| *a)
-                .collect();
-            let amps = mean(&amps);
-            let own = |(c, s): (usize, usize)| (c, s) == cell;
-            let speeds: Vec<f64> = known
-                .counted
-                .speeds
-                .iter()
-                .filter(|r| own((r.configuration, r.setting)))
-                .map(|r| r.mean.ln())
-                .collect();
-            let over = [
-                motor.limit_watts.map(|limit| power.value.exp() > limit),
-                motor
-                    .limit_amps
-                    .and_then(|limit| amps.map(|amps| amps > limit)),
-            ];
-            Some(CellPower {
-                configuration: known.configuration(cell.0),
-                setting: known.setting(cell.1),
-                count: drawn
-                    .watts
-                    .iter()
-                    .filter(|r| own((r.configuration, r.setting)))
-                    .count(),
-                speed_m_s: mean(&speeds)?.exp(),
-                watts: Ranged::raised(power),
-                amps,
-                energy_j_per_m: energy.map_or_else(Ranged::default, Ranged::raised),
-                over_limit: over.into_iter().flatten().reduce(|a, b| a || b),
-            })
-        })
-        .collect()
+    let (power, speed) = (drawn.power(cell)?, known.speed(cell)?);
+    let amps = drawn.mean_amps(cell);
+    let over = [
+        motor.limit_watts.map(|limit| power.value.exp() > limit),
+        motor.limit_amps.zip(amps).map(|(limit, amps)| amps > limit),
+    ];
+    Some(CellPower {
+        configuration: known.configuration(cell.0),
+        setting: known.setting(cell.1),
+        count: drawn.count(cell),
+        speed_m_s: speed.value.exp(),
+        watts: power.raised(),
+        amps,
+        energy_j_per_m: Log::sum(&[(1.0, power), (-1.0, speed)]).raised(),
+        over_limit: over.into_iter().flatten().reduce(|a, b| a || b),
+    })
 }
 
-/// A change as percent: its interval from the scatter between runs or, without one, from the readings' own errors.
-fn percent_of(change: &Change, level: f64) -> Percent {
-    let interval = change
-        .percent()
-        .map(|p| Interval {
-            low: p.low,
-            high: p.high,
-        })
-        .or_else(|| change.within_percent(level));
-    Percent {
-        value: percent_of_log(change.log_ratio),
-        low: interval.map(|i| i.low),
-        high: interval.map(|i| i.high),
+/// Every configuration against the first, at each setting at which both draws are known and over
+/// all of those, each weighing `n m / (n + m)` by its draws: the least-squares weight under a
+/// common scatter. The speeds weigh alike.
+fn changes(known: &Known<'_>, drawn: &Drawn) -> Vec<Change> {
+    let mut out = Vec::new();
+    for changed in 1..known.assigned.configurations.len() {
+        let settings = (0..known.assigned.settings.len()).filter_map(|setting| {
+            let [n, m] = [0, changed].map(|j| drawn.count((j, setting)) as f64);
+            (n > 0.0 && m > 0.0).then(|| (setting, n * m / (n + m)))
+        });
+        let settings: Vec<(usize, f64)> = settings.collect();
+        for one in &settings {
+            out.extend(change(known, drawn, changed, Some(one.0), &[*one]));
+        }
+        out.extend(change(known, drawn, changed, None, &settings));
+    }
+    out
+}
+
+fn change(
+    known: &Known<'_>,
+    drawn: &Drawn,
+    changed: usize,
+    setting: Option<usize>,
+    weighed: &[(usize, f64)],
+) -> Option<Change> {
+    let total: f64 = weighed.iter().map(|(_, w)| w).sum();
+    let pair = |(k, w): &(usize, f64)| [(w / total, (changed, *k)), (-w / total, (0, *k))];
+    let parts: Vec<(f64, Cell)> = weighed.iter().flat_map(pair).collect();
+    let mut power = Log::of_cells(drawn.posterior.as_ref()?, &parts)?;
+    // A verdict takes one setting at which both were read twice.
+    let is_once = |(k, _): &(usize, f64)| [0, changed].iter().any(|j| drawn.is_read_once((*j, *k)));
+    power.few |= weighed.iter().all(is_once);
+    Some(Change {
+        changed,
+        setting,
+        settings: weighed.iter().map(|(k, _)| *k).collect(),
+        power,
+        speed: Log::of_cells(known.posterior?, &parts)?,
+    })
+}
+
+fn comparison(known: &Known<'_>, change: &Change) -> PowerComparison {
+    let energy = Log::sum(&[(1.0, change.power), (-1.0, change.speed)]);
+    PowerComparison {
+        baseline: known.configuration(0),
+        changed: known.configuration(change.changed),
+        setting: change.setting.map(|s| known.setting(s)),
+        power_percent: change.power.percent(),
+        energy_percent: energy.percent(),
+        reason: change.power.few.then(|| READ_ONCE.to_owned()),
     }
 }
 
-fn comparisons(known: &Known<'_>, drawn: &Drawn) -> Vec<PowerComparison> {
-    let level = known.level();
-    let energy = changes(&drawn.energy, level);
-    changes(&drawn.watts, level)
-        .iter()
-        .map(|change| {
-            let same = |e: &&Change| (e.changed, e.setting) == (change.changed, change.setting);
-            let reason = change.log_estimate.is_none().then(|| {
-                "read once at each, so the interval is that of a reading alone".to_owned()
-            });
-            PowerComparison {
-                baseline: known.configuration(0),
-                changed: known.configuration(change.changed),
-                setting: change.setting.map(|s| known.setting(s)),
-                power_percent: percent_of(change, level),
-                energy_percent: energy
-                    .iter()
-                    .find(same)
-                    .map_or_else(Percent::default, |e| percent_of(e, level)),
-                reason,
-            }
-        })
-        .collect()
+/// The exponent of power over speed of these configurations, one for all of them: the
+/// least-squares slope of the logarithms of power on those of speed within each. `None` where none
+/// was drawn at two speeds.
+pub(super) fn exponent(known: &Known<'_>, drawn: &Drawn, configurations: &[usize]) -> Option<Log> {
+    let mut weights: Vec<(f64, Cell)> = Vec::new();
+    for j in configurations {
+        let own = drawn.cells().into_iter().filter(|cell| cell.0 == *j);
+        let speeds = own.filter_map(|cell| Some((known.speed(cell)?.value, cell)));
+        let speeds: Vec<(f64, Cell)> = speeds.collect();
+        let middle = speeds.iter().map(|(v, _)| v).sum::<f64>() / speeds.len() as f64;
+        weights.extend(speeds.into_iter().map(|(v, cell)| (v - middle, cell)));
+    }
+    let squares: f64 = weights.iter().map(|(w, _)| w * w).sum();
+    for (weight, _) in &mut weights {
+        *weight /= squares;
+    }
+    let power = Log::of_cells(drawn.posterior.as_ref()?, &weights).filter(|_| squares > 0.0)?;
+    // To first order; the speeds so weighed are 1, and their error tilts the slope.
+    let speed = Log::of_cells(known.posterior?, &weights)?;
+    let found = Log::sum(&[(1.0, power), (-power.value, speed)]);
+    Some(found.moved(power.value - found.value))
 }
 
-/// Power at equal speed by the fitted curve, else by the cube law from the changes at equal setting.
-fn equal_speed(known: &Known<'_>, drawn: &Drawn) -> Vec<EqualSpeedDraw> {
-    let level = known.level();
-    let points: Vec<PowerAt> = drawn
-        .watts
-        .iter()
-        .zip(&drawn.speeds)
-        .map(|(power, speed)| PowerAt {
-            configuration: power.configuration,
-            setting: power.setting,
-            speed: *speed,
-            watts: power.mean,
-            own: power.se.map(|se| se / power.mean),
-        })
-        .collect();
-    let drawn_changes = changes(&drawn.watts, level);
-    drawn_changes
-        .iter()
-        .filter(|change| change.setting.is_none())
-        .map(|change| {
-            let mut out = EqualSpeedDraw {
-                baseline: known.configuration(0),
-                changed: known.configuration(change.changed),
-                percent: Percent::default(),
-                method: None,
-                from_m_s: None,
-                to_m_s: None,
-                reason: None,
-            };
-            if let Some(found) = at_equal_speed(&points, change.changed, level) {
-                out.percent = percent(found.log);
-                out.method = Some("fitted curve");
-                [out.from_m_s, out.to_m_s] = found.speeds.map(Some);
-                return out;
-            }
-            let speed = pooled_speed(known, &out.changed);
-            let power = power_estimate(change, level);
-            match (power, speed) {
-                (Some(power), Some(speed)) => {
-                    if let Some(log) = by_cube_law(power, speed, level) {
-                        out.percent = percent(log);
-                        out.method = Some("cube law");
-                    }
-                }
-                _ => {
-                    out.reason = Some("the change of speed or of draw has no interval".to_owned());
-                }
-            }
-            out
-        })
-        .collect()
-}
-
-fn power_estimate(change: &Change, level: f64) -> Option<Estimate> {
-    change
-        .log_estimate
-        .or_else(|| Estimate::new(change.log_ratio, change.within_se?, f64::INFINITY, level))
-}
-
-fn percent(log: Estimate) -> Percent {
-    log.percent_of_log()
-        .map_or_else(Percent::default, |p| Percent {
-            value: Some(p.value),
-            low: Some(p.low),
-            high: Some(p.high),
-        })
-}
-
-/// The pooled change of speed as a logarithm, from the comparison itself.
-fn pooled_speed(known: &Known<'_>, changed: &str) -> Option<Estimate> {
-    let of = |c: &&Comparison| c.changed == changed && c.setting.is_none();
-    let found = known.analysis.comparisons.iter().find(of)?;
-    let (value, low, high) = (
-        log_of_percent(found.percent.value?)?,
-        log_of_percent(found.percent.low?)?,
-        log_of_percent(found.percent.high?)?,
-    );
-    let df = found.difference_m_s.df.unwrap_or(f64::INFINITY);
-    let t = crate::stats::distribution::t_critical(known.level(), df)?;
-    Estimate::new(value, (high - low) / (2.0 * t), df, known.level())
-}
-
-fn reasons(comparisons: &[PowerComparison], equal_speed: &[EqualSpeedDraw]) -> Vec<Why> {
-    let interval = |p: &Percent| {
-        Some(Interval {
-            low: p.low?,
-            high: p.high?,
-        })
+/// Power at equal speed: the change of power at equal setting less that of speed times the
+/// exponent, which is what the draws say of it and the prior, each weighing by its precision.
+fn at_equal_speed(
+    known: &Known<'_>,
+    drawn: &Drawn,
+    change: &Change,
+) -> (usize, Log, EqualSpeedDraw) {
+    let rules = &known.asked.rules.buys;
+    let seen = exponent(known, drawn, &[0, change.changed]);
+    // Half an interval at 95 % is two standard deviations, near enough for a weight.
+    let half = 2.0 * rules.exponent_sd;
+    let precision = seen.map_or(0.0, |e| (half / ((e.high - e.low) / 2.0)).powi(2));
+    let prior = 1.0 / (1.0 + precision);
+    let value = seen.map_or(rules.exponent, |e| {
+        prior * rules.exponent + (1.0 - prior) * e.value
+    });
+    let doubt = Log {
+        value: 0.0,
+        low: -half * prior.sqrt(),
+        high: half * prior.sqrt(),
+        few: false,
     };
-    comparisons
-        .iter()
-        .map(|at_setting| {
-            let at_speed = equal_speed
-                .iter()
-                .find(|e| e.changed == at_setting.changed)
-                .and_then(|e| interval(&e.percent));
-            Why {
-                baseline: at_setting.baseline.clone(),
-                changed: at_setting.changed.clone(),
-                setting: at_setting.setting.clone(),
-                verdict: why(interval(&at_setting.power_percent), at_speed),
-            }
-        })
-        .collect()
+    let log = Log::sum(&[
+        (1.0, change.power),
+        (-value, change.speed),
+        (change.speed.value, doubt),
+    ]);
+    let cells = || {
+        [0, change.changed]
+            .into_iter()
+            .flat_map(|j| change.settings.iter().map(move |k| (j, *k)))
+    };
+    let speeds = || cells().filter_map(|cell| Some(known.speed(cell)?.value.exp()));
+    let shown = EqualSpeedDraw {
+        baseline: known.configuration(0),
+        changed: known.configuration(change.changed),
+        percent: log.percent(),
+        exponent: doubt.moved(value).ranged(),
+        method: Some(if seen.is_some() {
+            "fitted curve"
+        } else {
+            "cube law"
+        }),
+        from_m_s: speeds().min_by(f64::total_cmp),
+        to_m_s: speeds().max_by(f64::total_cmp),
+        reason: match (change.power.few, change.speed.few) {
+            (true, _) => Some(READ_ONCE.to_owned()),
+            (false, true) => Some("there are too few double runs for a verdict".to_owned()),
+            (false, false) => None,
+        },
+    };
+    (change.changed, log, shown)
+}
+
+/// The verdict from the changes of power at equal setting and at equal speed.
+fn why(at_setting: Log, at_speed: Option<Log>) -> WhyVerdict {
+    if at_setting.few || at_speed.is_some_and(|log| log.few) {
+        return WhyVerdict::TooFew;
+    }
+    let above = |i: Interval| i.low > 0.0;
+    let below = |i: Interval| i.high < 0.0;
+    let harder = above(at_setting.interval());
+    let at_speed = at_speed.map(Log::interval);
+    match (
+        at_speed.is_some_and(below),
+        harder,
+        at_speed.is_some_and(above),
+    ) {
+        (true, true, _) => WhyVerdict::Both,
+        (true, false, _) => WhyVerdict::MoreEfficient,
+        (false, true, _) => WhyVerdict::WorksHarder,
+        (false, false, true) => WhyVerdict::LessEfficient,
+        (false, false, false) => WhyVerdict::NotShown,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_verdict_follows_from_the_intervals() {
+        let log = |low: f64, high: f64| Log {
+            value: f64::midpoint(low, high),
+            low,
+            high,
+            few: false,
+        };
+        let of = |a: [f64; 2], b: [f64; 2]| why(log(a[0], a[1]), Some(log(b[0], b[1])));
+        assert_eq!(of([-1.0, 1.0], [-5.0, -2.0]), WhyVerdict::MoreEfficient);
+        assert_eq!(of([2.0, 5.0], [-1.0, 2.0]), WhyVerdict::WorksHarder);
+        assert_eq!(of([2.0, 5.0], [-5.0, -2.0]), WhyVerdict::Both);
+        assert_eq!(of([-1.0, 1.0], [2.0, 4.0]), WhyVerdict::LessEfficient);
+        assert_eq!(of([-1.0, 1.0], [-1.0, 1.0]), WhyVerdict::NotShown);
+        let once = Log {
+            few: true,
+            ..log(2.0, 5.0)
+        };
+        assert_eq!(why(once, Some(log(-5.0, -2.0))), WhyVerdict::TooFew);
+    }
 }

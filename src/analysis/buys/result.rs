@@ -2,14 +2,77 @@
 
 mod speed;
 
-pub use speed::{Calm, CalmSpeed, Curve, EqualSetting, EqualSpeed, InWind};
+pub use speed::{Calm, CalmSpeed, Curve, CurvePoint, EqualSetting, EqualSpeed, InWind};
 
 use serde::Serialize;
 
 use crate::analysis::Percent;
-use crate::track::Position;
-pub use crate::trial::buys::Ranged;
-pub use crate::trial::buys::why::WhyVerdict;
+use crate::stats::interval::Interval;
+use crate::track::{Position, SetAside};
+
+/// A value with its 95 % interval; each part `None` where it cannot be had.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Default)]
+pub struct Ranged {
+    /// The value.
+    pub value: Option<f64>,
+    /// Lower end of the interval.
+    pub low: Option<f64>,
+    /// Upper end of the interval.
+    pub high: Option<f64>,
+}
+
+impl Ranged {
+    /// A value whose interval is not known.
+    pub fn bare(value: f64) -> Self {
+        Self {
+            value: value.is_finite().then_some(value),
+            ..Self::default()
+        }
+    }
+
+    /// The same with every part put through a function that only grows.
+    #[must_use]
+    pub fn map(self, f: impl Fn(f64) -> f64) -> Self {
+        let through = |v: Option<f64>| v.map(&f).filter(|v| v.is_finite());
+        Self {
+            value: through(self.value),
+            low: through(self.low),
+            high: through(self.high),
+        }
+    }
+
+    /// The interval, where both ends are known.
+    pub fn interval(self) -> Option<Interval> {
+        Some(Interval {
+            low: self.low?,
+            high: self.high?,
+        })
+    }
+}
+
+/// What the draw says of a change; it follows from the intervals of power at equal setting and at
+/// equal speed alone.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub enum WhyVerdict {
+    /// Less power at equal speed, and no more draw shown at equal setting.
+    #[serde(rename = "more efficient")]
+    MoreEfficient,
+    /// More draw at equal setting, and no less power shown at equal speed.
+    #[serde(rename = "works the motor harder")]
+    WorksHarder,
+    /// Less power at equal speed, and more draw at equal setting.
+    #[serde(rename = "both")]
+    Both,
+    /// More power at equal speed, and no more draw shown at equal setting.
+    #[serde(rename = "less efficient")]
+    LessEfficient,
+    /// Neither interval keeps clear of zero.
+    #[serde(rename = "not shown")]
+    NotShown,
+    /// The draw was read once at a setting, or the speed rests on one double run.
+    #[serde(rename = "too few readings")]
+    TooFew,
+}
 
 /// What the speed buys. Serialises as the keys `calm`, `equal_speed`, `power`, `reach` and `propeller`.
 #[derive(Debug, Clone, PartialEq, Serialize, Default)]
@@ -53,6 +116,10 @@ pub struct Power {
     pub clock: Option<LogClock>,
     /// Mean draw of each leg's steady part, where read.
     pub legs: Vec<LegPower>,
+    /// Legs that count and that the log does not cover.
+    pub uncovered_legs: Vec<usize>,
+    /// Rows of the log that were left out, by reason.
+    pub set_aside: Vec<SetAside>,
     /// Draw and energy of each double run, where both legs, or one of them, were read.
     pub double_runs: Vec<RunPower>,
     /// Draw and energy of each cell.
@@ -134,13 +201,13 @@ pub struct CellPower {
     pub setting: String,
     /// Double runs or readings it rests on.
     pub count: usize,
-    /// Speed: mean of the double runs.
+    /// Corrected speed, as the comparison has it.
     pub speed_m_s: f64,
     /// Power, W.
     pub watts: Ranged,
     /// Current, A, where known.
     pub amps: Option<f64>,
-    /// Energy over distance, over the ground there and back.
+    /// Energy over distance: power over the corrected speed.
     pub energy_j_per_m: Ranged,
     /// Whether the draw is above the motor's stated limit; `None` where none is stated.
     pub over_limit: Option<bool>,
@@ -159,7 +226,7 @@ pub struct PowerComparison {
     pub power_percent: Percent,
     /// Change of energy over distance.
     pub energy_percent: Percent,
-    /// Why an interval is missing, a clause.
+    /// Why there is no verdict, a clause.
     pub reason: Option<String>,
 }
 
@@ -172,13 +239,16 @@ pub struct EqualSpeedDraw {
     pub changed: String,
     /// Change of power, and so of energy over distance, at equal speed.
     pub percent: Percent,
-    /// `fitted curve` or `cube law`.
+    /// The power of the speed with which power is taken to go.
+    pub exponent: Ranged,
+    /// Where that is from: `fitted curve` where draws at two speeds say something of it, else
+    /// `cube law`.
     pub method: Option<&'static str>,
     /// Lowest speed it holds for.
     pub from_m_s: Option<f64>,
     /// Highest speed it holds for.
     pub to_m_s: Option<f64>,
-    /// Why there is none, a clause.
+    /// Why there is no verdict, a clause.
     pub reason: Option<String>,
 }
 
@@ -204,6 +274,11 @@ pub struct Reach {
     pub usable_share: Option<f64>,
     /// The product.
     pub usable_j: Option<f64>,
+    /// What the log shows that the ride out and the runs took, from the first fix to the end of the
+    /// last leg; `None` where no log covers all of it.
+    pub used_j: Option<f64>,
+    /// Whether that is taken off the charge of `cells`. It never is: they are for a full charge.
+    pub trial_taken_off: bool,
     /// One entry for each cell whose draw is known.
     pub cells: Vec<CellReach>,
     /// The way home.
@@ -221,7 +296,7 @@ pub struct CellReach {
     pub setting: String,
     /// Time.
     pub time_s: Ranged,
-    /// Distance in a calm; `None` where the calm speed is refused.
+    /// Distance in a calm.
     pub calm_m: Ranged,
     /// Distance in the slower of the day's two directions: against its wind, and current.
     pub against_m: Ranged,
@@ -244,6 +319,9 @@ pub struct WayHome {
     pub wind: String,
     /// Share of the usable charge that must be left on arrival.
     pub reserve_share: Option<f64>,
+    /// Whether what the ride out and the runs took is off the charge; where it is not known, the
+    /// charge counts as full.
+    pub trial_taken_off: bool,
     /// One entry for each cell whose draw is known.
     pub cells: Vec<HomeAt>,
     /// Why something is missing, a clause.
@@ -267,6 +345,22 @@ pub struct HomeAt {
     pub left_share: Ranged,
     /// Whether the lower end of that keeps the reserve; `None` where no reserve is stated.
     pub keeps_reserve: Option<bool>,
+    /// The answer; `None` where no reserve or no charge is stated.
+    pub answer: Option<HomeAnswer>,
+}
+
+/// Whether a charge gets the boat home.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+pub enum HomeAnswer {
+    /// The whole interval of what is left keeps the reserve.
+    #[serde(rename = "kept")]
+    Kept,
+    /// The interval holds the reserve.
+    #[serde(rename = "not sure")]
+    NotSure,
+    /// The whole interval lies below the reserve.
+    #[serde(rename = "the charge does not reach")]
+    DoesNotReach,
 }
 
 /// Propeller figures.

@@ -55,7 +55,7 @@ fn by_setting(day: &Day) -> Result<Option<Chart>, PlotError> {
             alt,
             legs: std::collections::BTreeMap::new(),
         },
-        caption: "Each mark is the mean of the double runs at a setting, with its 95\u{a0}% interval; the line is the power law through them, or joins them where they lie on none. Go level from one line to the other: where you meet it, the other part goes as fast.".to_owned(),
+        caption: "Each mark is the corrected speed at a setting, with its 95\u{a0}% interval; the line is the smooth rising curve through them. Go level from one line to the other: where you meet it, the other part goes as fast.".to_owned(),
         x: "setting (% of full power)".to_owned(),
         y: format!("speed ({})", day.unit()),
         settings: Vec::new(),
@@ -64,45 +64,37 @@ fn by_setting(day: &Day) -> Result<Option<Chart>, PlotError> {
 }
 
 fn setting_series(day: &Day, curve: &Curve) -> Series {
-    let percent = |setting: &str| {
-        let of = |s: &&crate::analysis::Setting| s.name == setting;
-        day.analysis.settings.iter().find(of)?.percent
+    let setting = |percent: f64| {
+        let of = |s: &&crate::analysis::Setting| s.percent == Some(percent);
+        let found = day.analysis.settings.iter().find(of);
+        found.map_or(0, |s| day.setting(&s.name))
     };
-    let points = day
-        .cells()
-        .filter(|c| c.configuration == curve.configuration)
-        .filter_map(|c| {
-            Some(Spot {
-                setting: day.setting(&c.setting),
-                at: [percent(&c.setting)?, day.speed(c.mean_m_s)],
-                bar: c
-                    .mean_interval_m_s
-                    .filter(|i| drawable(i.low) && drawable(i.high))
-                    .map(|i| [day.speed(i.low), day.speed(i.high)]),
-            })
+    let points = curve.points.iter().filter_map(|p| {
+        Some(Spot {
+            setting: setting(p.percent),
+            at: [
+                p.percent,
+                day.speed(p.speed_m_s.value.filter(|v| drawable(*v))?),
+            ],
+            bar: (p.speed_m_s.interval())
+                .filter(|i| drawable(i.low) && drawable(i.high))
+                .map(|i| [day.speed(i.low), day.speed(i.high)]),
         })
-        .collect();
-    let (from, to) = (curve.from_percent, curve.to_percent);
-    // Where the means lie on no power law the marks are joined.
-    let law = curve.exponent.value;
-    let line = law
-        .filter(|_| curve.power_law_holds != Some(false))
-        .map(|exponent| {
-            (0..=CURVE_STEPS).map(move |k| {
-                let x = from + (to - from) * k as f64 / CURVE_STEPS as f64;
-                [x, curve.factor_m_s * x.powf(exponent)]
-            })
-        });
+    });
+    let percents = || curve.points.iter().map(|p| p.percent);
+    let [from, to] = [
+        percents().fold(f64::INFINITY, f64::min),
+        percents().fold(0.0, f64::max),
+    ];
+    let step = |k: usize| {
+        let x = from + (to - from) * k as f64 / CURVE_STEPS as f64;
+        Some([x, day.speed(curve.at(x).filter(|v| drawable(*v))?)])
+    };
     Series {
         configuration: day.configuration(&curve.configuration),
         name: text::clean(&curve.configuration),
-        points,
-        curve: line
-            .into_iter()
-            .flatten()
-            .filter(|[_, v]| drawable(*v))
-            .map(|[x, v]| [x, day.speed(v)])
-            .collect(),
+        points: points.collect(),
+        curve: (0..=CURVE_STEPS).filter_map(step).collect(),
     }
 }
 

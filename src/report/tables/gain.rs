@@ -1,7 +1,7 @@
 //! Tables of what the gain buys.
 
 use super::super::words::{capital, name, range};
-use crate::analysis::{Analysis, HomeAt, Percent, Ranged, Why, WhyVerdict};
+use crate::analysis::{Analysis, HomeAnswer, Percent, Ranged, Why, WhyVerdict};
 use crate::report::rounding::{UNKNOWN, clock_span, fixed, percent_decimals, signed};
 use crate::report::table::{Column, Row, Table};
 use crate::units::{Speed, SpeedUnit};
@@ -91,6 +91,7 @@ fn verdict(verdict: WhyVerdict) -> &'static str {
         WhyVerdict::Both => "more efficient, works harder",
         WhyVerdict::LessEfficient => "less efficient",
         WhyVerdict::NotShown => "not shown",
+        WhyVerdict::TooFew => "too few readings",
     }
 }
 
@@ -183,7 +184,7 @@ fn reach(analysis: &Analysis) -> Table {
         ])
     });
     table(
-        "How long and how far the usable charge lasts, with 95\u{a0}% intervals",
+        "How long and how far the usable part of a full charge lasts, with 95\u{a0}% intervals",
         vec![
             Column::figure("Time", "h:mm"),
             Column::figure("In a calm", mile),
@@ -196,39 +197,30 @@ fn reach(analysis: &Analysis) -> Table {
 
 fn home(analysis: &Analysis) -> Table {
     let unit = analysis.units;
-    let reserve = analysis
-        .buys
-        .reach
-        .home
-        .as_ref()
-        .and_then(|h| h.reserve_share);
-    // Even the upper end of what is left falls short of the reserve.
-    let lost =
-        |c: &HomeAt| (c.left_share.high.zip(reserve)).is_some_and(|(left, kept)| left < kept);
-    let rows = analysis
-        .buys
-        .reach
-        .home
-        .iter()
-        .flat_map(|h| &h.cells)
-        .map(|c| {
-            Row::new(vec![
-                name(&c.configuration),
-                name(&c.setting),
-                speed(c.speed_m_s, unit),
-                hours(c.time_s),
-                range(c.energy_j.map(|j| j / JOULES_PER_WATT_HOUR), 0),
-                range(c.left_share.map(|share| 100.0 * share), 0),
-                match c.keeps_reserve {
-                    None => UNKNOWN.to_owned(),
-                    Some(true) => "kept".to_owned(),
-                    Some(false) if lost(c) => "not kept".to_owned(),
-                    Some(false) => "not sure".to_owned(),
-                },
-            ])
-        });
+    let home = analysis.buys.reach.home.as_ref();
+    let rows = home.iter().flat_map(|h| &h.cells).map(|c| {
+        Row::new(vec![
+            name(&c.configuration),
+            name(&c.setting),
+            speed(c.speed_m_s, unit),
+            hours(c.time_s),
+            range(c.energy_j.map(|j| j / JOULES_PER_WATT_HOUR), 0),
+            range(c.left_share.map(|share| 100.0 * share), 0),
+            match c.answer {
+                None => UNKNOWN.to_owned(),
+                Some(HomeAnswer::Kept) => "kept".to_owned(),
+                Some(HomeAnswer::NotSure) => "not sure".to_owned(),
+                Some(HomeAnswer::DoesNotReach) => "does not reach".to_owned(),
+            },
+        ])
+    });
+    let charge = if home.is_some_and(|h| h.trial_taken_off) {
+        "with what the log shows is left"
+    } else {
+        "from a full charge"
+    };
     table(
-        "The way home from a full charge, an estimate with 95\u{a0}% intervals",
+        &format!("The way home {charge}, an estimate with 95\u{a0}% intervals"),
         vec![
             Column::figure("Speed", unit.symbol()),
             Column::figure("Time", "h:mm"),

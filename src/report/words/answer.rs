@@ -234,16 +234,25 @@ fn nothing_compared(analysis: &Analysis) -> Answer {
             .iter()
             .map(|cell| cell_speed(analysis, cell))
             .collect();
-        let which = analysis
-            .configurations
-            .first()
-            .filter(|_| analysis.configurations.len() == 1)
-            .map_or_else(String::new, |only| format!(" with {}", name(&only.name)));
         let measured = if speeds.is_empty() {
             String::new()
         } else {
             format!(", which gave {}", list(&speeds))
         };
+        if analysis.configurations.len() > 1 {
+            return Answer {
+                claim: "No setting was run with two configurations, so there is nothing to compare"
+                    .to_owned(),
+                rest: format!(": the boat made {runs}{measured}."),
+                remark: None,
+                verdict: None,
+            };
+        }
+        let which = analysis
+            .configurations
+            .first()
+            .filter(|_| analysis.configurations.len() == 1)
+            .map_or_else(String::new, |only| format!(" with {}", name(&only.name)));
         (
             "Only one configuration was found, so there is nothing to compare".to_owned(),
             format!(": the boat made {runs}{which}{measured}."),

@@ -181,7 +181,7 @@ pub fn warnings(analysis: &Analysis) -> Vec<String> {
         .filter(|warning| {
             !matches!(
                 warning,
-                Warning::NoDoubleRuns { .. } | Warning::NothingToCompare
+                Warning::NoDoubleRuns { .. } | Warning::NothingToCompare | Warning::NoSharedSetting
             )
         })
         .map(|warning| one_line(&warning.text_in(analysis.units)))
@@ -206,7 +206,7 @@ pub fn next_time(analysis: &Analysis) -> Vec<String> {
         advice.push("Look through notes.toml beside this page: it says what was fitted when, as the track was read. Correct what is wrong and run again with --notes; the comparison then follows.".to_owned());
     } else if analysis.comparisons.is_empty() {
         advice.push("Make three double runs at each setting with the old part, change it, and make three with the new one; better still, go back to the old part at the end.".to_owned());
-        if !analysis.double_runs.is_empty() {
+        if analysis.configurations.len() == 1 {
             advice.push("If a part was in fact changed, write the time of the change into notes.toml and run again with --notes.".to_owned());
         }
     }

@@ -1,14 +1,19 @@
 //! What the gain buys, in sentences.
 
+use std::fmt::Write as _;
+
 use super::{capital, list, name};
 use crate::analysis::{
-    Analysis, Buys, EqualSetting, EqualSpeedDraw, Percent, PowerSource, Ranged, WayHome, Why,
-    WhyVerdict,
+    Analysis, Buys, EqualSetting, EqualSpeedDraw, HomeAnswer, HomeAt, Percent, PowerSource, Ranged,
+    Reach, WayHome, Why, WhyVerdict,
 };
 use crate::report::rounding::{
     NO_BREAK_SPACE, decimals, degrees, fixed, percent_decimals, signed, speed_with_unit,
     standard_error_of,
 };
+
+/// 1 W h is 3600 J (NIST SP 811, B.8).
+const JOULES_PER_WATT_HOUR: f64 = 3600.0;
 
 /// Whether there is anything to say at all.
 pub fn has_gain(analysis: &Analysis) -> bool {
@@ -35,6 +40,7 @@ pub fn gain(analysis: &Analysis) -> Vec<String> {
     out.extend(over_limit(analysis));
     let home = buys.reach.home.as_ref();
     out.extend(home.map(|home| home_sentence(analysis, home)));
+    out.extend(charge_sentence(&buys.reach));
     out.iter().map(|line| capital(line)).collect()
 }
 
@@ -42,7 +48,7 @@ pub fn gain(analysis: &Analysis) -> Vec<String> {
 pub fn gain_missing(analysis: &Analysis) -> Vec<String> {
     let buys = &analysis.buys;
     if !analysis.days.is_empty() {
-        return vec!["What the gain buys differs from day to day, so it is not told for all days together: a report on the file of one day tells it.".to_owned()];
+        return vec!["What the gain buys differs from day to day, so there is none for all days together: a report on the file of one day has it.".to_owned()];
     }
     // With one configuration there is no old part and no new one.
     let compared = analysis.configurations.len() > 1;
@@ -53,7 +59,7 @@ pub fn gain_missing(analysis: &Analysis) -> Vec<String> {
     out.extend(buys.power.remarks.iter().cloned());
     out.extend(buys.equal_speed.reason.iter().filter(|_| compared).cloned());
     if let Some(reason) = &buys.calm.reason {
-        out.push(format!("The speed in a calm is not told: {reason}."));
+        out.push(format!("The speed in a calm is not known: {reason}."));
     }
     out.extend(buys.reach.reason.iter().cloned());
     if let Some(reason) = buys.reach.home.as_ref().and_then(|h| h.reason.as_ref()) {
@@ -145,6 +151,9 @@ fn why_sentence(analysis: &Analysis, why: &Why) -> String {
         WhyVerdict::LessEfficient => {
             format!("{changed} is less efficient than {baseline}: {told}.")
         }
+        WhyVerdict::TooFew => format!(
+            "There are too few readings for a verdict on the power of {changed} against {baseline}: read the draw twice or more at each setting with either part."
+        ),
         WhyVerdict::NotShown => format!(
             "Whether {changed} is more efficient than {baseline} or works the motor harder is not shown: {told}."
         ),
@@ -160,31 +169,34 @@ fn equal_sentence(analysis: &Analysis, found: &EqualSetting) -> String {
         "{baseline} at {} ({percent}{s}%, {speed})",
         name(&found.setting)
     );
-    let best = found.best_percent();
-    match (&found.reason, best.value) {
-        (None, Some(_)) => format!(
+    match &found.reason {
+        None => format!(
             "{changed} goes as fast at {} as {at}.",
-            percent_of_power(best)
+            percent_of_power(found.changed_percent)
         ),
-        (reason, _) => format!(
-            "For the speed of {at} no setting of {changed} is told: {}.",
-            reason
-                .as_deref()
-                .unwrap_or("it cannot be read off the curve")
-        ),
+        Some(reason) => format!("No setting of {changed} has the speed of {at}: {reason}."),
     }
 }
 
-/// `89 % of full power (95 % interval 83 to 95 %)`.
+/// `89 % of full power (95 % interval 83 to 95 %)`; an end beyond the settings run is not known.
 fn percent_of_power(ranged: Ranged) -> String {
     let s = NO_BREAK_SPACE;
-    let text = range(ranged, 1);
-    match text.split_once(" (") {
-        Some((value, rest)) => format!(
-            "{value}{s}% of full power (95{s}% interval {}{s}%)",
-            rest.trim_end_matches(')')
+    let places = ranged
+        .interval()
+        .map_or(1, |i| decimals(standard_error_of(i), 1));
+    let shown = |v: f64| format!("{}{s}%", fixed(v, places));
+    let interval = match (ranged.low, ranged.high) {
+        (Some(low), Some(high)) => format!("{} to {}", fixed(low, places), shown(high)),
+        (Some(low), None) => format!("{} or more", shown(low)),
+        (None, Some(high)) => format!("{} or less", shown(high)),
+        (None, None) => "beyond the settings run".to_owned(),
+    };
+    match ranged.value {
+        Some(value) => format!(
+            "{} of full power (95{s}% interval {interval})",
+            shown(value)
         ),
-        None => format!("{text}{s}% of full power"),
+        None => format!("a setting beyond those run (95{s}% interval {interval} of full power)"),
     }
 }
 
@@ -229,27 +241,53 @@ fn home_sentence(analysis: &Analysis, home: &WayHome) -> String {
     let course = home
         .course_deg
         .map_or_else(String::new, |deg| format!(", on {}", degrees(deg)));
-    let short: Vec<String> = home
-        .cells
-        .iter()
-        .filter(|c| c.keeps_reserve == Some(false))
-        .map(|c| format!("{} at {}", name(&c.configuration), name(&c.setting)))
-        .collect();
-    let verdict = match (home.cells.is_empty(), home.reserve_share, short.is_empty()) {
-        (true, ..) | (_, None, _) => String::new(),
-        (false, Some(reserve), true) => format!(
-            " From a full charge every setting that was run gets there with the reserve of {}{s}% left, by the estimate below.",
-            fixed(100.0 * reserve, 0)
-        ),
-        (false, Some(reserve), false) => format!(
-            " From a full charge the reserve of {}{s}% may not be left with {}.",
-            fixed(100.0 * reserve, 0),
-            list(&short)
-        ),
+    let of = |answer: HomeAnswer| -> Vec<String> {
+        let is = |c: &&HomeAt| c.answer == Some(answer);
+        let own = || home.cells.iter().filter(is);
+        if own().count() == home.cells.len() && home.cells.len() > 1 {
+            return vec!["every setting that was run".to_owned()];
+        }
+        own()
+            .map(|c| format!("{} at {}", name(&c.configuration), name(&c.setting)))
+            .collect()
     };
-    format!(
-        "Home lies {}{s}{mile} away{course}, from the middle of the trial’s line; reckoned {}.{verdict}",
+    let reserve = home.reserve_share.map_or_else(String::new, |reserve| {
+        format!(
+            " with the reserve of {}{s}% left",
+            fixed(100.0 * reserve, 0)
+        )
+    });
+    let mut out = format!(
+        "Home lies {}{s}{mile} away{course}, from the middle of the trial’s line, estimated {}.",
         fixed(home.distance_m / metres, 2),
         home.wind
-    )
+    );
+    let answers = [
+        (of(HomeAnswer::Kept), "The charge gets there"),
+        (
+            of(HomeAnswer::NotSure),
+            "It is not sure that the charge gets there",
+        ),
+        (of(HomeAnswer::DoesNotReach), "The charge does not reach"),
+    ];
+    for (cells, answer) in answers.iter().filter(|(cells, _)| !cells.is_empty()) {
+        let _ = write!(out, " {answer}{reserve} with {}.", list(cells));
+    }
+    out
+}
+
+/// What charge the reach and the way home are for.
+fn charge_sentence(reach: &Reach) -> Option<String> {
+    let s = NO_BREAK_SPACE;
+    let has_home = reach.home.as_ref().is_some_and(|h| !h.cells.is_empty());
+    if reach.cells.is_empty() && !has_home {
+        return None;
+    }
+    Some(match reach.used_j {
+        Some(used) => format!(
+            "Time and distance are for a full charge. By the log the ride out and the runs took {}{s}Wh: for the way home that is off the charge, which is assumed to have been full at the first fix.",
+            fixed(used / JOULES_PER_WATT_HOUR, 0)
+        ),
+        None => "Time, distance and the way home assume a full charge: no log covers all of the ride out and the runs, so what they took is not known and not taken off.".to_owned(),
+    })
 }

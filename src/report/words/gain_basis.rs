@@ -28,22 +28,23 @@ pub fn gain_basis(analysis: &Analysis) -> Vec<String> {
         ));
     }
     if !buys.power.cells.is_empty() {
-        out.push("Energy over distance is what the way there and back took over its whole length, in the wind of the day.".to_owned());
+        out.push("Energy over distance is power over the speed that the comparison has corrected, in the mean wind of the setting.".to_owned());
     }
     for equal in &buys.power.equal_speed {
         match equal.method {
             Some("cube law") => out.push(format!(
-                "Power of {} at equal speed is told from the cube law, power going with the cube of speed; draws at two settings or more would tell it from the boat itself.",
+                "Power of {} at equal speed follows from the changes of power and of corrected speed at equal setting, by the cube law; draws at two settings or more would say how power goes with speed on this boat.",
                 name(&equal.changed)
             )),
             Some(_) => out.push(format!(
-                "Power of {} at equal speed is read off one curve of power against speed through all double runs.",
-                name(&equal.changed)
+                "Power of {} at equal speed follows from the changes of power and of corrected speed at equal setting, power going with the power {} of speed.",
+                name(&equal.changed),
+                range(equal.exponent, 1)
             )),
             None => {}
         }
     }
-    out.extend(curve_sentences(analysis));
+    out.extend(curve_sentence(buys));
     out.extend(cube_sentence(buys));
     out.extend(buys.calm.assumption.iter().cloned());
     out
@@ -78,36 +79,8 @@ fn cube_sentence(buys: &Buys) -> Option<String> {
     })
 }
 
-/// What the settings of equal speed are read off, where three settings leave a choice.
-fn curve_sentences(analysis: &Analysis) -> Vec<String> {
-    let s = NO_BREAK_SPACE;
-    let equal = &analysis.buys.equal_speed;
-    let of = |changed: &str| -> Vec<String> {
-        (equal.settings.iter())
-            .filter(|e| e.changed == changed && e.interpolated_percent.is_some())
-            .map(|e| {
-                format!(
-                    "{}{s}% for {}",
-                    range(e.interpolated(), 1),
-                    name(&e.setting)
-                )
-            })
-            .collect()
-    };
-    (equal.curves.iter())
-        .filter_map(|curve| {
-            let told = of(&curve.configuration);
-            let changed = name(&curve.configuration);
-            match curve.power_law_holds? {
-                _ if told.is_empty() => None,
-                true => Some(format!(
-                    "Settings of equal speed are read off a power law through the double runs of {changed}; the smooth rising curve through their means gives {}.",
-                    list(&told)
-                )),
-                false => Some(format!(
-                    "The speeds of {changed} do not rise as a power of the setting, so settings of equal speed are read off the smooth rising curve through their means; how it runs between the settings that were run is not measured.",
-                )),
-            }
-        })
-        .collect()
+/// What the settings of equal speed are read off.
+fn curve_sentence(buys: &Buys) -> Option<String> {
+    let read = buys.equal_speed.settings.iter().any(|s| s.reason.is_none());
+    read.then(|| "Settings of equal speed are read off the smooth rising curve through the corrected speeds; how it runs between the settings that were run is not measured.".to_owned())
 }

@@ -97,7 +97,7 @@ fn order(analysis: &Analysis) -> Option<String> {
     let first = others.iter().map(|run| run.at).min()?;
     (last < first).then(|| {
         format!(
-            "{} was run first and not again, so whatever else changed in between, the battery or the load, say, counts as part of the change.",
+            "{} was run first and not again, so whatever else changed in between, the battery or the load, say, looks the same as the change; the interval allows for what is usual.",
             capital(&name(baseline))
         )
     })

@@ -54,7 +54,7 @@ fn what_was_done(analysis: &Analysis, adjustment: Adjustment) -> String {
             "One double run has nothing to be compared with.".to_owned()
         }
         Adjustment::None(NotAdjusted::NoHalfDifference) => {
-            "The two legs of each double run were equally fast, so there is no wind and no current to take out.".to_owned()
+            "The two legs of each double run were about equally fast, so there is no wind and no current along the line to take out.".to_owned()
         }
     }
 }

@@ -6,17 +6,6 @@
 
 use serde::Serialize;
 
-/// A value at a time.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Point {
-    /// Seconds since 1970.
-    pub t: f64,
-    /// W, or m/s.
-    pub value: f64,
-    /// Current, A, where logged.
-    pub amps: Option<f64>,
-}
-
 /// How the offset is sought.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct AlignRules {
@@ -82,11 +71,16 @@ const FEWEST: usize = 30;
 /// Most bins of a series: a week of 10 s means.
 const MOST_BINS: f64 = 60_480.0;
 
-/// Finds what to add to the times of `draw` so that it follows `speed`; both in order of time.
+/// Finds what to add to the times of `draw` so that it follows `speed`; both pairs of time (s) and
+/// value, in order of time.
 ///
 /// # Errors
 /// [`NotAligned`] where nothing fits, or several lags do.
-pub fn align(draw: &[Point], speed: &[Point], rules: &AlignRules) -> Result<Aligned, NotAligned> {
+pub fn align(
+    draw: &[[f64; 2]],
+    speed: &[[f64; 2]],
+    rules: &AlignRules,
+) -> Result<Aligned, NotAligned> {
     let step = rules.mean_s;
     let (Some(draw), Some(speed)) = (Binned::new(draw, step), Binned::new(speed, step)) else {
         return Err(NotAligned::NoSteps);
@@ -149,18 +143,18 @@ struct Binned {
 }
 
 impl Binned {
-    fn new(points: &[Point], step: f64) -> Option<Self> {
+    fn new(points: &[[f64; 2]], step: f64) -> Option<Self> {
         let (first, last) = (points.first()?, points.last()?);
-        let first = (first.t / step).floor();
-        let count = (last.t / step).floor() - first + 1.0;
+        let first = (first[0] / step).floor();
+        let count = (last[0] / step).floor() - first + 1.0;
         if !(1.0..=MOST_BINS).contains(&count) {
             return None;
         }
         let mut sums = vec![(0.0, 0_u32); count as usize];
-        for point in points {
-            let place = (point.t / step).floor() - first;
+        for [t, value] in points {
+            let place = (t / step).floor() - first;
             if let Some((sum, n)) = sums.get_mut(place as usize) {
-                *sum += point.value;
+                *sum += value;
                 *n += 1;
             }
         }
@@ -213,18 +207,14 @@ fn correlation(draw: &Binned, speed: &Binned, moved: i64, needed: usize) -> Opti
 mod tests {
     use super::*;
 
-    fn series(steps: &[(u32, f64)], start: f64) -> Vec<Point> {
+    fn series(steps: &[(u32, f64)], start: f64) -> Vec<[f64; 2]> {
         let mut points = Vec::new();
         for (seconds, value) in steps {
             for _ in 0..*seconds {
                 let t = start + points.len() as f64;
                 // A little unrest, so that nothing is constant.
                 let value = value + 0.01 * (t * 0.7).sin();
-                points.push(Point {
-                    t,
-                    value,
-                    amps: None,
-                });
+                points.push([t, value]);
             }
         }
         points
@@ -244,13 +234,9 @@ mod tests {
             (600, 0.1),
         ];
         let speed = series(&day, 1_000_000.0);
-        let draw: Vec<Point> = speed
+        let draw: Vec<[f64; 2]> = speed
             .iter()
-            .map(|p| Point {
-                t: p.t - 3725.0,
-                value: 40.0 * p.value.max(0.0).powi(3),
-                amps: None,
-            })
+            .map(|[t, v]| [t - 3725.0, 40.0 * v.max(0.0).powi(3)])
             .collect();
         let found = align(&draw, &speed, &AlignRules::default()).unwrap();
         assert!((found.offset_s - 3725.0).abs() < 5.0, "{found:?}");
@@ -260,13 +246,7 @@ mod tests {
     fn a_day_that_repeats_itself_is_refused() {
         let day: Vec<(u32, f64)> = (0..12).flat_map(|_| [(200, 1.5), (60, 0.2)]).collect();
         let speed = series(&day, 0.0);
-        let draw: Vec<Point> = speed
-            .iter()
-            .map(|p| Point {
-                t: p.t + 40.0,
-                ..*p
-            })
-            .collect();
+        let draw: Vec<[f64; 2]> = speed.iter().map(|[t, v]| [t + 40.0, *v]).collect();
         let found = align(&draw, &speed, &AlignRules::default());
         assert!(
             matches!(found, Err(NotAligned::Ambiguous { .. })),

@@ -3,13 +3,14 @@
 use serde::Serialize;
 
 use super::Ranged;
+use crate::stats::monotone::monotone_curve;
 
-/// Speed in a calm, by the balance of thrust, hull and wind drag.
+/// Speed in a calm.
 #[derive(Debug, Clone, PartialEq, Serialize, Default)]
 pub struct Calm {
-    /// One entry for each cell; `None` where it is refused.
+    /// One entry for each cell; `None` where there is none.
     pub cells: Option<Vec<CalmSpeed>>,
-    /// Why it is refused, a clause.
+    /// Why there is none, a clause.
     pub reason: Option<String>,
     /// What is taken for granted, a sentence.
     pub assumption: Option<String>,
@@ -44,7 +45,7 @@ pub struct InWind {
 /// Speed against setting.
 #[derive(Debug, Clone, PartialEq, Serialize, Default)]
 pub struct EqualSpeed {
-    /// A fitted curve for each configuration: `speed = factor · percent^exponent`.
+    /// The curve of each configuration that was run at two settings or more of known percent.
     pub curves: Vec<Curve>,
     /// The setting of each changed configuration that gives the baseline's speed.
     pub settings: Vec<EqualSetting>,
@@ -52,22 +53,34 @@ pub struct EqualSpeed {
     pub reason: Option<String>,
 }
 
-/// The power law of one configuration.
+/// Speed against setting of one configuration.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Curve {
     /// Configuration.
     pub configuration: String,
-    /// Lowest setting run, percent of full power.
-    pub from_percent: f64,
-    /// Highest setting run.
-    pub to_percent: f64,
-    /// Speed at 1 %, m/s: for drawing the curve within its range only.
-    pub factor_m_s: f64,
-    /// Exponent with its interval.
-    pub exponent: Ranged,
-    /// Whether the means lie on that law as far as their scatter tells; `None` with fewer than three
-    /// settings, or where nothing was run twice.
-    pub power_law_holds: Option<bool>,
+    /// The settings that were run, by rising percent.
+    pub points: Vec<CurvePoint>,
+}
+
+/// A setting and its corrected speed.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct CurvePoint {
+    /// Percent of full power.
+    pub percent: f64,
+    /// Speed.
+    pub speed_m_s: Ranged,
+}
+
+impl Curve {
+    /// The speed at a percent between those that were run, m/s: the monotone curve through the
+    /// points, in logarithms.
+    pub fn at(&self, percent: f64) -> Option<f64> {
+        let logs = |of: fn(&CurvePoint) -> Option<f64>| -> Option<Vec<f64>> {
+            self.points.iter().map(|p| Some(of(p)?.ln())).collect()
+        };
+        let (x, y) = (logs(|p| Some(p.percent))?, logs(|p| p.speed_m_s.value)?);
+        Some(monotone_curve(&x, &y)?.at(percent.ln())?.exp())
+    }
 }
 
 /// A setting of equal speed.
@@ -85,36 +98,6 @@ pub struct EqualSetting {
     pub speed_m_s: f64,
     /// The setting of the changed configuration, percent; an end beyond the settings run is `None`.
     pub changed_percent: Ranged,
-    /// The same by the monotone curve through the means, where three settings were run.
-    pub interpolated_percent: Option<f64>,
-    /// Lower end of its interval; an end beyond the settings run is `None`.
-    pub interpolated_low_percent: Option<f64>,
-    /// Upper end.
-    pub interpolated_high_percent: Option<f64>,
-    /// Whether the changed configuration's means lie on a power law as far as their scatter tells, see
-    /// [`Curve::power_law_holds`]. Where they do not, the monotone curve is the answer.
-    pub power_law_holds: Option<bool>,
     /// Why there is none, a clause.
     pub reason: Option<String>,
-}
-
-impl EqualSetting {
-    /// The setting of equal speed by the curve that fits: the power law, or the monotone one where the
-    /// means do not lie on a power law.
-    pub fn best_percent(&self) -> Ranged {
-        if self.power_law_holds == Some(false) {
-            self.interpolated()
-        } else {
-            self.changed_percent
-        }
-    }
-
-    /// The setting by the monotone curve.
-    pub fn interpolated(&self) -> Ranged {
-        Ranged {
-            value: self.interpolated_percent,
-            low: self.interpolated_low_percent,
-            high: self.interpolated_high_percent,
-        }
-    }
 }
