@@ -5,7 +5,7 @@
 
 Needs numpy and scipy. It reads the rows, the conditions and the rules under `model` in
 result.json, builds every covariance itself, and integrates over all that is not linear: cause of
-the half differences, rate of the trend, trust in the legs' own errors, bad run, scatter. Then it
+the half differences, kind of trend, kind of lever, bad run, scatter. Then it
 compares what it found with what the program answered, and with its design matrix, priors and
 posterior. Exit code 1 where a figure of the answer differs by more than one in its fourth digit.
 The model is described in DEVELOPERS.md, 'The comparison'.
@@ -58,12 +58,6 @@ class Trial:
         off = bearing_off(row, self.c)
         return speed * np.cos(off), speed * np.sin(off)
 
-    def noise(self, at, here=None):
-        """Correlation of the noise of runs, of which a part is shared by those near in time."""
-        near = np.exp(-abs(at[:, None] - at[None, :]) / self.r["shared_s"])
-        shared = self.r["shared"] * near * (1 if here is None else here)
-        return (1 - self.r["shared"]) * np.eye(len(at)) + shared
-
     def prior_of_cause(self, cause, own):
         current = {"none": 0.0, "river": 1.0, "tide": 1.0, None: self.r["current_probability"]}[
             None if self.logged else self.c["current"]]
@@ -96,11 +90,13 @@ class Trial:
         logs, means, variances = [], [], []
         for size, length, noise in itertools.product(
                 self.r["drift_sizes"], self.r["drift_lengths_s"], self.r["drift_noises"]):
+            size *= steady
+
             def shape(t):
                 return np.exp(-0.5 * (t / length) ** 2)
             apart_by = at[:, None] - at[None, :]
-            cov = both * (steady**2 + size**2 * shape(apart_by)) + noise**2 * self.noise(at)
-            cov += LEAST_VARIANCE * np.eye(len(own))
+            cov = both * (steady**2 + size**2 * shape(apart_by))
+            cov += (noise**2 + LEAST_VARIANCE) * np.eye(len(own))
             logs.append(multivariate_normal.logpdf(h, np.zeros(len(own)), cov))
             half = apart[:, None] / 2
             cross = both * size**2 * (shape(apart_by - half) - shape(apart_by + half)) / 2
@@ -126,8 +122,8 @@ class Trial:
         best = max(o[0] for o in out)
         return sorted((o for o in out if o[0] > best - 16), key=lambda o: -o[0])
 
-    def log_speeds(self, left, left_variance, factor):
-        own = (factor * self.se) ** 2
+    def log_speeds(self, left, left_variance):
+        own = (self.r["se_factor"] * self.se) ** 2
         speed = self.speed - np.clip(left, -0.5 * self.speed, 0.5 * self.speed)
         variance = own + left_variance
         for i, water in enumerate(self.water):
@@ -135,7 +131,7 @@ class Trial:
                 speed[i], variance[i] = water, own[i]
         return np.log(speed), variance / speed**2
 
-    def design(self, causes, fails):
+    def design(self, causes, trend):
         """Names, columns, prior means and standard deviations of the coefficients."""
         r, terms = self.r, []
 
@@ -154,10 +150,8 @@ class Trial:
             add(f"line {line}", self.line == line, half * r["line_sd"])
         for d in self.days:
             here = self.day == d
-            span = np.ptp(self.hours[here])
-            sd = r["failing_trend_sd"] if fails else r["trend_sd"]
-            most = r["most_trend_sd"] / span if span > 0 else np.inf
-            add(f"trend of day {d}, per hour", here * self.hours, min(sd, most))
+            rate = r["trends"][trend]["rate"]
+            add(f"trend of day {d}, per hour", here * self.hours, rate["sd"], rate["mean"])
             if len(self.days) > 1:
                 add(f"day {d}", here, half * r["day_sd"])
                 for k in self.settings:
@@ -188,39 +182,35 @@ class Trial:
             a, b = air["sd"] ** -2, (2 * r["stated_wind_share"] * found) ** -2
             air = {"mean": (air["mean"] * a + found * b) / (a + b), "sd": (a + b) ** -0.5}
         add("wind slope", centred(by_wind * abs(share)), slope["sd"], slope["mean"])
-        curvature = r["wind_curvature"]
-        add("wind curvature", centred(by_wind * share**2), curvature["sd"], curvature["mean"])
         add("calm slope", 0.0, r["calm_slope"]["sd"], r["calm_slope"]["mean"])
         drag = np.zeros(len(self.rows))
         if self.logged:
             drag = centred([-(excess_drag(u, a, b) + excess_drag(u, -a, b)) / 2
                             for u, (a, b) in zip(self.speed, (row["wind"] for row in self.rows))])
         add("air share", drag, air["sd"], air["mean"])
-        for line in self.lines:
-            column = centred((not self.logged) * ~by_wind * (self.line == line) * share)
-            add(f"current slope of line {line}", column, r["current_slope"]["sd"], r["current_slope"]["mean"])
         names, columns, means, sds = zip(*terms)
         return names, np.array(columns).T, np.array(means), np.array(sds)
 
     def mixture(self):
-        """Log weight, causes, fails, factor, bad run, scatter, mean, covariance of each part."""
+        """Weight; setup, bad run and scatter; mean; covariance of each part."""
         r, n = self.r, len(self.rows)
         s, t = self.hours[:, None], self.hours[None, :]
         walk = np.where(self.same_day & (s * t > 0), np.minimum(abs(s), abs(t)), 0.0)
-        factors = r["se_factors"] if self.se.any() else r["se_factors"][:1]
+        hold = self.holds()
         scatters = np.exp(np.linspace(np.log(2e-4), np.log(0.5), 157))
         out, self.made = [], []
         for evidence, causes, left, left_variance in self.combinations():
-            for fails, factor in itertools.product((False, True), factors):
-                names, x, mean, sd = self.design(causes, fails)
-                y, variance = self.log_speeds(left, left_variance, factor)
+            y, variance = self.log_speeds(left, left_variance)
+            for trend, lever in itertools.product(range(len(r["trends"])), range(len(r["lever_sds"]))):
+                names, x, mean, sd = self.design(causes, trend)
                 hidden = not self.logged and "current" in causes
-                step = r["hidden_wander_sd"] if hidden else r["wander_sd"]
-                base = (x * sd**2) @ x.T + np.diag(variance + LEAST_SD**2) + step**2 * walk
-                unit = np.exp(r["scatter_power"] * (self.usual - y))
-                noise = np.outer(unit, unit) * self.noise(self.at, self.same_day)
-                share = r["failing_share"] if fails else 1 - r["failing_share"]
-                self.made.append((evidence, causes, fails, factor, names, x, mean, sd, y))
+                base = (x * sd**2) @ x.T + np.diag(variance + LEAST_SD**2)
+                base += r["lever_sds"][lever] ** 2 * (hold[:, None] == hold[None, :])
+                if hidden:
+                    base += r["hidden_wander_sd"] ** 2 * walk
+                noise = np.diag(np.exp(2 * r["scatter_power"] * (self.usual - y)))
+                share = r["trends"][trend]["share"]
+                self.made.append((evidence, causes, trend, lever, names, x, mean, sd, y))
                 for scatter, bad in itertools.product(scatters, [None, *range(n)]):
                     cov = base + scatter**2 * noise
                     if bad is not None:
@@ -242,6 +232,14 @@ class Trial:
             o[0] = np.exp(o[0] - total)
             o[2:] = [mean + gain @ (y - self.usual - x @ mean), prior - gain @ (x * sd**2)]
         return out
+
+    def holds(self):
+        """The number of each run's hold of the lever: runs of one cell that follow each other."""
+        order = np.argsort(self.at, kind="stable")
+        cell = np.column_stack([self.day, self.configuration, self.setting])[order]
+        hold = np.zeros(len(order), int)
+        hold[order] = np.cumsum(np.r_[0, (cell[1:] != cell[:-1]).any(axis=1)])
+        return hold
 
     def change(self, changed, baseline, names):
         """Weights of the pooled change: settings weigh n m / (n + m) by their runs."""
@@ -311,7 +309,7 @@ def main():
     for setup in model["setups"]:
         causes = model["causes"][setup["causes"]]
         for share, made in zip(shares, trial.made):
-            if (made[1], made[2], made[3]) == (causes["causes"], setup["trend_fails"], setup["se_factor"]):
+            if (made[1], made[2], made[3]) == (causes["causes"], setup["trend"], setup["lever"]):
                 pairs = ((made[5].T, causes["columns"]), (made[6], setup["prior_mean"]),
                          (made[7], setup["prior_sd"]), (made[8], causes["log_speed"]))
                 tables = [max(t, abs(np.array(a) - b).max()) for t, (a, b) in zip(tables, pairs)]

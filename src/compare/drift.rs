@@ -67,7 +67,8 @@ pub fn explain(
     };
     let halves: Vec<f64> = rows.iter().map(|row| row.half_difference).collect();
     let mut tried: Vec<(f64, Vec<[f64; 2]>)> = Vec::new();
-    for size in rules.drift_sizes {
+    for share in rules.drift_sizes {
+        let size = share * steady;
         for length in rules.drift_lengths_s {
             for noise in rules.drift_noises {
                 let shape = |t: f64| (-0.5 * (t / length).powi(2)).exp();

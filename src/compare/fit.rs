@@ -5,7 +5,7 @@ use super::design::{Column, Wind, columns, distinct, hours, usual_log};
 use super::drift::{Cause, Explanation, diagonal, explain};
 use super::posterior::{Known, Node, Posterior};
 use super::{CompareRules, Conditions, RunRow};
-use crate::stats::triangles::{backward, cholesky, dot, forward};
+use crate::stats::triangles::{backward, cholesky, dot, forward, invert_triangle};
 
 /// Scatters tried first, evenly spaced in the logarithm: from 0.05 % to 10 % of the speed.
 const COARSE: (usize, f64, f64) = (15, 0.0005, 0.1);
@@ -21,7 +21,7 @@ const REACH: f64 = 5.0;
 const LEAST_LOG_SD: f64 = 0.1;
 
 /// Combinations and bad runs less probable than this share of the best are left out.
-const NEGLIGIBLE: f64 = 1e-5;
+const NEGLIGIBLE: f64 = 1e-6;
 
 /// Most combinations of causes over several days that are followed.
 const MOST_CAUSES: usize = 8;
@@ -76,23 +76,22 @@ pub fn fit(rows: &[RunRow], conditions: &Conditions, rules: &CompareRules) -> Op
         .iter()
         .map(|k| k.1[0])
         .fold(f64::NEG_INFINITY, f64::max);
-    let mut nodes = Vec::new();
+    let mut solved = Vec::new();
     for (setup, [weight, mean, sd]) in &kept {
         if weight - top < NEGLIGIBLE.ln() {
             continue;
         }
         for i in 0..FINE {
             let off = REACH * (2.0 * i as f64 / (FINE - 1) as f64 - 1.0);
-            let node = setup
-                .solve((mean + off * sd).exp())
-                .and_then(|s| setup.node(s));
             // Each stands for a stretch of the logarithm of the scatter.
-            nodes.extend(node.map(|mut n| {
-                n.log_weight += sd.ln();
-                n
-            }));
+            let one = setup.solve((mean + off * sd).exp());
+            solved.extend(one.map(|s| (s.log_weight + sd.ln(), setup, s)));
         }
     }
+    let best = solved.iter().map(|s| s.0).fold(f64::NEG_INFINITY, f64::max);
+    solved.retain(|s| s.0 - best > NEGLIGIBLE.ln());
+    let node = |(log_weight, setup, one): (f64, &Setup<'_>, Solved)| setup.node(log_weight, one);
+    let nodes = solved.into_iter().filter_map(node).collect();
     let terms = kept.first()?.0.columns.iter().map(|c| c.term).collect();
     let (rows, rules) = (rows.to_vec(), rules.clone());
     let known = Known {
@@ -366,12 +365,12 @@ impl Setup<'_> {
     }
 
     /// The posterior of the coefficients, with what each single bad run would make of it.
-    fn node(&self, solved: Solved) -> Option<Node> {
+    fn node(&self, log_weight: f64, solved: Solved) -> Option<Node> {
         let Solved {
-            log_weight,
             root,
             white,
             scatter,
+            ..
         } = solved;
         let pull = backward(&root, &white)?;
         let mut mean = Vec::new();
@@ -391,15 +390,11 @@ impl Setup<'_> {
                 self.columns.iter().enumerate().map(entry).collect()
             })
             .collect();
-        let count = pull.len();
-        let unit = |i| {
-            (0..count)
-                .map(|j| if i == j { 1.0 } else { 0.0 })
-                .collect::<Vec<_>>()
-        };
-        let precision = (0..count)
-            .map(|i| forward(&root, &unit(i)).map(|z| dot(&z, &z)))
-            .collect::<Option<Vec<f64>>>()?;
+        let triangle: Vec<Vec<f64>> = (root.iter().enumerate())
+            .map(|(i, row)| row.iter().take(i + 1).copied().collect())
+            .collect();
+        let inverse = invert_triangle(&triangle);
+        let precision = inverse.iter().map(|row| dot(row, row)).collect();
         Some(Node {
             log_weight,
             mean,

@@ -101,9 +101,9 @@ pub struct CompareRules {
     pub wind_drift: f64,
     /// Usual half difference that a current makes, m/s: half a knot, in which trials are run.
     pub current_drift: f64,
-    /// Sizes of the changing part of a drift, equally probable: m/s of current or, over the speed
-    /// in m/s, m²/s² of wind. From what a track cannot show to a knot, by factors of about 4.
-    pub drift_sizes: [f64; 4],
+    /// Sizes of the changing part of a drift, equally probable, as shares of the usual steady one:
+    /// from what a track cannot show to a tide that turns, by factors of 4.
+    pub drift_sizes: [f64; 3],
     /// How long it takes to change, s, equally probable: the time in which a sine turns by one
     /// radian, of a seiche or a squall (1.5 h), of M4 and of M2 (6.2 and 12.4 h).
     pub drift_lengths_s: [f64; 3],
@@ -158,7 +158,7 @@ impl Default for CompareRules {
             current_probability: 1.0 / 3.0,
             wind_drift: 0.15,
             current_drift: 0.25,
-            drift_sizes: [0.01, 0.04, 0.15, 0.5],
+            drift_sizes: [0.06, 0.25, 1.0],
             drift_lengths_s: [900.0, 3600.0, 7200.0],
             drift_noises: [0.003, 0.01, 0.04],
             direction_se_deg: 11.25,
