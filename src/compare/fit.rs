@@ -1,5 +1,5 @@
-//! The posterior, by a grid over what is not linear: cause of the drift, rate of the trend, trust
-//! in the legs' own errors, scatter; and which run, if any, is bad.
+//! The posterior, by a grid over what is not linear: cause of the drift, kinds of trend and lever,
+//! scatter; and which run, if any, is bad.
 
 use super::design::{Column, Wind, columns, distinct, hours, usual_log};
 use super::drift::{Cause, Explanation, diagonal, explain};

@@ -3,27 +3,28 @@
 //! # The model
 //! The logarithm of the speed of double run `i`, of configuration `j` at setting `k`, is
 //! ```text
-//! level(k) + part(j) + both(j, k) + line + day + wind(i) + trend(i) + noise(i)
+//! level(k) + part(j) + both(j, k) + line + day + wind(i) + trend(i) + lever(stretch) + noise(i)
 //! ```
 //! * `part` and `both` have normal priors that are the same for all configurations, so any of them
 //!   may be the baseline.
 //! * The half difference of a run has one of two causes, both of which are fitted, each weighted
 //!   by how well it explains the half differences of the day ([`drift`]). In still water it is the
-//!   wind's: `wind(i)` is linear in its size over the speed, with slopes that the balance of
+//!   wind's: `wind(i)` is linear in its size over the speed, with a slope that the balance of
 //!   forces gives within limits. In a current it says nothing of the wind, which is then left to
-//!   the trend. A wind log, where there is one, takes the place of the half difference.
+//!   a random walk. A wind log, where there is one, takes the place of the half difference.
 //! * What a drift that changed between the two legs left in their mean is taken out, and the error
 //!   of doing so is added to the run's own.
-//! * `trend` is a steady drift of the conditions, small on most days and large where a battery
-//!   fails, and a random walk beside it.
-//! * `noise` is normal, a part of its variance shared by runs near in time, larger for slow runs;
-//!   its size is integrated out, from a prior worth two runs. At most one run of the day is bad
-//!   (weeds, a lever moved): which one is averaged over too.
-//! * The legs' own standard errors enter by a factor that is averaged over.
+//! * `trend` is a steady drift of the conditions, of one of three kinds: what a battery does.
+//! * `lever` is common to the runs of a cell that follow each other: the lever is set anew for
+//!   each such stretch, by one of two kinds of lever.
+//! * `noise` is normal, larger for slow runs; its size is integrated out, from a prior worth two
+//!   runs. At most one run of the day is bad (weeds, a lever moved): which one is averaged over.
+//!   Half of the legs' own standard errors is added.
 //!
-//! Given the cause, the rate of the trend, the scatter and the bad run, everything is normal and
-//! linear, so the posterior is a mixture of normals over a grid of those four. There are no gates
-//! and no random numbers: the same rows give the same figures.
+//! Given the cause, the kinds of trend and lever, the scatter and the bad run, everything is
+//! normal and linear, so the posterior is a mixture of normals over a grid of those five. There
+//! are no gates and no random numbers: the same rows give the same figures. [`Posterior::record`]
+//! gives all of it for others to check.
 //!
 //! # Units
 //! Speeds in m/s, times in s, coefficients in logarithms of speed: 0.01 is 1 %.
