@@ -29,14 +29,10 @@ pub enum Term {
     Trend(usize),
     /// See [`super::CompareRules::wind_slope`].
     WindSlope,
-    /// See [`super::CompareRules::wind_curvature`].
-    WindCurvature,
     /// See [`super::CompareRules::calm_slope`].
     CalmSlope,
     /// See [`super::CompareRules::air_share`].
     AirShare,
-    /// See [`super::CompareRules::current_slope`]; of a course line.
-    CurrentSlope(usize),
 }
 
 impl fmt::Display for Term {
@@ -51,10 +47,8 @@ impl fmt::Display for Term {
             Self::PartOnDay(j, d) => write!(f, "part {j} on day {d}"),
             Self::Trend(d) => write!(f, "trend of day {d}, per hour"),
             Self::WindSlope => write!(f, "wind slope"),
-            Self::WindCurvature => write!(f, "wind curvature"),
             Self::CalmSlope => write!(f, "calm slope"),
             Self::AirShare => write!(f, "air share"),
-            Self::CurrentSlope(l) => write!(f, "current slope of line {l}"),
         }
     }
 }
@@ -252,7 +246,6 @@ impl Posterior {
         let mut contrast = self.level(configuration, setting)?;
         let own = || self.known.rows.iter().filter(move |r| r.setting == setting);
         let share = over(own(), &|r| (r.half_difference / r.speed).abs());
-        let square = over(own(), &|r| (r.half_difference / r.speed).powi(2));
         let stated = self
             .known
             .conditions
@@ -273,7 +266,6 @@ impl Posterior {
         contrast.parts.extend([
             (Term::WindSlope, -share, Where::Wind),
             (Term::CalmSlope, -share, Where::Wind),
-            (Term::WindCurvature, -square, Where::Wind),
             (Term::AirShare, excess, Where::Else),
         ]);
         // A wind that nobody told may as well have been half of it or half as much again.
@@ -352,22 +344,10 @@ impl Posterior {
             let wind = r.wind.filter(|_| self.known.logged);
             wind.map_or(0.0, |[a, b]| -balance::mean_excess(r.speed, a, b))
         };
-        let mut parts = vec![
+        let parts = vec![
             (Term::WindSlope, apart(&|r| share(r).abs())?, Where::Wind),
-            (
-                Term::WindCurvature,
-                apart(&|r| share(r).powi(2))?,
-                Where::Wind,
-            ),
             (Term::AirShare, apart(&logged)?, Where::Else),
         ];
-        for line in distinct(self.known.rows.iter().map(|r| r.line))
-            .into_iter()
-            .filter(|_| !self.known.logged)
-        {
-            let own = apart(&|r| if r.line == line { share(r) } else { 0.0 })?;
-            parts.push((Term::CurrentSlope(line), own, Where::Else));
-        }
         Some(Contrast {
             parts,
             constant: 0.0,

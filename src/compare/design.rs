@@ -28,11 +28,11 @@ pub(super) fn distinct(numbers: impl Iterator<Item = usize>) -> Vec<usize> {
     all
 }
 
-/// The columns; `trend_sd` is the one of the rate of the trend, per hour.
+/// The columns; `trend` is the prior of its rate, per hour.
 pub(super) fn columns(
     rows: &[RunRow],
     wind: &Wind,
-    trend_sd: f64,
+    trend: Normal,
     conditions: &Conditions,
     rules: &CompareRules,
 ) -> Vec<Column> {
@@ -76,11 +76,7 @@ pub(super) fn columns(
     }
     for &d in &days {
         let hours = |r: &RunRow| is(r.day == d) * hours(rows, r);
-        let own = || rows.iter().filter(|r| r.day == d).map(&hours);
-        let span = own().fold(f64::NEG_INFINITY, f64::max) - own().fold(f64::INFINITY, f64::min);
-        // Of runs at one time the span is 0, the share infinite, and the rate itself counts.
-        let rate = trend_sd.min(rules.most_trend_sd / span);
-        add(Term::Trend(d), free(rate), &hours);
+        add(Term::Trend(d), trend, &hours);
         if days.len() > 1 {
             add(Term::Day(d), of_two(rules.day_sd), &|r| is(r.day == d));
             for &k in &settings {
@@ -108,9 +104,6 @@ pub(super) fn columns(
     add(Term::WindSlope, slope(rows, conditions, rules), &|r| {
         centred(&|o| is(by_wind(o)) * share(o).abs(), r)
     });
-    add(Term::WindCurvature, rules.wind_curvature, &|r| {
-        centred(&|o| is(by_wind(o)) * share(o).powi(2), r)
-    });
     add(Term::CalmSlope, rules.calm_slope, &|_| 0.0);
     add(
         Term::AirShare,
@@ -127,12 +120,6 @@ pub(super) fn columns(
             }
         },
     );
-    for &l in &lines {
-        let by_current = |o: &RunRow| is(*wind != Wind::Logged && !by_wind(o) && o.line == l);
-        add(Term::CurrentSlope(l), rules.current_slope, &|r| {
-            centred(&|o| by_current(o) * share(o), r)
-        });
-    }
     out
 }
 

@@ -80,12 +80,12 @@ pub fn explain(
                 };
                 let entry = |(i, a): (usize, &&RunRow), (j, b): (usize, &&RunRow)| {
                     let t = a.at - b.at;
-                    let own = if i == j { 1.0 - rules.shared } else { 0.0 };
-                    let shared = rules.shared * (-t.abs() / rules.shared_s).exp();
-                    let least = if i == j { LEAST_VARIANCE } else { 0.0 };
-                    between(a, b) * (steady * steady + size * size * shape(t))
-                        + noise * noise * (own + shared)
-                        + least
+                    let own = if i == j {
+                        noise * noise + LEAST_VARIANCE
+                    } else {
+                        0.0
+                    };
+                    between(a, b) * (steady * steady + size * size * shape(t)) + own
                 };
                 let covariance: Vec<Vec<f64>> = (rows.iter().enumerate())
                     .map(|a| rows.iter().enumerate().map(|b| entry(a, b)).collect())

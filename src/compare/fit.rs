@@ -121,8 +121,10 @@ pub(super) struct Case {
     pub(super) causes: usize,
     /// Share of the days on which the wind makes the half differences.
     pub(super) wind_share: f64,
-    pub(super) trend_fails: bool,
-    pub(super) se_factor: f64,
+    /// Place among [`CompareRules::trends`].
+    pub(super) trend: usize,
+    /// Place among [`CompareRules::lever_sds`].
+    pub(super) lever: usize,
 }
 
 impl Causes {
@@ -190,8 +192,8 @@ pub(super) struct Setup<'a> {
     residuals: Vec<f64>,
     /// Covariance of the speeds without scatter.
     fixed: Vec<Vec<f64>>,
-    /// Covariance of the scatter, in units of its variance.
-    noise: Vec<Vec<f64>>,
+    /// Variance of the scatter, in units of that at the mean speed.
+    noise: Vec<f64>,
 }
 
 pub(super) fn setups<'a>(
@@ -200,13 +202,6 @@ pub(super) fn setups<'a>(
     conditions: &Conditions,
     rules: &'a CompareRules,
 ) -> Vec<Setup<'a>> {
-    let trends = [
-        (false, 1.0 - rules.failing_share, rules.trend_sd),
-        (true, rules.failing_share, rules.failing_trend_sd),
-    ];
-    let none_known = rows.iter().all(|r| r.se.is_none_or(|se| se == 0.0));
-    let factors = rules.se_factors.iter();
-    let factors = factors.take(if none_known { 1 } else { usize::MAX });
     let mut out = Vec::new();
     for (place, (log, causes, left)) in found.combinations.iter().enumerate() {
         let by_wind = causes.iter().filter(|c| **c == Cause::Wind).count();
@@ -217,30 +212,26 @@ pub(super) fn setups<'a>(
             Wind::HalfDifference(causes.clone())
         };
         let hidden = wind_share < 1.0 && !found.logged;
-        let walk = if hidden {
-            rules.hidden_wander_sd
-        } else {
-            rules.wander_sd
-        };
-        for (trend_fails, share, sd) in trends {
-            for factor in factors.clone() {
-                let columns = columns(rows, &wind, sd, conditions, rules);
-                let speeds = speeds(rows, left, *factor);
+        let walk = if hidden { rules.hidden_wander_sd } else { 0.0 };
+        for (trend, own) in rules.trends.iter().enumerate() {
+            for (lever, lever_sd) in rules.lever_sds.iter().enumerate() {
+                let columns = columns(rows, &wind, own.rate, conditions, rules);
+                let speeds = speeds(rows, left, rules.se_factor);
                 let case = Case {
                     number: out.len(),
                     causes: place,
                     wind_share,
-                    trend_fails,
-                    se_factor: *factor,
+                    trend,
+                    lever,
                 };
-                let log_weight = log + share.ln();
+                let log_weight = log + own.share.ln();
                 out.push(Setup::new(
                     (case, log_weight),
                     rows,
                     rules,
                     columns,
                     &speeds,
-                    walk,
+                    [walk, *lever_sd],
                 ));
             }
         }
@@ -274,7 +265,7 @@ impl<'a> Setup<'a> {
         rules: &'a CompareRules,
         columns: Vec<Column>,
         speeds: &[[f64; 2]],
-        walk: f64,
+        [walk, lever_sd]: [f64; 2],
     ) -> Self {
         let usual = usual_log(rows);
         let mut residuals: Vec<f64> = speeds.iter().map(|[log, _]| log - usual).collect();
@@ -286,6 +277,8 @@ impl<'a> Setup<'a> {
         let all: Vec<Placed<'_>> = (rows.iter().zip(speeds).enumerate())
             .map(|(i, (r, speed))| (i, r, hours(rows, r), speed))
             .collect();
+        let holds = holds(rows);
+        let same_hold = |i: usize, j: usize| holds.get(i) == holds.get(j);
         let square = |entry: &dyn Fn(&Placed<'_>, &Placed<'_>) -> f64| -> Vec<Vec<f64>> {
             let row = |a| all.iter().map(|b| entry(a, b)).collect();
             all.iter().map(row).collect()
@@ -302,20 +295,15 @@ impl<'a> Setup<'a> {
             // The walk starts at the middle of the day, either way.
             let together = a.day == b.day && s * t > 0.0;
             let common = if together { s.abs().min(t.abs()) } else { 0.0 };
-            priors + own + walk * walk * common
+            let lever = if same_hold(*i, *j) {
+                lever_sd * lever_sd
+            } else {
+                0.0
+            };
+            priors + own + walk * walk * common + lever
         });
-        let noise = square(&|(i, a, _, [log_a, _]), (j, b, _, [log_b, _])| {
-            let scale = (rules.scatter_power * (2.0 * usual - log_a - log_b)).exp();
-            let own = if i == j { 1.0 - rules.shared } else { 0.0 };
-            let near = (-(a.at - b.at).abs() / rules.shared_s).exp();
-            scale
-                * (own
-                    + if a.day == b.day {
-                        rules.shared * near
-                    } else {
-                        0.0
-                    })
-        });
+        let scale = |[log, _]: &[f64; 2]| (2.0 * rules.scatter_power * (usual - log)).exp();
+        let noise = speeds.iter().map(scale).collect();
         Self {
             case,
             rules,
@@ -326,6 +314,25 @@ impl<'a> Setup<'a> {
             noise,
         }
     }
+}
+
+/// The number of each run's hold of the lever: runs of one cell that follow each other.
+fn holds(rows: &[RunRow]) -> Vec<usize> {
+    let mut order: Vec<usize> = (0..rows.len()).collect();
+    let at = |i: &usize| rows.get(*i).map_or(0.0, |r| r.at);
+    order.sort_by(|a, b| at(a).total_cmp(&at(b)));
+    let mut holds = vec![0; rows.len()];
+    let mut last = None;
+    let mut count = 0;
+    for i in order {
+        let cell = rows.get(i).map(|r| (r.day, r.configuration, r.setting));
+        count += usize::from(cell != last);
+        last = cell;
+        if let Some(slot) = holds.get_mut(i) {
+            *slot = count;
+        }
+    }
+    holds
 }
 
 /// A setup at one scatter.
@@ -339,9 +346,10 @@ struct Solved {
 impl Setup<'_> {
     fn solve(&self, scatter: f64) -> Option<Solved> {
         let variance = scatter * scatter;
-        let covariance: Vec<Vec<f64>> = (self.fixed.iter().zip(&self.noise))
-            .map(|(f, n)| f.iter().zip(n).map(|(f, n)| f + variance * n).collect())
-            .collect();
+        let mut covariance = self.fixed.clone();
+        for (i, (row, noise)) in covariance.iter_mut().zip(&self.noise).enumerate() {
+            *row.get_mut(i)? += variance * noise;
+        }
         let root = cholesky(&covariance)?;
         let white = forward(&root, &self.residuals)?;
         let log_det: f64 = diagonal(&root).map(f64::ln).sum();

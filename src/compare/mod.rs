@@ -37,7 +37,7 @@
 //! chapters 2 and 5.
 
 mod rules;
-pub use rules::{CompareRules, Normal};
+pub use rules::{CompareRules, Normal, Trend};
 
 mod balance;
 

@@ -264,7 +264,8 @@ impl Posterior {
 
     /// Probability that the conditions had the large trend of a failing battery.
     pub fn failing_trend(&self) -> f64 {
-        self.share(|_, node| f64::from(u8::from(node.case.trend_fails)))
+        let last = self.known.rules.trends.len() - 1;
+        self.share(|_, node| f64::from(u8::from(node.case.trend == last)))
     }
 
     /// Scatter of a double run beside the legs' own errors, as a share of the speed.

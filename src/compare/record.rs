@@ -48,8 +48,8 @@ pub struct CausesRecord {
     pub log_evidence: Number,
     /// For each run, the logarithm of the speed without what a changing drift left in the mean.
     pub log_speed: Vec<Number>,
-    /// The variance that doing so adds.
-    pub left_in_variance: Vec<Number>,
+    /// Its variance: the legs' own errors, and what taking that out adds.
+    pub variance: Vec<Number>,
     /// The design matrix: for each coefficient, its column.
     pub columns: Vec<Vec<Number>>,
 }
@@ -59,10 +59,10 @@ pub struct CausesRecord {
 pub struct SetupRecord {
     /// Place among the combinations of causes.
     pub causes: usize,
-    /// Whether the steady trend is that of a failing battery.
-    pub trend_fails: bool,
-    /// Factor on the legs' own standard errors.
-    pub se_factor: Number,
+    /// Place among the trends of the rules.
+    pub trend: usize,
+    /// Place among the standard deviations of the lever in the rules.
+    pub lever: usize,
     /// Prior means of the coefficients.
     pub prior_mean: Vec<Number>,
     /// Prior standard deviations of the coefficients.
@@ -104,14 +104,14 @@ impl Posterior {
         let setups = setups(rows, &found, &known.conditions, &known.rules);
         let number = |values: &[f64]| values.iter().copied().map(Number).collect::<Vec<_>>();
         let causes = (found.combinations.iter().enumerate()).map(|(place, (log, causes, left))| {
-            let speeds = speeds(rows, left, 0.0);
+            let speeds = speeds(rows, left, known.rules.se_factor);
             let own = setups.iter().find(|s| s.case.causes == place);
             let columns = own.into_iter().flat_map(|s| &s.columns);
             CausesRecord {
                 causes: causes.clone(),
                 log_evidence: Number(*log),
                 log_speed: speeds.iter().map(|s| Number(s[0])).collect(),
-                left_in_variance: speeds.iter().map(|s| Number(s[1])).collect(),
+                variance: speeds.iter().map(|s| Number(s[1])).collect(),
                 columns: columns.map(|c| number(&c.values)).collect(),
             }
         });
@@ -126,8 +126,8 @@ impl Posterior {
             setups: (setups.iter())
                 .map(|setup| SetupRecord {
                     causes: setup.case.causes,
-                    trend_fails: setup.case.trend_fails,
-                    se_factor: Number(setup.case.se_factor),
+                    trend: setup.case.trend,
+                    lever: setup.case.lever,
                     prior_mean: setup.columns.iter().map(|c| Number(c.prior.mean)).collect(),
                     prior_sd: setup.columns.iter().map(|c| Number(c.prior.sd)).collect(),
                     weight: Number(self.weight_of(setup.case.number)),

@@ -11,6 +11,15 @@ pub struct Normal {
     pub sd: f64,
 }
 
+/// A kind of steady trend.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Trend {
+    /// Its probability.
+    pub share: f64,
+    /// Its rate, per hour.
+    pub rate: Normal,
+}
+
 /// The priors, each with its unit and its reason. Logarithms of speed: 0.01 is 1 %.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct CompareRules {
@@ -24,7 +33,7 @@ pub struct CompareRules {
     pub change_sd: f64,
     /// Standard deviation of what that change differs by from one setting to another, beside its
     /// mean: open-water curves of two propellers that do the same job part by 1-2 % of speed over
-    /// a boat's range of loads (our own estimate; no source).
+    /// a boat's range of loads, of which two settings span a part (our own estimate; no source).
     pub interaction_sd: f64,
     /// Standard deviation of the difference between two course lines: depth, waves, shelter
     /// (our own estimate; no source).
@@ -38,58 +47,45 @@ pub struct CompareRules {
     /// Standard deviation of what a change differs by from day to day: load and waves move the
     /// working point of the part, by less than another setting does (our own estimate; no source).
     pub day_change_sd: f64,
-    /// Usual scatter of a double run beside the legs' own errors: the lever set again anywhere
-    /// within 1 % of thrust, which is a standard deviation of 0.6 %, and a third of that of the
-    /// speed (hull drag near the square, propeller thrust falling with speed).
+    /// Usual scatter of a double run beside the legs' own errors, at the mean speed of the day:
+    /// gusts and waves (our own estimate; no source).
     pub scatter: f64,
     /// Degrees of freedom that this guess is worth: two further runs, so that three runs outweigh
     /// it.
     pub scatter_df: f64,
-    /// Share of the scatter's variance that runs near in time have in common: half, for want of
-    /// better knowledge (no source).
-    pub shared: f64,
-    /// How near, s: gusts and lulls that outlast a leg come and go in 5 to 30 minutes, the slow
-    /// end of the turbulent part of the spectrum of wind (Van der Hoven 1957, *Journal of
-    /// Meteorology* 14, 160-164).
-    pub shared_s: f64,
     /// Power of the speed by which the scatter falls: the same gust is a share of the hull's drag
     /// that falls as the speed grows, between inverse (the apparent wind is mostly the
     /// boat's) and inverse square (mostly the wind's).
     pub scatter_power: f64,
-    /// Factors on the legs' own standard errors, equally probable: these hold gusts that the
-    /// scatter counts too, and are found from a handful of independent stretches.
-    pub se_factors: [f64; 3],
+    /// Factor on the legs' own standard errors: half, because these hold gusts that the scatter
+    /// counts too (our own estimate; no source).
+    pub se_factor: f64,
     /// Share of double runs in which something went wrong (weeds, a wash, a lever moved): one in
     /// fifty (our own estimate; no source).
     pub bad_run_share: f64,
     /// Standard deviation of what it did to the speed (our own estimate; no source).
     pub bad_run_sd: f64,
-    /// Steady trend of the conditions on most days, per hour: the voltage of a lithium battery,
-    /// and with it the speed of a motor without regulation, falls by about 2 % over the middle
-    /// eight tenths of its charge, which last a trial of some hours several times over.
-    pub trend_sd: f64,
-    /// The same on days with a tired lead battery, which loses 2-3 % of speed an hour: at two
-    /// standard deviations.
-    pub failing_trend_sd: f64,
-    /// What either may come to from the first run of a day to the last, as a standard deviation: a
-    /// lead battery falls from 12.7 V to 11.6 V before it is flat, which is 8 % or two of them.
-    pub most_trend_sd: f64,
-    /// How many days are such days: one in ten (our own estimate; no source).
-    pub failing_share: f64,
-    /// Random walk of the conditions, per root of an hour: crew that move, weeds, waves that build
-    /// (our own estimate; no source).
-    pub wander_sd: f64,
-    /// The same where a current hides the wind: a wind that changes by a quarter in two hours
-    /// moves the mean of both directions by 0.6-1 % (balance of forces in a gentle breeze).
+    /// Standard deviations, equally probable, of what the lever, set again, does to the speed for as
+    /// long as it is then held: of one with steps or a stop, 0.1 %; of one moved by hand, within
+    /// 2 % of thrust either way, which is a standard deviation of 1.2 %, and a third of that of the
+    /// speed (hull drag near the square, propeller thrust falling with speed).
+    pub lever_sds: [f64; 2],
+    /// Steady trends of the conditions, by what the battery does. First, a regulated motor, or
+    /// lithium that lasts the day: 2 % of speed over the middle eight tenths of its charge.
+    /// Second, sound lead, or lithium emptied in two or three hours: the voltage falls by a
+    /// twentieth in as long, thrust with its square, speed with the third of that. Third, tired
+    /// lead: 2 to 4 % of speed an hour. A battery only falls, so the means are below 0. How many
+    /// days are which: our own estimate; no source.
+    pub trends: [Trend; 3],
+    /// Random walk of the speed where a current hides the wind, per root of an hour: a wind that
+    /// changes by a quarter in two hours moves the mean of both directions by 0.6-1 % (balance of
+    /// forces in a gentle breeze).
     pub hidden_wander_sd: f64,
     /// Slope of the speed over the half difference, both as shares of the speed, where the wind
     /// makes it. By the balance of forces it is minus the speed of the boat over that of the wind
     /// along the line, where this is the larger, whatever the power of the hull's drag: 0.3 for
     /// 1.5 m/s in a breeze of 5 m/s, 0.1 to 0.7 for slow boats in much wind and fast ones in little.
     pub wind_slope: Normal,
-    /// The same for the square: a drag of power `n` bends it by `(1 - n) / 2`, `n` being the power
-    /// of the hull (1.7-3) and what the thrust falls by with speed.
-    pub wind_curvature: Normal,
     /// What the mean slope from a calm lies below the one at the wind of the day, by the same
     /// balance.
     pub calm_slope: Normal,
@@ -97,9 +93,6 @@ pub struct CompareRules {
     /// over 25-60 kg/m (an open boat of 4-5 m with two people at 1-3 m/s), divided by 2-4
     /// (our own estimate from drag areas; no source).
     pub air_share: Normal,
-    /// Slope over the half difference, with its sign, where a current makes it: none, but for a
-    /// wind that rises and falls with the current (no source for the size).
-    pub current_slope: Normal,
     /// Probability of a current before the runs are seen: most trials are run on still water
     /// (common practice, no source).
     pub current_probability: f64,
@@ -133,34 +126,35 @@ pub struct CompareRules {
 impl Default for CompareRules {
     fn default() -> Self {
         let normal = |mean, sd| Normal { mean, sd };
+        let trend = |share, mean, sd| Trend {
+            share,
+            rate: normal(mean, sd),
+        };
         Self {
             level: 0.95,
             setting_sd: 2.0,
             change_sd: 0.5,
-            interaction_sd: 0.01,
+            interaction_sd: 0.005,
             line_sd: 0.03,
             day_sd: 0.05,
             day_setting_sd: 0.02,
             day_change_sd: 0.004,
             scatter: 0.002,
             scatter_df: 2.0,
-            shared: 0.5,
-            shared_s: 900.0,
             scatter_power: 1.0,
-            se_factors: [0.1, 0.3, 1.0],
+            se_factor: 0.5,
             bad_run_share: 0.02,
             bad_run_sd: 0.05,
-            trend_sd: 0.002,
-            failing_trend_sd: 0.015,
-            most_trend_sd: 0.04,
-            failing_share: 0.1,
-            wander_sd: 0.0015,
-            hidden_wander_sd: 0.005,
+            lever_sds: [0.001, 0.004],
+            trends: [
+                trend(0.7, -0.001, 0.002),
+                trend(0.2, -0.007, 0.005),
+                trend(0.1, -0.03, 0.01),
+            ],
+            hidden_wander_sd: 0.004,
             wind_slope: normal(-0.3, 0.2),
-            wind_curvature: normal(-0.75, 0.25),
             calm_slope: normal(-0.15, 0.15),
             air_share: normal(0.006, 0.003),
-            current_slope: normal(0.0, 0.1),
             current_probability: 1.0 / 3.0,
             wind_drift: 0.15,
             current_drift: 0.25,
