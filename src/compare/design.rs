@@ -28,11 +28,12 @@ pub(super) fn distinct(numbers: impl Iterator<Item = usize>) -> Vec<usize> {
     all
 }
 
-/// The columns; `trend` is the prior of its rate, per hour.
+/// The columns, by the prior of the rate of the trend, per hour, and of how far a change differs
+/// from day to day.
 pub(super) fn columns(
     rows: &[RunRow],
     wind: &Wind,
-    trend: Normal,
+    (trend, day_change_sd): (Normal, f64),
     conditions: &Conditions,
     rules: &CompareRules,
 ) -> Vec<Column> {
@@ -85,7 +86,7 @@ pub(super) fn columns(
             }
             for &j in &configurations {
                 let own = |r: &RunRow| is((r.day, r.configuration) == (d, j));
-                add(Term::PartOnDay(j, d), of_two(rules.day_change_sd), &own);
+                add(Term::PartOnDay(j, d), of_two(day_change_sd), &own);
             }
         }
     }

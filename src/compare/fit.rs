@@ -202,6 +202,11 @@ pub(super) fn setups<'a>(
     rules: &'a CompareRules,
 ) -> Vec<Setup<'a>> {
     let mut out = Vec::new();
+    let several_days = rows
+        .iter()
+        .any(|r| rows.first().is_some_and(|f| f.day != r.day));
+    // Of one day there is nothing that it could matter to.
+    let day_changes = &rules.day_change_sds[..if several_days { 3 } else { 1 }];
     for (place, (log, causes, left)) in found.combinations.iter().enumerate() {
         let by_wind = causes.iter().filter(|c| **c == Cause::Wind).count();
         let wind_share = by_wind as f64 / causes.len().max(1) as f64;
@@ -213,8 +218,11 @@ pub(super) fn setups<'a>(
         let hidden = wind_share < 1.0 && !found.logged;
         let walk = if hidden { rules.hidden_wander_sd } else { 0.0 };
         for (trend, own) in rules.trends.iter().enumerate() {
-            for (lever, lever_sd) in rules.lever_sds.iter().enumerate() {
-                let columns = columns(rows, &wind, own.rate, conditions, rules);
+            let levers = rules.lever_sds.iter().enumerate();
+            let both = levers.flat_map(|lever| day_changes.iter().map(move |sd| (lever, sd)));
+            for ((lever, lever_sd), day_change_sd) in both {
+                let priors = (own.rate, *day_change_sd);
+                let columns = columns(rows, &wind, priors, conditions, rules);
                 let speeds = speeds(rows, left, rules.se_factor);
                 let case = Case {
                     number: out.len(),

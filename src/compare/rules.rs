@@ -44,9 +44,11 @@ pub struct CompareRules {
     /// The same for one setting on another day: the lever is set anew (our own estimate; no
     /// source).
     pub day_setting_sd: f64,
-    /// Standard deviation of what a change differs by from day to day: load and waves move the
-    /// working point of the part, by less than another setting does (our own estimate; no source).
-    pub day_change_sd: f64,
+    /// Standard deviations, equally probable, of what a change differs by from day to day: a part of
+    /// that between settings where load and waves hardly moved the working point, as much as that
+    /// where they did, and several times that where something else was different too (our own
+    /// estimate; no source). Days that agree speak for the first.
+    pub day_change_sds: [f64; 3],
     /// Usual scatter of a double run beside the legs' own errors, at the mean speed of the day:
     /// gusts and waves (our own estimate; no source).
     pub scatter: f64,
@@ -138,7 +140,7 @@ impl Default for CompareRules {
             line_sd: 0.03,
             day_sd: 0.05,
             day_setting_sd: 0.02,
-            day_change_sd: 0.004,
+            day_change_sds: [0.003, 0.01, 0.03],
             scatter: 0.002,
             scatter_df: 2.0,
             scatter_power: 1.0,

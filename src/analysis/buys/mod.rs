@@ -73,17 +73,20 @@ impl BuysRules {
             &mut out.line_sd,
             &mut out.day_sd,
             &mut out.day_setting_sd,
-            &mut out.day_change_sd,
             &mut out.scatter,
             &mut out.bad_run_sd,
-            &mut out.trend_sd,
-            &mut out.failing_trend_sd,
-            &mut out.most_trend_sd,
-            &mut out.wander_sd,
             &mut out.hidden_wander_sd,
         ];
-        for sd in of_speed {
+        for sd in of_speed
+            .into_iter()
+            .chain(&mut out.lever_sds)
+            .chain(&mut out.day_change_sds)
+        {
             *sd *= self.exponent;
+        }
+        for trend in &mut out.trends {
+            trend.rate.mean *= self.exponent;
+            trend.rate.sd *= self.exponent;
         }
         out.scatter_power /= self.exponent;
         out
