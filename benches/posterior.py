@@ -5,7 +5,7 @@
 
 Needs numpy and scipy. It reads the rows, the conditions and the rules under `model` in
 result.json, builds every covariance itself, and integrates over all that is not linear: cause of
-the half differences, kind of trend, kind of lever, bad run, scatter. Then it
+the half differences, kinds of trend, lever and day, bad run, scatter. Then it
 compares what it found with what the program answered, and with its design matrix, priors and
 posterior. Exit code 1 where a figure of the answer differs by more than one in its fourth digit.
 The model is described in DEVELOPERS.md, 'The comparison'.
@@ -131,7 +131,7 @@ class Trial:
                 speed[i], variance[i] = water, own[i]
         return np.log(speed), variance / speed**2
 
-    def design(self, causes, trend):
+    def design(self, causes, trend, day_change):
         """Names, columns, prior means and standard deviations of the coefficients."""
         r, terms = self.r, []
 
@@ -158,7 +158,7 @@ class Trial:
                     add(f"setting {k} on day {d}", here & (self.setting == k), half * r["day_setting_sd"])
                 for j in self.parts:
                     own = here & (self.configuration == j)
-                    add(f"part {j} on day {d}", own, half * r["day_change_sd"])
+                    add(f"part {j} on day {d}", own, half * r["day_change_sds"][day_change])
 
         def centred(column):
             out = np.array(column, float)
@@ -201,8 +201,12 @@ class Trial:
         out, self.made = [], []
         for evidence, causes, left, left_variance in self.combinations():
             y, variance = self.log_speeds(left, left_variance)
-            for trend, lever in itertools.product(range(len(r["trends"])), range(len(r["lever_sds"]))):
-                names, x, mean, sd = self.design(causes, trend)
+            kinds = [range(len(r[name])) for name in ("trends", "lever_sds", "day_change_sds")]
+            if len(self.days) == 1:
+                kinds[2] = range(1)
+            for kind in itertools.product(*kinds):
+                trend, lever, day_change = kind
+                names, x, mean, sd = self.design(causes, trend, day_change)
                 hidden = not self.logged and "current" in causes
                 base = (x * sd**2) @ x.T + np.diag(variance + LEAST_SD**2)
                 base += r["lever_sds"][lever] ** 2 * (hold[:, None] == hold[None, :])
@@ -210,7 +214,7 @@ class Trial:
                     base += r["hidden_wander_sd"] ** 2 * walk
                 noise = np.diag(np.exp(2 * r["scatter_power"] * (self.usual - y)))
                 share = r["trends"][trend]["share"]
-                self.made.append((evidence, causes, trend, lever, names, x, mean, sd, y))
+                self.made.append((evidence, causes, kind, names, x, mean, sd, y))
                 for scatter, bad in itertools.product(scatters, [None, *range(n)]):
                     cov = base + scatter**2 * noise
                     if bad is not None:
@@ -226,7 +230,7 @@ class Trial:
         out = [o for o in out if o[0] > best - 14]
         total = logsumexp([o[0] for o in out])
         for o in out:
-            _, _, _, _, _, x, mean, sd, y = self.made[o[1][0]]
+            _, _, _, _, x, mean, sd, y = self.made[o[1][0]]
             prior = np.diag(sd**2)
             gain = np.linalg.solve(o[2], x * sd**2).T
             o[0] = np.exp(o[0] - total)
@@ -279,7 +283,7 @@ def main():
         model = json.load(file)["model"]
     trial = Trial(model)
     parts = trial.mixture()
-    names = trial.made[0][4]
+    names = trial.made[0][3]
     assert list(names) == model["terms"], "the coefficients differ"
     wrong = 0
     print("change over all settings, %        value      low     high")
@@ -309,9 +313,10 @@ def main():
     for setup in model["setups"]:
         causes = model["causes"][setup["causes"]]
         for share, made in zip(shares, trial.made):
-            if (made[1], made[2], made[3]) == (causes["causes"], setup["trend"], setup["lever"]):
-                pairs = ((made[5].T, causes["columns"]), (made[6], setup["prior_mean"]),
-                         (made[7], setup["prior_sd"]), (made[8], causes["log_speed"]))
+            kind = (setup["trend"], setup["lever"], setup["day_change"])
+            if (made[1], made[2]) == (causes["causes"], kind):
+                pairs = ((made[4].T, causes["columns"]), (made[5], setup["prior_mean"]),
+                         (made[6], setup["prior_sd"]), (made[7], causes["log_speed"]))
                 tables = [max(t, abs(np.array(a) - b).max()) for t, (a, b) in zip(tables, pairs)]
                 offs.append((abs(share - setup["weight"]), made[0] - causes["log_evidence"]))
     show("weight of a point of the grid", max(o[0] for o in offs))

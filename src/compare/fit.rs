@@ -124,6 +124,8 @@ pub(super) struct Case {
     pub(super) trend: usize,
     /// Place among [`CompareRules::lever_sds`].
     pub(super) lever: usize,
+    /// Place among [`CompareRules::day_change_sds`].
+    pub(super) day_change: usize,
 }
 
 impl Causes {
@@ -219,8 +221,9 @@ pub(super) fn setups<'a>(
         let walk = if hidden { rules.hidden_wander_sd } else { 0.0 };
         for (trend, own) in rules.trends.iter().enumerate() {
             let levers = rules.lever_sds.iter().enumerate();
-            let both = levers.flat_map(|lever| day_changes.iter().map(move |sd| (lever, sd)));
-            for ((lever, lever_sd), day_change_sd) in both {
+            let days = day_changes.iter().enumerate();
+            let both = levers.flat_map(|lever| days.clone().map(move |day| (lever, day)));
+            for ((lever, lever_sd), (day_change, day_change_sd)) in both {
                 let priors = (own.rate, *day_change_sd);
                 let columns = columns(rows, &wind, priors, conditions, rules);
                 let speeds = speeds(rows, left, rules.se_factor);
@@ -230,6 +233,7 @@ pub(super) fn setups<'a>(
                     wind_share,
                     trend,
                     lever,
+                    day_change,
                 };
                 let log_weight = log + own.share.ln();
                 out.push(Setup::new(

@@ -63,6 +63,8 @@ pub struct SetupRecord {
     pub trend: usize,
     /// Place among the standard deviations of the lever in the rules.
     pub lever: usize,
+    /// Place among the standard deviations of a change from day to day in the rules.
+    pub day_change: usize,
     /// Prior means of the coefficients.
     pub prior_mean: Vec<Number>,
     /// Prior standard deviations of the coefficients.
@@ -128,6 +130,7 @@ impl Posterior {
                     causes: setup.case.causes,
                     trend: setup.case.trend,
                     lever: setup.case.lever,
+                    day_change: setup.case.day_change,
                     prior_mean: setup.columns.iter().map(|c| Number(c.prior.mean)).collect(),
                     prior_sd: setup.columns.iter().map(|c| Number(c.prior.sd)).collect(),
                     weight: Number(self.weight_of(setup.case.number)),
