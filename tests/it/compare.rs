@@ -423,20 +423,26 @@ fn water_that_is_said_to_run_or_to_stand_is_believed() {
     assert_eq!(said(Current::River), Adjustment::Current { share: 1.0 });
 }
 
+/// Days that agree: four tell the change of any day better than two do.
 #[test]
-fn a_second_day_narrows_the_change() {
+fn further_days_narrow_the_change() {
     let first = day();
-    let later = first.iter().map(|r| RunRow {
-        day: 1,
-        speed: 0.97 * r.speed,
-        at: r.at + 1e6,
-        ..*r
-    });
-    let both: Vec<RunRow> = first.iter().copied().chain(later).collect();
-    let (one, two) = (change(&first), change(&both));
+    let days = |count: usize| -> Vec<RunRow> {
+        let on = |d: usize| {
+            first.iter().map(move |r| RunRow {
+                day: d,
+                speed: (1.0 - 0.03 * d as f64) * r.speed,
+                at: r.at + 1e6 * d as f64,
+                ..*r
+            })
+        };
+        (0..count).flat_map(on).collect()
+    };
+    let both = days(2);
+    let (two, four) = (change(&both), change(&days(4)));
     assert!(
-        two.high - two.low < 0.9 * (one.high - one.low),
-        "{one:?} {two:?}"
+        four.high - four.low < 0.8 * (two.high - two.low),
+        "{two:?} {four:?}"
     );
     let found = posterior(&both);
     assert!(estimate(&found, found.change_on(1, 1, 0, Some(0))).value > 0.0);
