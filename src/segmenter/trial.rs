@@ -155,12 +155,14 @@ impl Pair {
         if drifting >= 1.0 || told != together || !(told || overlap(a, b, way)) {
             return None;
         }
-        let gap = (b.start - a.end).max(0.0);
-        let pause = ((gap - rules.turn_s) / rules.pause_s).max(0.0);
         let between = whole.get(first.stretches[1] + 1..second.stretches[0]);
-        let passed = (between.unwrap_or_default().iter())
+        let passed: Vec<f64> = (between.unwrap_or_default().iter())
             .filter(|leg| under_way(leg, way, drift))
-            .count();
+            .map(|leg| leg.duration() + rules.turn_s)
+            .collect();
+        // A leg broken off and the way back to run it again are no pause.
+        let idle = b.start - a.end - rules.turn_s - passed.iter().sum::<f64>();
+        let pause = (idle / rules.pause_s).max(0.0);
         let recut = usize::from(first.recut) + usize::from(second.recut);
         let wander = |leg: &Leg| surprise((leg.wander - 1.0).max(0.0) / rules.wander);
         Some(Self {
@@ -168,7 +170,7 @@ impl Pair {
             stretches: [first.stretches[0], second.stretches[1]],
             own: -half_square(drifting / rules.drift_share)
                 - pause
-                - rules.passed_price * passed as f64
+                - rules.passed_price * passed.len() as f64
                 - rules.recut_price * recut as f64
                 - wander(a)
                 - wander(b)
