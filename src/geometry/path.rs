@@ -2,7 +2,7 @@
 
 use jiff::Timestamp;
 
-use super::plane::{Plane, PlanePoint};
+use super::plane::{PLANE_REACH_M, Plane, PlanePoint};
 use super::unround::unrounded;
 use crate::track::{Position, Track};
 
@@ -138,9 +138,6 @@ impl Record {
         path
     }
 }
-
-/// A plane shortens lengths by less than one part in 400,000 within this, m.
-const PLANE_REACH_M: f64 = 14_000.0;
 
 /// The part of a path with `from <= t <= to`.
 pub fn between(path: &[PathPoint], from: f64, to: f64) -> &[PathPoint] {

@@ -19,6 +19,9 @@ const FLATTENING: f64 = 1.0 / 298.257_223_563;
 /// First eccentricity squared.
 const ECCENTRICITY_SQUARED: f64 = FLATTENING * (2.0 - FLATTENING);
 
+/// Within this a plane shortens lengths by less than one part in 400,000, m; so far reaches one water.
+pub const PLANE_REACH_M: f64 = 14_000.0;
+
 /// A plane tangent to the ellipsoid at its origin.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Plane {
@@ -59,6 +62,12 @@ impl Plane {
             sin_lon,
             cos_lon,
         }
+    }
+
+    /// Straight distance between the points where two planes touch, m.
+    pub fn apart(&self, other: &Self) -> f64 {
+        let squares = self.centre.iter().zip(&other.centre);
+        squares.map(|(a, b)| (a - b).powi(2)).sum::<f64>().sqrt()
     }
 
     /// Where the plane touches.

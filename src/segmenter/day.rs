@@ -45,12 +45,11 @@ pub(super) fn read_day(of: &Day<'_>, known: impl Fn(&[Pair]) -> Known) -> Vec<Da
                 log_speed: pair.speed().ln(),
                 idle_before: *idle,
                 weight: pair.weight,
-                regular: rules.trial.match_weight,
                 line: pair.line,
             })
             .collect();
         let lines = choice.weight - items.iter().map(|i| i.weight).sum::<f64>();
-        for reading in readings(&items, &known(&choice.pairs), &rules.series) {
+        for reading in readings(&items, &known(&choice.pairs), &rules.trial) {
             found.push(day(&choice.pairs, &reading, lines));
         }
     }

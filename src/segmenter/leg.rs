@@ -4,7 +4,7 @@ use super::SegmentRules;
 use super::approach::Settling;
 use super::left_out::LeftOut;
 use super::speed::{Measured, measure};
-use crate::geometry::{Motion, Motions, Plane, Record, between};
+use crate::geometry::{Motion, Plane, Record, between};
 use crate::track::Position;
 
 /// A stretch on one steady heading, measured.
@@ -30,8 +30,6 @@ pub struct Leg {
     pub steady_to: f64,
     /// What was measured over the steady part.
     pub measured: Option<Measured>,
-    /// How much its course wanders, over what a course held does.
-    pub wander: f64,
     /// Index of its line.
     pub line: Option<usize>,
     /// Why it is left out; `None` where it is not.
@@ -73,9 +71,6 @@ impl Leg {
             steady_from: settled.then_some(steady_from),
             steady_to,
             measured,
-            wander: Motions::of(&path, &rules.stretch)
-                .wander(&rules.stretch)
-                .unwrap_or(0.0),
             line: None,
             left_out: (!settled).then_some(LeftOut::TooShort {
                 lasted_s: end - start,

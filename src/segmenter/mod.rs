@@ -25,7 +25,7 @@ pub use left_out::LeftOut;
 pub use leg::Leg;
 pub use parts::{Assigned, AssignedRun, Line, OtherReading};
 pub use run::Run;
-pub use series::{Known, SeriesRules};
+pub use series::Known;
 pub use speed::{Measured, SpeedRules, measure};
 pub use stops::Stop;
 pub use trial::TrialRules;
@@ -45,10 +45,8 @@ pub struct SegmentRules {
     pub approach: ApproachRules,
     /// Speed along a leg.
     pub speed: SpeedRules,
-    /// Which legs are the trial.
+    /// Which legs are the trial, and how parts and settings were run.
     pub trial: TrialRules,
-    /// Parts and settings.
-    pub series: SeriesRules,
 }
 
 /// What was found in the tracks of a day.

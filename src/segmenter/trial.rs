@@ -15,69 +15,81 @@ use std::f64::consts::PI;
 use serde::Serialize;
 
 use super::leg::Leg;
+use super::series::half_square;
+use crate::geometry::{PLANE_REACH_M, Plane};
 use crate::track::Position;
 
-/// How legs make a trial. Weights are natural logarithms of odds.
+/// How legs make double runs, and double runs a trial. Prices and weights are natural logarithms of
+/// odds.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct TrialRules {
-    /// Axes of double runs on one line scatter by this much, degrees: half of what a hand wanders.
+    /// One person in so many does what people do not do, as often as anybody does: leaves a leg
+    /// without its way back, breaks one off, adds a line, trolls beside the trial, takes a break as
+    /// long as a swap, tests a single part (common practice, no source).
+    pub odd_one_in: f64,
+    /// Weight of a pair that matches the pattern in everything: by chance one in a dozen legs is
+    /// reciprocal to the one before within the scatter, one in four as long, one in three like the
+    /// pattern in either, which makes 1 in 150.
+    pub match_weight: f64,
+    /// Axes of double runs on one line scatter by this much, degrees: less than a hand wanders.
     pub axis_deg: f64,
     /// Legs meant to be alike in length or in duration differ by this share: turns are begun by eye.
     pub alike: f64,
-    /// Legs are run for this long or longer (common practice, no source), s ...
-    pub leg_s: f64,
-    /// ... and seldom for less, by this share, standard deviation.
-    pub leg_spread: f64,
-    /// A turn takes up to this long, s (common practice, no source) ...
+    /// A turn takes up to this long, s (common practice, no source).
     pub turn_s: f64,
-    /// ... and a pause at the end of a leg lasts about this much longer, s.
+    /// And a pause at the end of a leg lasts about this much longer, s.
     pub pause_s: f64,
     /// The drift is this share of the speed through the water, standard deviation: nobody tests a
     /// boat where it hardly stems the stream.
     pub drift_share: f64,
-    /// Weight of a pair that matches the pattern in everything: by chance one in a dozen legs is
-    /// reciprocal to the one before within the scatter, one in six as long, one in six like the
-    /// pattern in either, which makes 1 in 400.
-    pub match_weight: f64,
-    /// Price of a leg passed over between two that pair.
-    pub passed_price: f64,
-    /// A trial is run on one water: within this of its pattern, m (common practice, no source).
-    pub water_m: f64,
-    /// Price of a leg left alone that looks like one of the trial in every respect: few people run
-    /// there and not back.
-    pub alone_price: f64,
     /// Drift on one line changes by this much over a trial, m/s, standard deviation: a tide, or a
     /// wind that gets up.
     pub drift_m_s: f64,
-    /// A course held wanders no more than expected, or by this share more, standard deviation.
-    pub wander: f64,
-    /// Price of a leg that is a part of a stretch, or two stretches in one.
-    pub recut_price: f64,
-    /// Price of a further line: one trial in twenty has one.
-    pub line_price: f64,
-    /// Price of each pair on it before or after all those on the first line.
-    pub outside_price: f64,
+    /// Double runs of one cell scatter by about this share of the speed; the scatter of the day is
+    /// fitted about it. Trials of small boats repeat to one or two percent (common practice, no
+    /// source).
+    pub scatter: f64,
+    /// Usual size of a change between parts on the log scale, standard deviation: parts for small
+    /// boats differ by 0 to 15 % (common practice, no source).
+    pub change: f64,
+    /// Share of changes that make no difference to speak of.
+    pub no_change_share: f64,
+    /// Usual step from one setting to the next on the log scale: a person moves the lever by enough
+    /// to see it, a fifth to twice the speed (common practice, no source).
+    pub setting_step: f64,
+    /// Usual time to swap a part, s: tools out, battery off, part off and on (common practice, no
+    /// source).
+    pub swap_s: f64,
+    /// What is called usual is known to this, standard deviation of the logarithm: a step, a pause, a
+    /// swap, the scatter of a day. One in twenty is less than a quarter of it. Speeds of boats and
+    /// settings, 0.3 to 4 m/s, spread as widely.
+    pub usual_spread: f64,
+}
+
+impl TrialRules {
+    /// The price of doing what people seldom do.
+    pub(super) fn odd(&self) -> f64 {
+        self.odd_one_in.ln()
+    }
 }
 
 impl Default for TrialRules {
     fn default() -> Self {
         Self {
+            odd_one_in: 20.0,
+            match_weight: 5.0,
             axis_deg: 6.0,
             alike: 0.15,
-            leg_s: 100.0,
-            leg_spread: 0.5,
             turn_s: 60.0,
             pause_s: 90.0,
             drift_share: 0.35,
-            match_weight: 6.0,
-            passed_price: 1.5,
-            water_m: 10_000.0,
-            alone_price: 3.0,
             drift_m_s: 0.15,
-            wander: 0.5,
-            recut_price: 2.0,
-            line_price: 3.0,
-            outside_price: 1.0,
+            scatter: 0.012,
+            change: 0.06,
+            no_change_share: 0.2,
+            setting_step: 0.45,
+            swap_s: 600.0,
+            usual_spread: 0.8,
         }
     }
 }
@@ -118,8 +130,8 @@ pub(super) struct Pair {
     pub duration: f64,
     /// Logarithm of the ratio of the lengths, and of the durations.
     pub unlike: [f64; 2],
-    /// Where the first begins, metres from the centre of a sphere.
-    place: [f64; 3],
+    /// The plane on which the first lies.
+    plane: Plane,
     /// When the first begins, s.
     pub start: f64,
     /// When the second ends, s.
@@ -164,17 +176,12 @@ impl Pair {
         let idle = b.start - a.end - rules.turn_s - passed.iter().sum::<f64>();
         let pause = (idle / rules.pause_s).max(0.0);
         let recut = usize::from(first.recut) + usize::from(second.recut);
-        let wander = |leg: &Leg| surprise((leg.wander - 1.0).max(0.0) / rules.wander);
         Some(Self {
             legs,
             stretches: [first.stretches[0], second.stretches[1]],
             own: -half_square(drifting / rules.drift_share)
                 - pause
-                - rules.passed_price * passed.len() as f64
-                - rules.recut_price * recut as f64
-                - wander(a)
-                - wander(b)
-                - half_square((rules.leg_s / da.min(db)).ln().max(0.0) / rules.leg_spread)
+                - rules.odd() / 2.0 * (passed.len() + recut) as f64
                 + if first.taken_in || second.taken_in || told {
                     SAID
                 } else {
@@ -186,7 +193,7 @@ impl Pair {
             length: f64::midpoint(la, lb),
             duration: f64::midpoint(da, db),
             unlike: [(la / lb).ln(), (da / db).ln()],
-            place: on_sphere(a.start_position),
+            plane: a.plane,
             start: a.start,
             end: b.end,
             weight: 0.0,
@@ -283,21 +290,6 @@ fn overlap(a: &Leg, b: &Leg, way: [f64; 2]) -> bool {
     a1.min(b1) - a0.max(b0) >= 0.4 * (a1 - a0).min(b1 - b0)
 }
 
-/// A position as metres from the centre of the Earth; distances over a few miles are right to a
-/// hundredth.
-fn on_sphere(at: Position) -> [f64; 3] {
-    let (sin_lat, cos_lat) = at.latitude().to_radians().sin_cos();
-    let (sin_lon, cos_lon) = at.longitude().to_radians().sin_cos();
-    [cos_lat * cos_lon, cos_lat * sin_lon, sin_lat].map(|c| MEAN_RADIUS_M * c)
-}
-
-/// Mean radius of the Earth, m (IUGG: 6371.0088 km).
-const MEAN_RADIUS_M: f64 = 6_371_008.8;
-
-fn half_square(z: f64) -> f64 {
-    z * z / 2.0
-}
-
 /// As [`half_square`] for small deviations, but large ones surprise less (Huber 1964, Ann. Math.
 /// Stat. 35, 73-101), since people are sloppy at times.
 fn surprise(z: f64) -> f64 {
@@ -313,14 +305,13 @@ fn surprise(z: f64) -> f64 {
 const SLOPPY: f64 = 2.0;
 
 /// Whether two pairs lie on different waters.
-fn is_far(a: &Pair, b: &Pair, rules: &TrialRules) -> bool {
-    let apart = (a.place.iter().zip(&b.place)).map(|(a, b)| (a - b).powi(2));
-    apart.sum::<f64>() > rules.water_m.powi(2)
+fn is_far(a: &Pair, b: &Pair) -> bool {
+    a.plane.apart(&b.plane) > PLANE_REACH_M
 }
 
 /// How much more likely a pair is a repeat of the pattern than two legs by chance.
 fn weight(pair: &Pair, pattern: &Pair, key: Key, rules: &TrialRules) -> f64 {
-    if is_far(pair, pattern, rules) {
+    if is_far(pair, pattern) {
         return f64::NEG_INFINITY;
     }
     let size = (pair.size(key) / pattern.size(key)).ln() / rules.alike;
@@ -334,16 +325,13 @@ fn weight(pair: &Pair, pattern: &Pair, key: Key, rules: &TrialRules) -> f64 {
     };
     weight -= half_square(off.to_degrees() / rules.axis_deg);
     let drift = (pair.drift[0] - pattern.drift[0]).hypot(pair.drift[1] - pattern.drift[1]);
-    weight -= half_square(drift / rules.drift_m_s).min(MOST_DRIFT);
+    weight -= half_square(drift / rules.drift_m_s).min(2.0 * rules.odd());
     // The first leg of each double run goes the same way, as a rule.
     if turned {
         weight -= 1.0;
     }
     weight
 }
-
-/// A drift may change by any amount in a squall or at the turn of a tide, at this price.
-const MOST_DRIFT: f64 = 6.0;
 
 /// Even where two legs left alone cost more, a pair must be about as likely as chance.
 const LEAST_WEIGHT: f64 = -1.0;
@@ -362,7 +350,7 @@ fn price_alone(leg: &Leg, pattern: &Pair, key: Key, rules: &TrialRules) -> f64 {
     let off = wrapped(through[0].atan2(through[1]) - pattern.heading).abs();
     let off = off.min(PI - off).to_degrees() / (2.0 * rules.axis_deg);
     let unlike = (size.max(1.0) / pattern.size(key)).ln() / rules.alike;
-    rules.alone_price * (-half_square(off) - half_square(unlike)).exp()
+    rules.odd() * (-half_square(off) - half_square(unlike)).exp()
 }
 
 fn wrapped(angle: f64) -> f64 {
@@ -443,12 +431,6 @@ fn more_lines(
         pairs: mut chosen,
         weight: mut total,
     } = choice;
-    let Some((from, to)) = span(&chosen) else {
-        return Choice {
-            pairs: chosen,
-            weight: total,
-        };
-    };
     for line in 1..4 {
         let used = |leg: usize| {
             chosen
@@ -457,7 +439,7 @@ fn more_lines(
         };
         let free: Vec<Pair> = candidates
             .iter()
-            .filter(|p| !(p.stretches[0]..=p.stretches[1]).any(used) && !is_far(p, pattern, rules))
+            .filter(|p| !(p.stretches[0]..=p.stretches[1]).any(used) && !is_far(p, pattern))
             .copied()
             .collect();
         let mut best: Option<(f64, Vec<Pair>)> = None;
@@ -472,12 +454,10 @@ fn more_lines(
                 })
                 .collect();
             let (set, gain) = best_set(&free, &alone, |pair| {
-                let outside = pair.end < from || pair.start > to;
                 weight(pair, other, key, rules)
                     - surprise((pair.size(key) / pattern.size(key)).ln() / rules.alike)
-                    - if outside { rules.outside_price } else { 0.0 }
             });
-            let gain = gain - rules.line_price;
+            let gain = gain - rules.odd();
             if gain > 0.0 && best.as_ref().is_none_or(|(g, _)| gain > *g) {
                 best = Some((gain, set));
             }
@@ -491,10 +471,6 @@ fn more_lines(
         pairs: chosen,
         weight: total,
     }
-}
-
-fn span(pairs: &[Pair]) -> Option<(f64, f64)> {
-    Some((pairs.first()?.start, pairs.last()?.end))
 }
 
 /// The set of pairs of the largest total weight in which no leg is used twice, and that weight;
