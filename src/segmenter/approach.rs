@@ -20,18 +20,20 @@ pub struct ApproachRules {
     /// Over a leg of ten settling distances 1 % left over at the start biases
     /// the fitted speed by less than 0.1 % (from the formula above).
     pub settled_within: f64,
-    /// Shortest approach, s: heading holds take some seconds to steady.
+    /// Shortest approach, s: heading holds take some seconds to steady. Where the track is too poor
+    /// to tell how the boat settles, this is the approach.
     pub shortest_s: f64,
-    /// Longest approach, s.
+    /// Longest approach, s. Only legs at least this long tell of the settling.
     pub longest_s: f64,
-    /// Approach where the track is too poor to tell, s (common practice, no source).
-    pub default_s: f64,
-    /// Left off before the turn at the end of a leg, s: its beginning is only known to about this.
-    pub end_margin_s: f64,
     /// Shortest steady part, s: two 10 s means.
     pub shortest_steady_s: f64,
-    /// Legs at least this long tell of the settling, s.
-    pub telling_leg_s: f64,
+}
+
+impl ApproachRules {
+    /// Shortest leg, s: less measures nothing once the approach is taken off.
+    pub(super) fn shortest_leg_s(&self) -> f64 {
+        self.shortest_s + self.shortest_steady_s
+    }
 }
 
 impl Default for ApproachRules {
@@ -40,10 +42,7 @@ impl Default for ApproachRules {
             settled_within: 0.01,
             shortest_s: 15.0,
             longest_s: 120.0,
-            default_s: 20.0,
-            end_margin_s: 3.0,
             shortest_steady_s: 20.0,
-            telling_leg_s: 100.0,
         }
     }
 }
@@ -81,7 +80,7 @@ pub fn settling(legs: &[Vec<PathPoint>], rules: &ApproachRules) -> Option<Settli
     let mut telling = 0;
     for path in legs {
         let lasted = path.last()?.t - path.first()?.t;
-        if lasted < rules.telling_leg_s {
+        if lasted < rules.longest_s {
             continue;
         }
         telling += 1;

@@ -51,11 +51,10 @@ impl Leg {
         let plane = Plane::at(start_position);
         let path = record.on(&plane, start, end);
         let rough = Motion::fit(&path)?.speed();
-        let seconds = settling.map_or(approach.default_s, |s| {
-            s.seconds_until(approach.settled_within, rough)
-                .clamp(approach.shortest_s, approach.longest_s)
-        });
-        let (steady_from, steady_to) = (start + seconds, end - approach.end_margin_s);
+        let seconds = settling.map_or(0.0, |s| s.seconds_until(approach.settled_within, rough));
+        let seconds = seconds.clamp(approach.shortest_s, approach.longest_s);
+        // The beginning of the turn is known to within half a sample.
+        let (steady_from, steady_to) = (start + seconds, end - rules.stretch.sample_s() / 2.0);
         let settled = steady_to - steady_from >= approach.shortest_steady_s;
         let measured = settled
             .then(|| measure(between(&path, steady_from, steady_to), speed))

@@ -118,7 +118,8 @@ impl DayRead {
         for (track, record) in records.iter().enumerate() {
             let motions = Motions::of(&record.unrolled(), &rules.stretch);
             let found = stretches(&motions, &rules.stretch);
-            spans.extend(found.into_iter().map(|s| (track, s)));
+            let long = found.into_iter().filter(|s| s.duration() >= rules.approach.shortest_leg_s());
+            spans.extend(long.map(|s| (track, s)));
             velocities.extend(motions.velocities());
         }
         let paths: Vec<Vec<PathPoint>> = spans
@@ -286,7 +287,7 @@ impl DayRead {
     /// doubt, joined with the next where that goes on the same way.
     fn versions(&self, whole: &[Leg], doubts: &[Vec<f64>]) -> Vec<Version> {
         let mut versions = Vec::new();
-        let shortest = self.rules.stretch.shortest_s;
+        let shortest = self.rules.approach.shortest_leg_s();
         for (index, (own, doubts)) in whole.iter().zip(doubts).enumerate() {
             let mut add = |leg: Option<Leg>, last: usize, recut: bool| {
                 versions.extend(leg.map(|leg| Version {

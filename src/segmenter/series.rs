@@ -227,7 +227,7 @@ fn read(items: &[Item], kept: &[usize], known: &Known, rules: &TrialRules) -> Ve
                     }
                     let score = weight
                         + order
-                        + changed_or_not(&speeds, &own, rules)
+                        + evidence(&speeds, &own, rules)
                         + regularity(&series, &own, count, rules);
                     found.push(Reading { cells, score });
                 }
@@ -235,20 +235,6 @@ fn read(items: &[Item], kept: &[usize], known: &Known, rules: &TrialRules) -> Ve
         }
     }
     best_of(found)
-}
-
-/// The evidence of a reading whose parts differ or, as some changes do, make no difference.
-fn changed_or_not(speeds: &[f64], cells: &[Cell], rules: &TrialRules) -> f64 {
-    let changed = evidence(speeds, cells, rules);
-    if cells.iter().all(|cell| cell.0 == 0) {
-        return changed;
-    }
-    let same: Vec<Cell> = cells.iter().map(|cell| (0, cell.1)).collect();
-    let share = rules.no_change_share;
-    log_sum(&[
-        (1.0 - share).ln() + changed,
-        share.ln() + evidence(speeds, &same, rules),
-    ])
 }
 
 /// The sets of runs before which the part may have been changed.

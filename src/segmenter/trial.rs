@@ -52,8 +52,6 @@ pub struct TrialRules {
     /// Usual size of a change between parts on the log scale, standard deviation: parts for small
     /// boats differ by 0 to 15 % (common practice, no source).
     pub change: f64,
-    /// Share of changes that make no difference to speak of.
-    pub no_change_share: f64,
     /// Usual step from one setting to the next on the log scale: a person moves the lever by enough
     /// to see it, a fifth to twice the speed (common practice, no source).
     pub setting_step: f64,
@@ -86,7 +84,6 @@ impl Default for TrialRules {
             drift_m_s: 0.15,
             scatter: 0.012,
             change: 0.06,
-            no_change_share: 0.2,
             setting_step: 0.45,
             swap_s: 600.0,
             usual_spread: 0.8,
