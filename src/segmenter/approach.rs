@@ -23,9 +23,9 @@ pub struct ApproachRules {
     /// Shortest approach, s: heading holds take some seconds to steady. Where the track is too poor
     /// to tell how the boat settles, this is the approach.
     pub shortest_s: f64,
-    /// Longest approach, s. Only legs at least this long tell of the settling.
+    /// Longest approach, s.
     pub longest_s: f64,
-    /// Shortest steady part, s: two 10 s means.
+    /// Shortest steady part, s: two 10 s means. Legs five times as long tell of the settling.
     pub shortest_steady_s: f64,
 }
 
@@ -80,7 +80,7 @@ pub fn settling(legs: &[Vec<PathPoint>], rules: &ApproachRules) -> Option<Settli
     let mut telling = 0;
     for path in legs {
         let lasted = path.last()?.t - path.first()?.t;
-        if lasted < rules.longest_s {
+        if lasted < 5.0 * rules.shortest_steady_s {
             continue;
         }
         telling += 1;

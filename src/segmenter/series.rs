@@ -157,9 +157,10 @@ fn outer(
             return None;
         }
         let speeds: Vec<f64> = block.iter().map(|a| a.2.log_speed).collect();
+        // People seldom do so; but a line of its own costs the trial as much, and goes with it.
         let value = rules.match_weight * block.len() as f64
             + evidence(&speeds, &vec![(0, 0); speeds.len()], rules)
-            - rules.odd();
+            - rules.odd() * f64::from(on_line);
         Some((block.iter().map(|a| a.0).collect(), value))
     };
     ends.into_iter().filter_map(value).collect()
@@ -182,7 +183,7 @@ fn doubtful(reading: &Reading, items: &[Item], rules: &TrialRules) -> Vec<(Vec<u
         (own.into_iter())
             .filter(|(_, item)| speeds.len() == 1 || item.weight < rules.match_weight / 2.0)
             .max_by(|(_, a), (_, b)| off(a).total_cmp(&off(b)))
-            .map(|(index, _)| (vec![index], 0.0))
+            .map(|(index, _)| (vec![index], rules.match_weight - rules.odd()))
     };
     cells.into_iter().filter_map(farthest).collect()
 }
@@ -458,11 +459,11 @@ fn steps(speeds: &[f64], cells: &[Cell], rules: &TrialRules) -> f64 {
 }
 
 /// How regular the plan would have been: as many runs in each cell, settings in blocks or in turn.
-/// Each run more or less, and each change of the lever that neither explains, halves the odds; people
+/// Each setting beyond two, each run more or less, and each change of the lever that neither explains, halves the odds; people
 /// seldom leave out a setting.
 fn regularity(series: &[Range<usize>], cells: &[Cell], count: usize, rules: &TrialRules) -> f64 {
     let mut counts: Vec<usize> = Vec::new();
-    let (mut lacking, mut odd) = (0, 0);
+    let (mut lacking, mut odd) = (0, count.saturating_sub(2));
     for range in series {
         let own: Vec<usize> = (cells.get(range.clone()).unwrap_or_default().iter())
             .map(|cell| cell.1)
