@@ -222,7 +222,10 @@ fn speed(velocity: &[f64; 2]) -> f64 {
 /// The course of a velocity as a vector of length one, and how sharp it is.
 fn course(velocity: &[f64; 2], rules: &StretchRules) -> ([f64; 2], f64) {
     let way = (speed(velocity) * rules.window_s).max(1e-3);
-    (velocity.map(|v| v * rules.window_s / way), rules.sharpness(way))
+    (
+        velocity.map(|v| v * rules.window_s / way),
+        rules.sharpness(way),
+    )
 }
 
 /// The part of a piece between its turns and stops. Windows blur them, so the ends are looked at in
@@ -263,14 +266,18 @@ fn headings(motions: &Motions, rules: &StretchRules) -> Vec<Held> {
         jump: rules.turn_price,
     };
     let units: Vec<[f64; 2]> = (0..HEADINGS)
-        .map(|bin| (std::f64::consts::TAU * bin as f64 / HEADINGS as f64).sin_cos().into())
+        .map(|bin| {
+            (std::f64::consts::TAU * bin as f64 / HEADINGS as f64)
+                .sin_cos()
+                .into()
+        })
         .collect();
     // A course that may be any is uniform round the circle: so much less likely than one held.
     let any = (std::f64::consts::TAU.sqrt() / rules.yaw_deg.to_radians()).ln();
     let cap = any + rules.turn_price;
     held(motions.velocities.len(), levels, |index, costs| {
-        let (course, sharpness) = (motions.velocities.get(index))
-            .map_or(([0.0; 2], 0.0), |v| course(v, rules));
+        let (course, sharpness) =
+            (motions.velocities.get(index)).map_or(([0.0; 2], 0.0), |v| course(v, rules));
         for (cost, unit) in costs.iter_mut().zip(&units) {
             let agreement = course[0] * unit[0] + course[1] * unit[1];
             *cost = motions.weight * ((1.0 - agreement) * sharpness).min(cap);

@@ -118,7 +118,9 @@ impl DayRead {
         for (track, record) in records.iter().enumerate() {
             let motions = Motions::of(&record.unrolled(), &rules.stretch);
             let found = stretches(&motions, &rules.stretch);
-            let long = found.into_iter().filter(|s| s.duration() >= rules.approach.shortest_leg_s());
+            let long = found
+                .into_iter()
+                .filter(|s| s.duration() >= rules.approach.shortest_leg_s());
             spans.extend(long.map(|s| (track, s)));
             velocities.extend(motions.velocities());
         }

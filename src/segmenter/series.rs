@@ -260,7 +260,10 @@ fn swap_choices(
     (0..1_usize << stops.len())
         .filter(|mask| mask.count_ones() as usize <= MOST_SWAPS)
         .map(|mask| {
-            let chosen = stops.iter().enumerate().filter(|(bit, _)| mask >> bit & 1 == 1);
+            let chosen = stops
+                .iter()
+                .enumerate()
+                .filter(|(bit, _)| mask >> bit & 1 == 1);
             chosen.map(|(_, stop)| stop.0).collect()
         })
         .collect()
@@ -344,13 +347,24 @@ fn log_sum(terms: &[f64]) -> f64 {
 /// The logarithms of speed, less the change of each part, are cut at their widest gaps; changes and
 /// levels are then taken anew until no run moves. The changes start from none, and from the means
 /// of the parts, which is right where each ran the same settings.
-fn settings(speeds: &[f64], part_of: &[usize], count: usize, rules: &TrialRules) -> Vec<Vec<usize>> {
+fn settings(
+    speeds: &[f64],
+    part_of: &[usize],
+    count: usize,
+    rules: &TrialRules,
+) -> Vec<Vec<usize>> {
     /// More change nothing on days with a pattern.
     const ROUNDS: usize = 6;
     let parts = part_of.iter().max().map_or(0, |m| m + 1);
     let less = |values: &[f64], labels: &[usize]| -> Vec<f64> {
-        let of = labels.iter().map(|l| values.get(*l).copied().unwrap_or(0.0));
-        speeds.iter().zip(of).map(|(speed, own)| speed - own).collect()
+        let of = labels
+            .iter()
+            .map(|l| values.get(*l).copied().unwrap_or(0.0));
+        speeds
+            .iter()
+            .zip(of)
+            .map(|(speed, own)| speed - own)
+            .collect()
     };
     let shrink = (rules.scatter / rules.change).powi(2);
     let mut found: Vec<Vec<usize>> = Vec::new();
@@ -435,7 +449,9 @@ fn evidence(speeds: &[f64], cells: &[Cell], rules: &TrialRules) -> f64 {
                 + change / 2.0 * f64::from(a.0 == b.0)
                 + (change / 16.0 + variance / n) * f64::from(*a == b)
         };
-        let rows = groups.iter().map(|a| groups.iter().map(|b| shared(a, b.0)).collect());
+        let rows = groups
+            .iter()
+            .map(|a| groups.iter().map(|b| shared(a, b.0)).collect());
         let between = log_density(&rows.collect::<Vec<Vec<f64>>>(), &offs);
         let within = groups.iter().map(|(_, n, _, squares)| {
             -squares / (2.0 * variance) - (n - 1.0) / 2.0 * (TAU * variance).ln() - n.ln() / 2.0
@@ -455,7 +471,10 @@ fn steps(speeds: &[f64], cells: &[Cell], rules: &TrialRules) -> f64 {
         let ratio = (pair[1] - pair[0]).max(1e-3) / rules.setting_step;
         -half_square((ratio.ln() / rules.usual_spread).min(0.0))
     };
-    means(&settings, count, 0.0, speeds).windows(2).map(step).sum()
+    means(&settings, count, 0.0, speeds)
+        .windows(2)
+        .map(step)
+        .sum()
 }
 
 /// How regular the plan would have been: as many runs in each cell, settings in blocks or in turn.
@@ -473,7 +492,10 @@ fn regularity(series: &[Range<usize>], cells: &[Cell], count: usize, rules: &Tri
         lacking += count - present.len();
         let switches = own.windows(2).filter(|w| w[0] != w[1]).count();
         let blocks = switches.saturating_sub(present.len() - 1);
-        let woven = own.iter().zip(own.iter().skip(present.len())).filter(|(a, b)| a != b);
+        let woven = own
+            .iter()
+            .zip(own.iter().skip(present.len()))
+            .filter(|(a, b)| a != b);
         odd += blocks.min(woven.count());
         counts.extend(present);
     }
