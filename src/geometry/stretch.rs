@@ -118,7 +118,7 @@ impl Motions {
             (Some(a), Some(b)) if path.len() > 1 => (b.t - a.t) / (path.len() - 1) as f64,
             _ => 0.0,
         };
-        let half = (rules.window_s / rules.sample_s() / 2.0) as usize;
+        let half = (rules.window_s / rules.sample_s() / 2.0).round() as usize;
         let points = &sampled.points;
         let last = points.len().saturating_sub(1);
         let velocities = (0..points.len())
