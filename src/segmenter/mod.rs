@@ -7,13 +7,10 @@
 //! once more over the legs as corrected, with what is then known. This module knows no notes.
 
 mod approach;
-mod day;
-mod left_out;
 mod leg;
-mod parts;
+mod reading;
 mod run;
 mod series;
-mod speed;
 mod stops;
 mod trial;
 mod wind_label;
@@ -21,19 +18,17 @@ mod wind_label;
 use serde::Serialize;
 
 pub use approach::{ApproachRules, Settling, settling};
-pub use left_out::LeftOut;
-pub use leg::Leg;
-pub use parts::{Assigned, AssignedRun, Line, OtherReading};
+pub use leg::{LeftOut, Leg, Measured, SpeedRules};
+pub use reading::{Assigned, AssignedRun, Line, OtherReading};
 pub use run::Run;
 pub use series::Known;
-pub use speed::{Measured, SpeedRules, measure};
 pub use stops::Stop;
 pub use trial::TrialRules;
 pub use wind_label::{WindLabel, label, off_bow};
 
 use crate::geometry::{Clock, Motions, PathPoint, Plane, Record, Stretch, StretchRules, stretches};
 use crate::track::Track;
-use day::{Day, DayReading, read_day};
+use reading::{Day, DayReading, read_day};
 use trial::{Pair, Version};
 
 /// The rules of geometry and segmenter.
@@ -230,12 +225,12 @@ impl DayRead {
 
     /// What the double runs are called where nobody named them.
     pub fn assigned(&self) -> Assigned {
-        parts::named(&self.runs, &self.readings)
+        reading::named(&self.readings)
     }
 
     /// All that was found.
     pub fn finish(mut self) -> Segmented {
-        let lines = parts::lines(&mut self.legs, &self.runs);
+        let lines = reading::lines(&mut self.legs, &self.runs);
         let stops = self.stops();
         let first = self.runs.first().and_then(|run| self.legs.get(run.legs[0]));
         let longest = (self.records.iter()).max_by_key(|record| record.times().len());
