@@ -232,8 +232,8 @@ fn mean_drift(found: &Segmented) -> [f64; 2] {
 /// they show none, of those near the trial. And whether it is that of the former.
 fn drift_of(idles: &[Idle], found: &Segmented, asked: &Settings) -> Option<(Drift, bool)> {
     let trial = found.runs.first().zip(found.runs.last());
-    let reaches = [0.0, asked.rules.wind.near_trial_s];
-    reaches.into_iter().find_map(|reach| {
+    let reaches = [(0.0, true), (asked.rules.wind.near_trial_s, false)];
+    reaches.into_iter().find_map(|(reach, during)| {
         let near = |idle: &Idle| {
             trial.is_none_or(|(a, b)| idle.from >= a.start - reach && idle.to <= b.end + reach)
         };
@@ -243,7 +243,7 @@ fn drift_of(idles: &[Idle], found: &Segmented, asked: &Settings) -> Option<(Drif
         let each = idles.iter();
         let used = each.map(|i| near(i) && used.next().unwrap_or(false));
         let used = used.collect();
-        Some((Drift { used, ..drift }, reach == 0.0))
+        Some((Drift { used, ..drift }, during))
     })
 }
 

@@ -21,27 +21,18 @@ const LEAST_REPEATED: f64 = 0.5;
 
 /// The positions of a track, each coordinate freed of its steps where it has coarse ones.
 pub(super) fn unrounded(fixes: &[Fix]) -> Vec<Position> {
-    let times: Vec<f64> = fixes
-        .iter()
-        .map(|fix| fix.time.duration_since(fixes[0].time).as_secs_f64())
-        .collect();
-    let latitudes: Vec<f64> = fixes.iter().map(|f| f.position.latitude()).collect();
-    let longitudes: Vec<f64> = fixes.iter().map(|f| f.position.longitude()).collect();
-    let latitudes = smooth(&times, &latitudes);
-    let longitudes = smooth(&times, &longitudes);
-    fixes
-        .iter()
-        .enumerate()
-        .map(|(index, fix)| {
-            let of = |values: &Option<Vec<f64>>, recorded: f64| {
-                values
-                    .as_ref()
-                    .and_then(|v| v.get(index).copied())
-                    .unwrap_or(recorded)
-            };
-            let (latitude, longitude) = (fix.position.latitude(), fix.position.longitude());
-            Position::new(of(&latitudes, latitude), of(&longitudes, longitude))
-                .unwrap_or(fix.position)
+    let start = fixes.first().map(|fix| fix.time);
+    let since = |fix: &Fix| start.map_or(0.0, |s| fix.time.duration_since(s).as_secs_f64());
+    let times: Vec<f64> = fixes.iter().map(since).collect();
+    let freed = |of: fn(&Position) -> f64| {
+        let values: Vec<f64> = fixes.iter().map(|fix| of(&fix.position)).collect();
+        smooth(&times, &values).unwrap_or(values)
+    };
+    let latitudes = freed(|p| p.latitude());
+    let longitudes = freed(|p| p.longitude());
+    (fixes.iter().zip(latitudes.into_iter().zip(longitudes)))
+        .map(|(fix, (latitude, longitude))| {
+            Position::new(latitude, longitude).unwrap_or(fix.position)
         })
         .collect()
 }
