@@ -1,25 +1,12 @@
 //! The day as a whole: the readings that explain legs, pairs, swaps and settings best, and what the
 //! best of them calls the double runs.
 
+use super::Leg;
 use super::run::Run;
 use super::series::{Cell, Item, Known, readings};
-use super::stops::{idle, longest_between};
-use super::trial::{Pair, Version, candidates, choices};
-use super::{Leg, SegmentRules};
+use super::stops::{longest_between, stops};
+use super::trial::{Pair, TrialRules, Version, candidates, choices};
 use crate::units::Bearing;
-
-/// What a day is read from.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Day<'a> {
-    /// The legs as they may have been run.
-    pub versions: &'a [Version],
-    /// The legs as the stretches have them.
-    pub whole: &'a [Leg],
-    /// How the boat moved, at even steps.
-    pub velocities: &'a [(f64, [f64; 2])],
-    /// The rules.
-    pub rules: &'a SegmentRules,
-}
 
 /// A reading of the day with its double runs.
 #[derive(Debug, Clone, PartialEq)]
@@ -33,12 +20,20 @@ pub(super) struct DayReading {
 }
 
 /// The most probable readings, best first; empty where no two legs make a double run.
-pub(super) fn read_day(of: &Day<'_>, known: impl Fn(&[Pair]) -> Known) -> Vec<DayReading> {
-    let rules = &of.rules.trial;
+///
+/// `versions` are the legs as they may have been run, `whole` as the stretches have them,
+/// `velocities` how the boat moved, at even steps.
+pub(super) fn read_day(
+    versions: &[Version],
+    whole: &[Leg],
+    velocities: &[(f64, [f64; 2])],
+    rules: &TrialRules,
+    known: impl Fn(&[Pair]) -> Known,
+) -> Vec<DayReading> {
     let mut found: Vec<DayReading> = Vec::new();
-    for choice in choices(&candidates(of.versions, of.whole, rules), of.whole, rules) {
+    for choice in choices(&candidates(versions, whole, rules), whole, rules) {
         let pairs = &choice.pairs;
-        let items: Vec<Item> = (pairs.iter().zip(idle_before(pairs, of.velocities)))
+        let items: Vec<Item> = (pairs.iter().zip(idle_before(pairs, velocities)))
             .map(|(pair, idle_before)| Item {
                 log_speed: pair.speed().ln(),
                 idle_before,
@@ -74,9 +69,7 @@ pub(super) fn read_day(of: &Day<'_>, known: impl Fn(&[Pair]) -> Known) -> Vec<Da
 /// For each double run the longest time since the one before in which the boat lay idle or was not
 /// recorded, s.
 fn idle_before(pairs: &[Pair], velocities: &[(f64, [f64; 2])]) -> Vec<f64> {
-    let slowest = pairs.iter().map(Pair::speed).min_by(f64::total_cmp);
-    let drifts: Vec<[f64; 2]> = pairs.iter().map(|p| p.drift).collect();
-    let stops = idle(velocities, slowest, &drifts);
+    let stops = stops(velocities, pairs.iter().map(|p| (p.speed(), p.drift)));
     let before = pairs
         .windows(2)
         .map(|pair| longest_between(&stops, pair[0].end, pair[1].start));

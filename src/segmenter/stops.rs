@@ -1,6 +1,5 @@
 //! When the boat lay idle, or was not recorded at all.
 
-use super::run::Run;
 use crate::stats::quantile::median;
 
 /// A time in which the boat lay idle or was not recorded.
@@ -30,24 +29,17 @@ const IDLE_M_S: f64 = 0.3;
 /// Two stops with less than this between them are one, s: a burst of the motor to hold a place.
 const BURST_S: f64 = 45.0;
 
-/// The stops of a day that holds these double runs, in order of time.
-pub(super) fn stops(velocities: &[(f64, [f64; 2])], runs: &[Run]) -> Vec<Stop> {
-    let slowest = runs.iter().map(|r| r.speed).min_by(f64::total_cmp);
-    let drifts: Vec<[f64; 2]> = runs.iter().map(Run::drift).collect();
-    idle(velocities, slowest, &drifts)
-}
-
-/// As [`stops`], of double runs not made yet: their slowest speed and their drifts.
-pub(super) fn idle(
+/// The stops of a day with double runs of these speeds through the water and drifts, in order of
+/// time.
+pub(super) fn stops(
     velocities: &[(f64, [f64; 2])],
-    slowest: Option<f64>,
-    drifts: &[[f64; 2]],
+    runs: impl Iterator<Item = (f64, [f64; 2])>,
 ) -> Vec<Stop> {
+    let (speeds, drifts): (Vec<f64>, Vec<[f64; 2]>) = runs.unzip();
+    let slowest = speeds.into_iter().min_by(f64::total_cmp);
     let limit = slowest.map_or(IDLE_M_S, |v| IDLE_SHARE * v);
-    let middle = |axis: usize| {
-        let of: Vec<f64> = drifts.iter().filter_map(|d| d.get(axis).copied()).collect();
-        median(&of).unwrap_or(0.0)
-    };
+    let middle =
+        |axis: usize| median(&drifts.iter().map(|d| d[axis]).collect::<Vec<_>>()).unwrap_or(0.0);
     let drift = [middle(0), middle(1)];
     // Adrift in a current the boat moves with the water, at anchor it does not: both are idle.
     let idle = |v: &[f64; 2]| {

@@ -106,6 +106,19 @@ pub(super) struct Version {
     pub only_with: Option<usize>,
 }
 
+impl Version {
+    /// One of which nobody said anything.
+    pub(super) fn of(leg: Leg, stretches: [usize; 2], recut: bool) -> Self {
+        Self {
+            leg,
+            stretches,
+            recut,
+            taken_in: false,
+            only_with: None,
+        }
+    }
+}
+
 /// Two legs there and back that may be a double run.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Pair {
