@@ -11,7 +11,7 @@ use crate::notes::Resolved;
 use crate::segmenter::{Segmented, Stop};
 use crate::trial::idle::{Drift, Idle, IdleKind, common_drift, idle};
 use crate::trial::wind_log::WindLog;
-use crate::units::{Current, Speed};
+use crate::units::{Bearing, Current, Speed};
 
 /// How the wind is taken from the drift.
 #[derive(Debug, Clone, PartialEq, Serialize)]

@@ -43,10 +43,8 @@ fn smooth(times: &[f64], values: &[f64]) -> Option<Vec<f64>> {
     if !(FINEST_DEG..=COARSEST_DEG).contains(&step) {
         return None;
     }
-    let repeated = values
-        .windows(2)
-        .filter(|w| (w[1] - w[0]).abs() < step / 2.0)
-        .count();
+    let stays = |w: &&[f64]| (w[1] - w[0]).abs() < step / 2.0;
+    let repeated = values.windows(2).filter(stays).count();
     if (repeated as f64) < LEAST_REPEATED * values.len() as f64 {
         return None;
     }
@@ -61,36 +59,24 @@ fn smooth(times: &[f64], values: &[f64]) -> Option<Vec<f64>> {
         })
         .map(|(v, t)| (f64::midpoint(t[0], t[1]), f64::midpoint(v[0], v[1])))
         .collect();
-    let mut next = 0;
-    Some(
-        times
-            .iter()
-            .zip(values)
-            .map(|(t, recorded)| {
-                while knots.get(next).is_some_and(|knot| knot.0 < *t) {
-                    next += 1;
-                }
-                let before = next.checked_sub(1).and_then(|i| knots.get(i));
-                match (before, knots.get(next)) {
-                    (Some(a), Some(b)) => {
-                        let drawn = a.1 + (b.1 - a.1) * (t - a.0) / (b.0 - a.0);
-                        // Never out of the step that was recorded.
-                        drawn.clamp(recorded - step / 2.0, recorded + step / 2.0)
-                    }
-                    _ => *recorded,
-                }
-            })
-            .collect(),
-    )
+    let drawn = |(t, recorded): (&f64, &f64)| {
+        let next = knots.partition_point(|knot| knot.0 < *t);
+        let before = next.checked_sub(1).and_then(|i| knots.get(i));
+        let Some((a, b)) = before.zip(knots.get(next)) else {
+            return *recorded;
+        };
+        let drawn = a.1 + (b.1 - a.1) * (t - a.0) / (b.0 - a.0);
+        // Never out of the step that was recorded.
+        drawn.clamp(recorded - step / 2.0, recorded + step / 2.0)
+    };
+    Some(times.iter().zip(values).map(drawn).collect())
 }
 
 /// The step of a coordinate: the least difference between neighbours of which all are multiples.
 fn step_of(values: &[f64]) -> Option<f64> {
     let leaps = || {
-        values
-            .windows(2)
-            .map(|w| (w[1] - w[0]).abs())
-            .filter(|leap| *leap > 1e-9)
+        let sizes = values.windows(2).map(|w| (w[1] - w[0]).abs());
+        sizes.filter(|leap| *leap > 1e-9)
     };
     let step = leaps().min_by(f64::total_cmp)?;
     let whole = |leap: f64| {
