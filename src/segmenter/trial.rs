@@ -16,6 +16,7 @@ use serde::Serialize;
 
 use super::leg::Leg;
 use super::series::half_square;
+use super::stops::is_under_way;
 use crate::geometry::{PLANE_REACH_M, Plane};
 use crate::track::Position;
 
@@ -176,16 +177,12 @@ impl Pair {
         if drifting >= 1.0 || told != together || !(told || overlap(a, b, way)) {
             return None;
         }
-        // A leg between that was run under power: at half their speed through the water or more.
-        let under_way = |leg: &&Leg| {
-            leg.velocity().is_some_and(|v| {
-                let through = speed([v[0] - drift[0], v[1] - drift[1]]);
-                speed(v).min(through) > speed(way) / 2.0
-            })
-        };
         let between = whole.get(first.stretches[1] + 1..second.stretches[0]);
         let passed: Vec<f64> = (between.unwrap_or_default().iter())
-            .filter(under_way)
+            .filter(|leg| {
+                leg.velocity()
+                    .is_some_and(|v| is_under_way(v, drift, speed(way)))
+            })
             .map(|leg| leg.duration() + rules.turn_s)
             .collect();
         // A leg broken off and the way back to run it again are no pause.
