@@ -11,20 +11,22 @@ use crate::notes::Resolved;
 use crate::segmenter::{Segmented, Stop};
 use crate::trial::idle::{Drift, Idle, IdleKind, common_drift, idle};
 use crate::trial::wind_log::WindLog;
-use crate::units::{Current, Speed};
+use crate::units::{Bearing, Current, Speed};
 
 /// How the wind is taken from the drift.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct WindRules {
     /// Where the boat never lay adrift during the trial, stops count that are no farther from it
-    /// than this, s: in three quarters of an hour the wind seldom veers by a point (common
-    /// practice, no source).
+    /// than this, s (common practice, no source) ...
     pub near_trial_s: f64,
+    /// ... and tell the wind of the trial to this, degrees: it veers by a point or two meanwhile, and
+    /// people idle otherwise before and after a trial (common practice, no source).
+    pub veer_deg: f64,
     /// A direction no better known than this, degrees, gives way to that of legs on several
     /// headings: one label is 45 degrees wide.
     pub most_se_deg: f64,
-    /// A direction known no better than this, degrees, is none: a bare guess has 104, and of three
-    /// labels one is right.
+    /// A direction known no better than this, degrees, is none: it would be a label of 45 degrees
+    /// off as often as not.
     pub guess_se_deg: f64,
     /// Drift along the line under way over drift along it idle, from which on a current is
     /// likely. In wind alone it stays well below one. Source: our own simulated days.
@@ -35,8 +37,9 @@ impl Default for WindRules {
     fn default() -> Self {
         Self {
             near_trial_s: 2700.0,
+            veer_deg: 20.0,
             most_se_deg: 30.0,
-            guess_se_deg: 60.0,
+            guess_se_deg: 45.0,
             current_ratio: 0.7,
         }
     }
@@ -87,6 +90,8 @@ pub(super) fn wind(
 pub(super) struct Stops {
     pub(super) idles: Vec<Idle>,
     pub(super) drift: Option<Drift>,
+    /// Whether these lie within the trial.
+    during: bool,
 }
 
 impl Stops {
@@ -104,8 +109,13 @@ impl Stops {
             idle(&path, stop.from, stop.to, stop.way, &asked.rules.idle)
         };
         let idles: Vec<Idle> = found.stops.iter().map(judged).collect();
-        let drift = drift_of(&idles, found, asked);
-        Self { idles, drift }
+        let near = drift_of(&idles, found, asked);
+        let (drift, during) = near.map_or((None, false), |(drift, during)| (Some(drift), during));
+        Self {
+            idles,
+            drift,
+            during,
+        }
     }
 }
 
@@ -139,10 +149,35 @@ fn from_drift(
         (_, carried) => carried.unwrap_or(0.0).clamp(0.0, 1.0),
     };
     let current = share >= rules.current_ratio || still_water == Some(false);
-    // A current of that share from any side turns the drift off the wind by up to `asin(share)`;
-    // over all sides, by its root mean square.
-    let turned = share.asin().to_degrees() / std::f64::consts::SQRT_2;
-    let from_se_deg = drift.se_deg.hypot(turned);
+    // Idle and under way the boat drifts with the same water, but the wind carries it most when it
+    // lies idle: the less the water differs from still, the less of the drift under way comes off.
+    let under_way = mean_drift(found);
+    let less = |share: f64| {
+        let (east, north) = drift.toward.unit();
+        let velocity = [east * drift.speed, north * drift.speed];
+        let left = [0, 1].map(|axis| velocity[axis] - share * under_way[axis]);
+        (left, left[0].hypot(left[1]))
+    };
+    let (carried_by_wind, speed) = less(share);
+    let Some(toward) = Bearing::of_vector(carried_by_wind[0], carried_by_wind[1]) else {
+        return (
+            unknown("the boat drifted idle as it did under way", speed_m_s),
+            current,
+        );
+    };
+    // How far the direction would turn if all of it were water, as one of two standard errors.
+    let [east, north] = less(1.0).0;
+    let doubt_deg = match (still_water, Bearing::of_vector(east, north)) {
+        (Some(true), _) => 0.0,
+        (_, Some(other)) => drift.toward.apart(other) / 2.0,
+        (_, None) => 90.0,
+    };
+    let from_se_deg = (drift.se_deg * drift.speed / speed).hypot(doubt_deg);
+    let from_se_deg = if stops.during {
+        from_se_deg
+    } else {
+        from_se_deg.hypot(rules.veer_deg)
+    };
     if from_se_deg > rules.most_se_deg
         && let Some(legs) = by_legs(fits, speed_m_s, asked)
     {
@@ -156,7 +191,12 @@ fn from_drift(
         };
         return (unknown(why, speed_m_s), current);
     }
-    let toward = drift.toward;
+    let drifted = drift.toward;
+    let when = if stops.during {
+        ""
+    } else {
+        " before or after the trial"
+    };
     let doubt = if still_water == Some(true) {
         ""
     } else if current {
@@ -170,7 +210,7 @@ fn from_drift(
         speed_m_s,
         source: WindSource::Drift,
         remark: Some(format!(
-            "the boat drifted toward {toward} while it lay idle{doubt}"
+            "the boat drifted toward {drifted} while it lay idle{when}{doubt}"
         )),
     };
     (drifted, current)
@@ -182,12 +222,18 @@ fn never_adrift(idles: &[Idle]) -> bool {
     judged.peek().is_some() && judged.all(|i| i.kind == IdleKind::Anchored)
 }
 
+/// The mean drift of the double runs, m/s east and north.
+fn mean_drift(found: &Segmented) -> [f64; 2] {
+    let count = found.runs.len().max(1) as f64;
+    [0, 1].map(|axis| found.runs.iter().map(|run| run.drift()[axis]).sum::<f64>() / count)
+}
+
 /// The common drift of the stops between the first and the last run, in the wind of the runs; where
-/// they show none, of those near the trial, and then of all.
-fn drift_of(idles: &[Idle], found: &Segmented, asked: &Settings) -> Option<Drift> {
+/// they show none, of those near the trial. And whether it is that of the former.
+fn drift_of(idles: &[Idle], found: &Segmented, asked: &Settings) -> Option<(Drift, bool)> {
     let trial = found.runs.first().zip(found.runs.last());
-    let reaches = [0.0, asked.rules.wind.near_trial_s, f64::INFINITY];
-    reaches.into_iter().find_map(|reach| {
+    let reaches = [(0.0, true), (asked.rules.wind.near_trial_s, false)];
+    reaches.into_iter().find_map(|(reach, during)| {
         let near = |idle: &Idle| {
             trial.is_none_or(|(a, b)| idle.from >= a.start - reach && idle.to <= b.end + reach)
         };
@@ -196,10 +242,8 @@ fn drift_of(idles: &[Idle], found: &Segmented, asked: &Settings) -> Option<Drift
         let mut used = drift.used.into_iter();
         let each = idles.iter();
         let used = each.map(|i| near(i) && used.next().unwrap_or(false));
-        Some(Drift {
-            used: used.collect(),
-            ..drift
-        })
+        let used = used.collect();
+        Some((Drift { used, ..drift }, during))
     })
 }
 

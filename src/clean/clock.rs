@@ -55,15 +55,14 @@ mod tests {
     use crate::clean::tests::fix;
 
     fn remark_on(dates: &[&str]) -> Option<String> {
-        let times = dates
-            .iter()
-            .filter_map(|date| date.parse::<Timestamp>().ok());
-        let fixes: Vec<Fix> = times
-            .map(|time| Fix {
+        let at = |date: &&str| {
+            let time = date.parse::<Timestamp>().ok()?;
+            Some(Fix {
                 time,
                 ..fix(0, 0.0, 0.0)
             })
-            .collect();
+        };
+        let fixes: Vec<Fix> = dates.iter().filter_map(at).collect();
         assert_eq!(fixes.len(), dates.len());
         remark(fixes.iter(), &CleanRules::default())
     }

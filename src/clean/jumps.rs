@@ -183,11 +183,8 @@ mod tests {
     /// What is left must be all but the fixes in `left_out`.
     #[track_caller]
     fn check(mut fixes: Vec<Fix>, left_out: impl Fn(i64) -> bool) {
-        let true_fixes: Vec<Fix> = fixes
-            .iter()
-            .filter(|fix| !left_out(fix.time.as_second()))
-            .copied()
-            .collect();
+        let mut true_fixes = fixes.clone();
+        true_fixes.retain(|fix| !left_out(fix.time.as_second()));
         let count = fixes.len() - true_fixes.len();
         assert_eq!(leave_out(&mut fixes, &CleanRules::default()), count);
         assert_eq!(fixes, true_fixes);
@@ -227,35 +224,19 @@ mod tests {
     fn the_true_track_is_found_behind_hundreds_of_false_runs() {
         // Each false fix lies elsewhere: a run of its own.
         let is_false = |s| (1000..1500).contains(&s);
-        let away = |s| {
-            if is_false(s) {
-                100_000.0 + 20_000.0 * (s % 7) as f64
-            } else {
-                0.0
-            }
-        };
-        check(
-            (0..2000).map(|s| fix(s, 5.0 * s as f64, away(s))).collect(),
-            is_false,
-        );
+        let away = |s| f64::from(is_false(s)) * (100_000.0 + 20_000.0 * (s % 7) as f64);
+        let fixes = (0..2000).map(|s| fix(s, 5.0 * s as f64, away(s)));
+        check(fixes.collect(), is_false);
     }
 
     #[test]
     fn a_slow_drift_before_the_jump_back_costs_the_drift_alone() {
-        let drift = |s: i64| {
-            if (100..110).contains(&s) {
-                20.0 * (s - 99) as f64
-            } else {
-                0.0
-            }
-        };
+        let drift = |s: i64| f64::from((100..110).contains(&s)) * 20.0 * (s - 99) as f64;
         let mut fixes: Vec<Fix> = (0..300).map(|s| fix(s, 5.0 * s as f64, drift(s))).collect();
         let left_out = leave_out(&mut fixes, &CleanRules::default());
         assert!((4..=10).contains(&left_out), "{left_out}");
-        assert_eq!(
-            fixes.iter().filter(|f| f.time.as_second() >= 110).count(),
-            190
-        );
+        let after = fixes.iter().filter(|f| f.time.as_second() >= 110);
+        assert_eq!(after.count(), 190);
     }
 
     #[test]
@@ -268,20 +249,16 @@ mod tests {
 
     #[test]
     fn a_minute_of_latitude_is_a_nautical_mile_within_the_spheres_error() {
+        let across = 179.0 + 59.5 / 60.0;
         for (a, b) in [
-            ((57.0, 11.0), (57.0 + 1.0 / 60.0, 11.0)),
-            ((0.0, 179.0 + 59.5 / 60.0), (0.0, -179.0 - 59.5 / 60.0)),
-            ((60.0, 11.0), (60.0, 11.0 + 2.0 / 60.0)),
+            ([57.0, 11.0], [57.0 + 1.0 / 60.0, 11.0]),
+            ([0.0, across], [0.0, -across]),
+            ([60.0, 11.0], [60.0, 11.0 + 2.0 / 60.0]),
         ] {
-            let at = |(lat, lon): (f64, f64)| Position::new(lat, lon);
-            let [east, north] = at(a)
-                .zip(at(b))
-                .map(|(a, b)| offset_m(a, b))
-                .unwrap_or_default();
-            assert!(
-                (east.hypot(north) / 1852.0 - 1.0).abs() < 0.006,
-                "{east} {north}"
-            );
+            let at = |[latitude, longitude]: [f64; 2]| Position::new(latitude, longitude);
+            let offset = at(a).zip(at(b)).map(|(a, b)| offset_m(a, b));
+            let metres = offset.map_or(0.0, |[east, north]| east.hypot(north));
+            assert!((metres / 1852.0 - 1.0).abs() < 0.006, "{metres}");
         }
     }
 }

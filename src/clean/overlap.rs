@@ -175,8 +175,6 @@ fn scatter_m(cells: &[&Fix], cell_s: f64) -> Option<f64> {
 
 #[cfg(test)]
 mod tests {
-    use proptest::prelude::*;
-
     use super::*;
     use crate::clean::tests::{fix, fixes_at};
 
@@ -212,19 +210,13 @@ mod tests {
         check(&[], &every_ten[..1], false, "goes on");
     }
 
-    fn sources(times: &[Vec<i64>]) -> Vec<Source> {
-        let fixes = times.iter().map(|times| fixes_at(times));
-        fixes
-            .map(|fixes| Source {
-                recording: 0,
-                fixes,
-            })
-            .collect()
-    }
-
     #[track_caller]
     fn check(times: &[&[i64]], expected: &[(usize, &[i64])]) {
-        let sources = sources(&times.iter().map(|times| times.to_vec()).collect::<Vec<_>>());
+        let source = |times: &&[i64]| Source {
+            recording: 0,
+            fixes: fixes_at(times),
+        };
+        let sources: Vec<Source> = times.iter().map(source).collect();
         let used = settle(&sources, &CleanRules::default(), &mut []);
         let used: Vec<(usize, &[i64])> = used
             .iter()
@@ -254,23 +246,5 @@ mod tests {
             &[&[0, 1, 299, 300], &[40, 50, 60]],
             &[(0, &[0, 1]), (1, &[40, 50, 60]), (0, &[299, 300])],
         );
-    }
-
-    proptest! {
-        #[test]
-        fn nothing_overlaps_and_nothing_is_lost_uncounted(
-            times in prop::collection::vec(prop::collection::btree_set(0_i64..600, 0..20), 0..8),
-        ) {
-            let times: Vec<Vec<i64>> = times.into_iter().map(|t| t.into_iter().collect()).collect();
-            let met = times.iter().map(Vec::len).sum();
-            let sources = sources(&times);
-            let mut summary = [RecordingSummary { fixes_used: met, ..RecordingSummary::default() }];
-            let used = settle(&sources, &CleanRules::default(), &mut summary);
-            let fixes: Vec<&Fix> = used.iter().flat_map(|s| s.of(&sources)).collect();
-            prop_assert!(fixes.is_sorted_by(|a, b| a.time < b.time));
-            prop_assert_eq!(fixes.len(), summary[0].fixes_used);
-            let union: std::collections::BTreeSet<i64> = times.concat().into_iter().collect();
-            prop_assert!(fixes.len() <= union.len());
-        }
     }
 }

@@ -19,6 +19,18 @@ pub(super) struct Levels {
     pub jump: f64,
 }
 
+impl Levels {
+    fn neighbour(self, level: usize, up: bool) -> Option<usize> {
+        let last = self.count.checked_sub(1).filter(|last| level <= *last)?;
+        match (up, level) {
+            (false, 0) => self.circular.then_some(last),
+            (true, _) if level == last => self.circular.then_some(0),
+            (false, _) => Some(level - 1),
+            (true, _) => Some(level + 1),
+        }
+    }
+}
+
 /// What was held at one sample.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct Held {
@@ -28,11 +40,14 @@ pub(super) struct Held {
     pub jumped: bool,
 }
 
-/// How the cheapest way into a state came about.
-const STAYED: u8 = 0;
-const FROM_BELOW: u8 = 1;
-const FROM_ABOVE: u8 = 2;
-const JUMPED: u8 = 3;
+/// How the cheapest way into a state came about; one byte for each state of each sample.
+#[derive(Clone, Copy, PartialEq)]
+enum Way {
+    Stayed,
+    FromBelow,
+    FromAbove,
+    Jumped,
+}
 
 /// The cheapest explanation of a series of `samples`.
 ///
@@ -43,95 +58,58 @@ pub(super) fn held(
     levels: Levels,
     mut cost: impl FnMut(usize, &mut [f64]) -> f64,
 ) -> Vec<Held> {
-    let count = levels.count;
-    let states = count + 1;
-    let mut own = vec![0.0; states];
-    let mut value = vec![0.0; states];
-    let mut next = vec![0.0; states];
-    let mut came = vec![STAYED; samples * states];
-    let mut best_before = vec![0_usize; samples];
+    // To hold none is the last state.
+    let states = levels.count + 1;
+    let mut costs = vec![0.0; levels.count];
+    let (mut value, mut next) = (vec![0.0; states], vec![0.0; states]);
+    let mut ways = Vec::with_capacity(samples * states);
+    let mut best_before = Vec::with_capacity(samples);
     for sample in 0..samples {
-        let none = cost(sample, own.get_mut(..count).unwrap_or_default());
-        if let Some(slot) = own.last_mut() {
-            *slot = none;
-        }
+        let none = cost(sample, &mut costs);
         let (cheapest, least) = least_of(&value);
-        if let Some(slot) = best_before.get_mut(sample) {
-            *slot = cheapest;
-        }
-        let from = sample * states;
-        let ways = came.get_mut(from..from + states).unwrap_or_default();
-        for (state, ((next, way), own)) in next.iter_mut().zip(ways).zip(&own).enumerate() {
-            let stay = value.get(state).copied().unwrap_or(f64::INFINITY);
-            let (mut price, mut how) = (stay, STAYED);
-            for (neighbour, code) in [
-                (below(state, levels), FROM_BELOW),
-                (above(state, levels), FROM_ABOVE),
+        best_before.push(cheapest);
+        let own = costs.iter().chain([&none]);
+        for (state, (next, own)) in next.iter_mut().zip(own).enumerate() {
+            let creep = |up| {
+                let from = levels.neighbour(state, up).and_then(|n| value.get(n));
+                from.map_or(f64::INFINITY, |v| v + levels.creep)
+            };
+            let first = if sample == 0 { f64::INFINITY } else { 0.0 };
+            let mut best = (value.get(state).copied().unwrap_or(0.0), Way::Stayed);
+            for other in [
+                (creep(false), Way::FromBelow),
+                (creep(true), Way::FromAbove),
+                (least + levels.jump + first, Way::Jumped),
             ] {
-                let creep = neighbour
-                    .and_then(|n| value.get(n))
-                    .map(|v| v + levels.creep);
-                if let Some(creep) = creep.filter(|c| *c < price) {
-                    (price, how) = (creep, code);
+                if other.0 < best.0 {
+                    best = other;
                 }
             }
-            if sample > 0 && least + levels.jump < price {
-                (price, how) = (least + levels.jump, JUMPED);
-            }
-            *next = price + own;
-            *way = how;
+            *next = best.0 + own;
+            ways.push(best.1);
         }
         std::mem::swap(&mut value, &mut next);
     }
     let mut state = least_of(&value).0;
-    let mut found = vec![
-        Held {
-            level: None,
-            jumped: false,
-        };
-        samples
-    ];
-    for sample in (0..samples).rev() {
-        let how = came.get(sample * states + state).copied();
-        let jumped = how == Some(JUMPED);
-        if let Some(slot) = found.get_mut(sample) {
-            *slot = Held {
-                level: (state < count).then_some(state),
-                jumped,
-            };
-        }
-        state = match how {
-            Some(FROM_BELOW) => below(state, levels).unwrap_or(state),
-            Some(FROM_ABOVE) => above(state, levels).unwrap_or(state),
-            Some(JUMPED) => best_before.get(sample).copied().unwrap_or(state),
-            _ => state,
+    let mut found = Vec::with_capacity(samples);
+    for (ways, before) in ways.chunks_exact(states).zip(best_before).rev() {
+        let way = ways.get(state).copied().unwrap_or(Way::Stayed);
+        found.push(Held {
+            level: (state < levels.count).then_some(state),
+            jumped: way == Way::Jumped,
+        });
+        state = match way {
+            Way::Stayed => state,
+            Way::FromBelow => levels.neighbour(state, false).unwrap_or(state),
+            Way::FromAbove => levels.neighbour(state, true).unwrap_or(state),
+            Way::Jumped => before,
         };
     }
+    found.reverse();
     found
 }
 
 fn least_of(values: &[f64]) -> (usize, f64) {
-    let mut least = (0, f64::INFINITY);
-    for (state, value) in values.iter().enumerate() {
-        if *value < least.1 {
-            least = (state, *value);
-        }
-    }
-    least
-}
-
-fn below(state: usize, levels: Levels) -> Option<usize> {
-    match state {
-        0 if levels.circular => levels.count.checked_sub(1),
-        state if state < levels.count => state.checked_sub(1),
-        _ => None,
-    }
-}
-
-fn above(state: usize, levels: Levels) -> Option<usize> {
-    match state + 1 {
-        next if next < levels.count => Some(next),
-        next if next == levels.count && levels.circular => Some(0),
-        _ => None,
-    }
+    let least = (values.iter().copied().enumerate()).min_by(|a, b| a.1.total_cmp(&b.1));
+    least.unwrap_or((0, f64::INFINITY))
 }

@@ -10,5 +10,5 @@ mod unround;
 
 pub use line::{Motion, Offset};
 pub use path::{Clock, PathPoint, Record, Sampled, between};
-pub use plane::{Plane, PlanePoint};
+pub use plane::{PLANE_REACH_M, Plane, PlanePoint};
 pub use stretch::{Motions, Stretch, StretchRules, stretches};

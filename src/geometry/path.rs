@@ -2,7 +2,7 @@
 
 use jiff::Timestamp;
 
-use super::plane::{Plane, PlanePoint};
+use super::plane::{PLANE_REACH_M, Plane, PlanePoint};
 use super::unround::unrounded;
 use crate::track::{Position, Track};
 
@@ -56,11 +56,7 @@ impl Record {
     /// That of a track.
     pub fn of(track: &Track, clock: Clock) -> Self {
         Self {
-            times: track
-                .fixes()
-                .iter()
-                .map(|f| clock.seconds(f.time))
-                .collect(),
+            times: (track.fixes().iter().map(|f| clock.seconds(f.time))).collect(),
             positions: unrounded(track.fixes()),
         }
     }
@@ -73,36 +69,30 @@ impl Record {
     /// The positions on a plane, for `from <= t <= to`.
     pub fn on(&self, plane: &Plane, from: f64, to: f64) -> Vec<PathPoint> {
         let a = self.times.partition_point(|t| *t < from);
-        let b = self.times.partition_point(|t| *t <= to).max(a);
-        self.times
-            .iter()
-            .zip(&self.positions)
-            .take(b)
-            .skip(a)
-            .map(|(t, position)| PathPoint {
-                t: *t,
-                at: plane.project(*position),
-            })
+        let b = self.times.partition_point(|t| *t <= to);
+        (a..b)
+            .filter_map(|index| self.point(index, plane))
             .collect()
+    }
+
+    fn point(&self, index: usize, plane: &Plane) -> Option<PathPoint> {
+        Some(PathPoint {
+            t: *self.times.get(index)?,
+            at: plane.project(*self.positions.get(index)?),
+        })
     }
 
     /// The position at a time, straight lines being drawn between fixes; the nearest end outside.
     pub fn position(&self, t: f64) -> Option<Position> {
         let next = self.times.partition_point(|s| *s < t);
-        let b = next.min(self.times.len().checked_sub(1)?);
-        let a = next.saturating_sub(1);
-        let plane = Plane::at(*self.positions.get(a)?);
-        let point = |i: usize| {
-            Some(PathPoint {
-                t: *self.times.get(i)?,
-                at: plane.project(*self.positions.get(i)?),
-            })
-        };
-        let (from, to) = (point(a)?, point(b)?);
-        if t <= from.t || from.t >= to.t {
-            return self.positions.get(a).copied();
+        let before = next.saturating_sub(1);
+        let nearest = *self.positions.get(before)?;
+        let plane = Plane::at(nearest);
+        let from = self.point(before, &plane)?;
+        match self.point(next, &plane) {
+            Some(to) if from.t < t => plane.position(interpolate(from, to, t).at),
+            _ => Some(nearest),
         }
-        plane.position(interpolate(from, to, t.min(to.t)).at)
     }
 
     /// The whole track unrolled onto a plane: right in every step, whatever the length of the way.
@@ -139,9 +129,6 @@ impl Record {
     }
 }
 
-/// A plane shortens lengths by less than one part in 400,000 within this, m.
-const PLANE_REACH_M: f64 = 14_000.0;
-
 /// The part of a path with `from <= t <= to`.
 pub fn between(path: &[PathPoint], from: f64, to: f64) -> &[PathPoint] {
     let start = path.partition_point(|p| p.t < from);
@@ -168,13 +155,12 @@ pub struct Sampled {
 impl Sampled {
     /// Samples a path; the last, incomplete bin is left out.
     pub fn new(path: &[PathPoint], step: f64) -> Self {
-        let (Some(first), Some(last)) = (path.first(), path.last()) else {
-            return Self {
-                start: 0.0,
-                step,
-                points: Vec::new(),
-            };
+        let empty = PathPoint {
+            t: 0.0,
+            at: PlanePoint::default(),
         };
+        let first = path.first().unwrap_or(&empty);
+        let last = path.last().unwrap_or(&empty);
         let start = first.t;
         let count = ((last.t - start) / step).floor().max(0.0) as usize;
         let mut points = Vec::with_capacity(count);

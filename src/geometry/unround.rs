@@ -21,27 +21,18 @@ const LEAST_REPEATED: f64 = 0.5;
 
 /// The positions of a track, each coordinate freed of its steps where it has coarse ones.
 pub(super) fn unrounded(fixes: &[Fix]) -> Vec<Position> {
-    let times: Vec<f64> = fixes
-        .iter()
-        .map(|fix| fix.time.duration_since(fixes[0].time).as_secs_f64())
-        .collect();
-    let latitudes: Vec<f64> = fixes.iter().map(|f| f.position.latitude()).collect();
-    let longitudes: Vec<f64> = fixes.iter().map(|f| f.position.longitude()).collect();
-    let latitudes = smooth(&times, &latitudes);
-    let longitudes = smooth(&times, &longitudes);
-    fixes
-        .iter()
-        .enumerate()
-        .map(|(index, fix)| {
-            let of = |values: &Option<Vec<f64>>, recorded: f64| {
-                values
-                    .as_ref()
-                    .and_then(|v| v.get(index).copied())
-                    .unwrap_or(recorded)
-            };
-            let (latitude, longitude) = (fix.position.latitude(), fix.position.longitude());
-            Position::new(of(&latitudes, latitude), of(&longitudes, longitude))
-                .unwrap_or(fix.position)
+    let start = fixes.first().map(|fix| fix.time);
+    let since = |fix: &Fix| start.map_or(0.0, |s| fix.time.duration_since(s).as_secs_f64());
+    let times: Vec<f64> = fixes.iter().map(since).collect();
+    let freed = |of: fn(&Position) -> f64| {
+        let values: Vec<f64> = fixes.iter().map(|fix| of(&fix.position)).collect();
+        smooth(&times, &values).unwrap_or(values)
+    };
+    let latitudes = freed(|p| p.latitude());
+    let longitudes = freed(|p| p.longitude());
+    (fixes.iter().zip(latitudes.into_iter().zip(longitudes)))
+        .map(|(fix, (latitude, longitude))| {
+            Position::new(latitude, longitude).unwrap_or(fix.position)
         })
         .collect()
 }
@@ -52,10 +43,8 @@ fn smooth(times: &[f64], values: &[f64]) -> Option<Vec<f64>> {
     if !(FINEST_DEG..=COARSEST_DEG).contains(&step) {
         return None;
     }
-    let repeated = values
-        .windows(2)
-        .filter(|w| (w[1] - w[0]).abs() < step / 2.0)
-        .count();
+    let stays = |w: &&[f64]| (w[1] - w[0]).abs() < step / 2.0;
+    let repeated = values.windows(2).filter(stays).count();
     if (repeated as f64) < LEAST_REPEATED * values.len() as f64 {
         return None;
     }
@@ -70,36 +59,24 @@ fn smooth(times: &[f64], values: &[f64]) -> Option<Vec<f64>> {
         })
         .map(|(v, t)| (f64::midpoint(t[0], t[1]), f64::midpoint(v[0], v[1])))
         .collect();
-    let mut next = 0;
-    Some(
-        times
-            .iter()
-            .zip(values)
-            .map(|(t, recorded)| {
-                while knots.get(next).is_some_and(|knot| knot.0 < *t) {
-                    next += 1;
-                }
-                let before = next.checked_sub(1).and_then(|i| knots.get(i));
-                match (before, knots.get(next)) {
-                    (Some(a), Some(b)) => {
-                        let drawn = a.1 + (b.1 - a.1) * (t - a.0) / (b.0 - a.0);
-                        // Never out of the step that was recorded.
-                        drawn.clamp(recorded - step / 2.0, recorded + step / 2.0)
-                    }
-                    _ => *recorded,
-                }
-            })
-            .collect(),
-    )
+    let drawn = |(t, recorded): (&f64, &f64)| {
+        let next = knots.partition_point(|knot| knot.0 < *t);
+        let before = next.checked_sub(1).and_then(|i| knots.get(i));
+        let Some((a, b)) = before.zip(knots.get(next)) else {
+            return *recorded;
+        };
+        let drawn = a.1 + (b.1 - a.1) * (t - a.0) / (b.0 - a.0);
+        // Never out of the step that was recorded.
+        drawn.clamp(recorded - step / 2.0, recorded + step / 2.0)
+    };
+    Some(times.iter().zip(values).map(drawn).collect())
 }
 
 /// The step of a coordinate: the least difference between neighbours of which all are multiples.
 fn step_of(values: &[f64]) -> Option<f64> {
     let leaps = || {
-        values
-            .windows(2)
-            .map(|w| (w[1] - w[0]).abs())
-            .filter(|leap| *leap > 1e-9)
+        let sizes = values.windows(2).map(|w| (w[1] - w[0]).abs());
+        sizes.filter(|leap| *leap > 1e-9)
     };
     let step = leaps().min_by(f64::total_cmp)?;
     let whole = |leap: f64| {

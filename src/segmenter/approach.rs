@@ -20,18 +20,20 @@ pub struct ApproachRules {
     /// Over a leg of ten settling distances 1 % left over at the start biases
     /// the fitted speed by less than 0.1 % (from the formula above).
     pub settled_within: f64,
-    /// Shortest approach, s: heading holds take some seconds to steady.
+    /// Shortest approach, s: heading holds take some seconds to steady. Where the track is too poor
+    /// to tell how the boat settles, this is the approach.
     pub shortest_s: f64,
     /// Longest approach, s.
     pub longest_s: f64,
-    /// Approach where the track is too poor to tell, s (common practice, no source).
-    pub default_s: f64,
-    /// Left off before the turn at the end of a leg, s: its beginning is only known to about this.
-    pub end_margin_s: f64,
-    /// Shortest steady part, s: two 10 s means.
+    /// Shortest steady part, s: two 10 s means. Legs five times as long tell of the settling.
     pub shortest_steady_s: f64,
-    /// Legs at least this long tell of the settling, s.
-    pub telling_leg_s: f64,
+}
+
+impl ApproachRules {
+    /// Shortest leg, s: less measures nothing once the approach is taken off.
+    pub(super) fn shortest_leg_s(&self) -> f64 {
+        self.shortest_s + self.shortest_steady_s
+    }
 }
 
 impl Default for ApproachRules {
@@ -40,10 +42,7 @@ impl Default for ApproachRules {
             settled_within: 0.01,
             shortest_s: 15.0,
             longest_s: 120.0,
-            default_s: 20.0,
-            end_margin_s: 3.0,
             shortest_steady_s: 20.0,
-            telling_leg_s: 100.0,
         }
     }
 }
@@ -77,90 +76,65 @@ const MOST_MISSING: f64 = 0.95;
 
 /// Fits the settling over all telling legs; `None` where fewer than three tell or no curve shows.
 pub fn settling(legs: &[Vec<PathPoint>], rules: &ApproachRules) -> Option<Settling> {
-    let mut points: Vec<(f64, f64)> = Vec::new();
-    let mut telling = 0;
-    for path in legs {
-        let lasted = path.last()?.t - path.first()?.t;
-        if lasted < rules.telling_leg_s {
-            continue;
-        }
-        telling += 1;
-        shares_of_speed(path, &mut points);
-    }
-    if telling < FEWEST_TELLING {
+    /// Settling distances searched, a canoe to a heavy launch, m; each so much longer than the last.
+    const DISTANCES_M: (f64, f64) = (2.0, 60.0);
+    const LONGER: f64 = 1.05;
+    let long = |path: &&Vec<PathPoint>| {
+        let ends = path.first().zip(path.last());
+        ends.is_some_and(|(a, b)| b.t - a.t >= 5.0 * rules.shortest_steady_s)
+    };
+    let telling: Vec<Vec<(f64, f64)>> = (legs.iter().filter(long))
+        .map(|path| shares_of_speed(path).unwrap_or_default())
+        .collect();
+    if telling.len() < 3 {
         return None;
     }
-    let binned = bins(&points);
-    let (mut best, mut least) = (None, f64::INFINITY);
-    let mut distance_m = SETTLING_DISTANCES_M.0;
-    while distance_m <= SETTLING_DISTANCES_M.1 {
+    let binned = bins(&telling.concat());
+    let fit = |distance_m: f64| {
         let (mut xy, mut xx, mut yy) = (0.0, 0.0, 0.0);
-        for bin in &binned {
-            let x = (-bin.distance / distance_m).exp();
-            let y = 1.0 - bin.share;
-            xy += bin.weight * x * y;
-            xx += bin.weight * x * x;
-            yy += bin.weight * y * y;
+        for (distance, missing, weight) in &binned {
+            let x = (-distance / distance_m).exp();
+            xy += weight * x * missing;
+            xx += weight * x * x;
+            yy += weight * missing * missing;
         }
         let missing = if xx > 0.0 { xy / xx } else { 0.0 };
-        let misfit = yy - missing * xy;
-        if misfit < least {
-            least = misfit;
-            best = Some(Settling {
-                distance_m,
-                missing_at_start: missing.clamp(0.0, MOST_MISSING),
-            });
-        }
-        distance_m *= 1.05;
-    }
-    best
+        let fitted = Settling {
+            distance_m,
+            missing_at_start: missing.clamp(0.0, MOST_MISSING),
+        };
+        (yy - missing * xy, fitted)
+    };
+    std::iter::successors(Some(DISTANCES_M.0), |d| Some(d * LONGER))
+        .take_while(|d| *d <= DISTANCES_M.1)
+        .map(fit)
+        .min_by(|a, b| a.0.total_cmp(&b.0))
+        .map(|(_, fitted)| fitted)
 }
-
-/// Fewest legs from which a settling may be read.
-const FEWEST_TELLING: usize = 3;
-
-/// Settling distances searched, metres: a canoe to a heavy launch.
-const SETTLING_DISTANCES_M: (f64, f64) = (2.0, 60.0);
-
-/// Step of the even sampling for the settling, s.
-const SAMPLE_S: f64 = 5.0;
 
 /// Speeds along one leg as shares of the speed of its second half, with the distance run.
-fn shares_of_speed(path: &[PathPoint], into: &mut Vec<(f64, f64)>) {
-    let Some(course) = Motion::fit(path).and_then(|m| m.course()) else {
-        return;
-    };
+fn shares_of_speed(path: &[PathPoint]) -> Option<Vec<(f64, f64)>> {
+    const SAMPLE_S: f64 = 5.0;
+    let (east, north) = Motion::fit(path)?.course()?.unit();
     let sampled = Sampled::new(path, SAMPLE_S);
-    let (east, north) = course.unit();
-    let along: Vec<f64> = sampled
+    let along = sampled
         .points
         .iter()
-        .map(|p| p.east * east + p.north * north)
-        .collect();
+        .map(|p| p.east * east + p.north * north);
+    let along: Vec<f64> = along.collect();
     let half = along.len() / 2;
-    let (Some(first), Some(middle), Some(last)) = (along.first(), along.get(half), along.last())
-    else {
-        return;
-    };
-    let steps = (along.len() - 1 - half) as f64;
-    let later = (last - middle) / steps.max(1.0);
-    if later <= 0.0 {
-        return;
-    }
-    for pair in along.windows(2) {
+    let first = along.first()?;
+    let later = (along.last()? - along.get(half)?) / (along.len() - 1 - half).max(1) as f64;
+    let share = |pair: &[f64]| {
         let distance = f64::midpoint(pair[0], pair[1]) - first;
-        into.push((distance.max(0.0), (pair[1] - pair[0]) / later));
-    }
+        (distance.max(0.0), (pair[1] - pair[0]) / later)
+    };
+    (later > 0.0).then(|| along.windows(2).map(share).collect())
 }
 
-struct Bin {
-    distance: f64,
-    share: f64,
-    weight: f64,
-}
-
-/// Medians over distance bins, so that one leg's gust or slip does not bend the curve.
-fn bins(points: &[(f64, f64)]) -> Vec<Bin> {
+/// Distance, missing share of the speed, and how many say so: medians over bins of the distance, so
+/// that one leg's gust or slip does not bend the curve.
+fn bins(points: &[(f64, f64)]) -> Vec<(f64, f64, f64)> {
     const WIDTH_M: f64 = 6.0;
     const COUNT: usize = 40;
     let mut sorted: Vec<Vec<f64>> = vec![Vec::new(); COUNT];
@@ -169,15 +143,9 @@ fn bins(points: &[(f64, f64)]) -> Vec<Bin> {
             bin.push(*share);
         }
     }
-    sorted
-        .into_iter()
-        .enumerate()
-        .filter_map(|(index, shares)| {
-            Some(Bin {
-                distance: (index as f64 + 0.5) * WIDTH_M,
-                weight: shares.len() as f64,
-                share: median(&shares)?,
-            })
-        })
-        .collect()
+    let of = |(shares, index): (&Vec<f64>, usize)| {
+        let middle = (index as f64 + 0.5) * WIDTH_M;
+        Some((middle, 1.0 - median(shares)?, shares.len() as f64))
+    };
+    sorted.iter().zip(0..).filter_map(of).collect()
 }

@@ -7,13 +7,10 @@
 //! once more over the legs as corrected, with what is then known. This module knows no notes.
 
 mod approach;
-mod day;
-mod left_out;
 mod leg;
-mod parts;
+mod reading;
 mod run;
 mod series;
-mod speed;
 mod stops;
 mod trial;
 mod wind_label;
@@ -21,19 +18,17 @@ mod wind_label;
 use serde::Serialize;
 
 pub use approach::{ApproachRules, Settling, settling};
-pub use left_out::LeftOut;
-pub use leg::Leg;
-pub use parts::{Assigned, AssignedRun, Line, OtherReading};
+pub use leg::{LeftOut, Leg, Measured, SpeedRules};
+pub use reading::{Assigned, AssignedRun, Line, OtherReading};
 pub use run::Run;
-pub use series::{Known, SeriesRules};
-pub use speed::{Measured, SpeedRules, measure};
+pub use series::Known;
 pub use stops::Stop;
 pub use trial::TrialRules;
 pub use wind_label::{WindLabel, label, off_bow};
 
 use crate::geometry::{Clock, Motions, PathPoint, Plane, Record, Stretch, StretchRules, stretches};
 use crate::track::Track;
-use day::{Day, DayReading, read_day};
+use reading::{DayReading, read_day};
 use trial::{Pair, Version};
 
 /// The rules of geometry and segmenter.
@@ -45,10 +40,8 @@ pub struct SegmentRules {
     pub approach: ApproachRules,
     /// Speed along a leg.
     pub speed: SpeedRules,
-    /// Which legs are the trial.
+    /// Which legs are the trial, and how parts and settings were run.
     pub trial: TrialRules,
-    /// Parts and settings.
-    pub series: SeriesRules,
 }
 
 /// What was found in the tracks of a day.
@@ -120,7 +113,10 @@ impl DayRead {
         for (track, record) in records.iter().enumerate() {
             let motions = Motions::of(&record.unrolled(), &rules.stretch);
             let found = stretches(&motions, &rules.stretch);
-            spans.extend(found.into_iter().map(|s| (track, s)));
+            let long = found
+                .into_iter()
+                .filter(|s| s.duration() >= rules.approach.shortest_leg_s());
+            spans.extend(long.map(|s| (track, s)));
             velocities.extend(motions.velocities());
         }
         let paths: Vec<Vec<PathPoint>> = spans
@@ -149,7 +145,8 @@ impl DayRead {
             })
             .unzip();
         let versions = day.versions(&whole, &doubts);
-        day.readings = day.search(&versions, &whole, |_| Known::default());
+        let known = |_: &[Pair]| Known::default();
+        day.readings = read_day(&versions, &whole, &day.velocities, &rules.trial, known);
         day.legs = legs_of(&whole, &versions, day.readings.first());
         day.runs = day.runs_of(&versions);
         Some(day)
@@ -162,45 +159,44 @@ impl DayRead {
     /// of settings, then without the order of the parts.
     #[must_use]
     pub fn again(mut self, corrected: Corrected, known: impl Fn(&[f64]) -> Known) -> Self {
-        let Corrected {
-            legs,
-            taken_in,
-            paired,
-        } = corrected;
         let partner = |number: usize| {
-            let pair = paired.iter().find(|pair| pair.contains(&number))?;
+            let pair = corrected
+                .paired
+                .iter()
+                .find(|pair| pair.contains(&number))?;
             pair.iter().copied().find(|n| *n != number)
         };
-        let versions: Vec<Version> = legs
-            .iter()
-            .enumerate()
+        self.legs = corrected.legs;
+        let versions: Vec<Version> = (self.legs.iter().enumerate())
             .map(|(index, leg)| Version {
-                leg: leg.clone(),
-                stretches: [index, index],
-                recut: false,
-                taken_in: taken_in.contains(&leg.number),
+                taken_in: corrected.taken_in.contains(&leg.number),
                 only_with: partner(leg.number),
+                ..Version::of(leg.clone(), [index, index], false)
             })
             .collect();
+        let read = |(settings, order): (bool, bool)| {
+            let known = |pairs: &[Pair]| {
+                let middles = pairs.iter().map(|p| f64::midpoint(p.start, p.end));
+                let known = known(&middles.collect::<Vec<f64>>());
+                Known {
+                    settings: known.settings.filter(|_| settings),
+                    order: known.order.filter(|_| order),
+                    ..known
+                }
+            };
+            read_day(
+                &versions,
+                &self.legs,
+                &self.velocities,
+                &self.rules.trial,
+                known,
+            )
+        };
         let readings = [(true, true), (false, true), (true, false), (false, false)]
             .into_iter()
-            .map(|(settings, order)| {
-                self.search(&versions, &legs, |pairs| {
-                    let middles: Vec<f64> = pairs
-                        .iter()
-                        .map(|p| f64::midpoint(p.start, p.end))
-                        .collect();
-                    let known = known(&middles);
-                    Known {
-                        settings: known.settings.filter(|_| settings),
-                        order: known.order.filter(|_| order),
-                        ..known
-                    }
-                })
-            })
+            .map(read)
             .find(|readings| !readings.is_empty());
         self.readings = readings.unwrap_or_default();
-        self.legs = legs;
         self.runs = self.runs_of(&versions);
         self
     }
@@ -224,17 +220,20 @@ impl DayRead {
 
     /// Times at which the boat lay idle or was not recorded, in order.
     pub fn stops(&self) -> Vec<Stop> {
-        stops::stops(&self.velocities, &self.runs)
+        stops::stops(
+            &self.velocities,
+            self.runs.iter().map(|run| (run.speed, run.drift())),
+        )
     }
 
     /// What the double runs are called where nobody named them.
     pub fn assigned(&self) -> Assigned {
-        parts::named(&self.runs, &self.readings)
+        reading::named(&self.readings)
     }
 
     /// All that was found.
     pub fn finish(mut self) -> Segmented {
-        let lines = parts::lines(&mut self.legs, &self.runs);
+        let lines = reading::lines(&mut self.legs, &self.runs);
         let stops = self.stops();
         let first = self.runs.first().and_then(|run| self.legs.get(run.legs[0]));
         let longest = (self.records.iter()).max_by_key(|record| record.times().len());
@@ -262,21 +261,6 @@ impl DayRead {
         }
     }
 
-    fn search(
-        &self,
-        versions: &[Version],
-        whole: &[Leg],
-        known: impl Fn(&[Pair]) -> Known,
-    ) -> Vec<DayReading> {
-        let day = Day {
-            versions,
-            whole,
-            velocities: &self.velocities,
-            rules: &self.rules,
-        };
-        read_day(&day, known)
-    }
-
     fn runs_of(&self, versions: &[Version]) -> Vec<Run> {
         let pairs: &[Pair] = self.readings.first().map_or(&[], |r| &r.pairs);
         (pairs.iter())
@@ -288,32 +272,25 @@ impl DayRead {
     /// doubt, joined with the next where that goes on the same way.
     fn versions(&self, whole: &[Leg], doubts: &[Vec<f64>]) -> Vec<Version> {
         let mut versions = Vec::new();
-        let shortest = self.rules.stretch.shortest_s;
+        let shortest = self.rules.approach.shortest_leg_s();
         for (index, (own, doubts)) in whole.iter().zip(doubts).enumerate() {
-            let mut add = |leg: Option<Leg>, last: usize, recut: bool| {
-                versions.extend(leg.map(|leg| Version {
-                    leg,
-                    stretches: [index, last],
-                    recut,
-                    taken_in: false,
-                    only_with: None,
-                }));
+            versions.push(Version::of(own.clone(), [index, index], false));
+            let mut add = |span: [f64; 2], last: usize| {
+                let leg = self.measure(0, own.track, span);
+                versions.extend(leg.map(|leg| Version::of(leg, [index, last], true)));
             };
-            add(Some(own.clone()), index, false);
-            for doubt in doubts {
-                for span in [[own.start, *doubt], [*doubt, own.end]] {
-                    if span[1] - span[0] >= shortest {
-                        add(self.measure(0, own.track, span), index, true);
-                    }
-                }
+            let parts = doubts
+                .iter()
+                .flat_map(|at| [[own.start, *at], [*at, own.end]]);
+            for span in parts.filter(|[from, to]| to - from >= shortest) {
+                add(span, index);
             }
             if let Some(next) = whole.get(index + 1)
                 && next.track == own.track
                 && next.start - own.end <= self.rules.trial.turn_s
                 && same_way(own, next, &self.rules)
             {
-                let joined = self.measure(0, own.track, [own.start, next.end]);
-                add(joined, index + 1, true);
+                add([own.start, next.end], index + 1);
             }
         }
         versions
@@ -327,17 +304,15 @@ fn legs_of(whole: &[Leg], versions: &[Version], reading: Option<&DayReading>) ->
         .flat_map(|pair| pair.legs)
         .filter_map(|i| versions.get(i))
         .collect();
-    let mut covered = vec![false; whole.len()];
-    for version in &used {
-        let [first, last] = version.stretches;
-        for slot in covered.get_mut(first..=last).unwrap_or_default() {
-            *slot = true;
-        }
-    }
-    let mut legs: Vec<Leg> = (whole.iter().zip(&covered))
-        .filter(|(_, covered)| !**covered)
-        .map(|(leg, _)| leg.clone())
-        .chain(used.iter().map(|v| v.leg.clone()))
+    let covered =
+        |index: usize| (used.iter()).any(|v| (v.stretches[0]..=v.stretches[1]).contains(&index));
+    let left = whole
+        .iter()
+        .enumerate()
+        .filter(|(index, _)| !covered(*index));
+    let mut legs: Vec<Leg> = (left.map(|(_, leg)| leg))
+        .chain(used.iter().map(|v| &v.leg))
+        .cloned()
         .collect();
     legs.sort_by(|a, b| a.start.total_cmp(&b.start));
     for (index, leg) in legs.iter_mut().enumerate() {

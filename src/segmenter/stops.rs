@@ -1,6 +1,5 @@
 //! When the boat lay idle, or was not recorded at all.
 
-use super::run::Run;
 use crate::stats::quantile::median;
 
 /// A time in which the boat lay idle or was not recorded.
@@ -21,44 +20,39 @@ impl Stop {
     }
 }
 
-/// A boat that makes less than this share of the slowest run's speed through the water lies idle.
-const IDLE_SHARE: f64 = 0.55;
+/// Whether a boat runs under power rather than lies idle, beside double runs of this speed through
+/// the water and this drift: at half their speed or more. Adrift in a current it moves with the
+/// water, at anchor it does not: both are idle.
+pub(super) fn is_under_way(v: [f64; 2], drift: [f64; 2], speed: f64) -> bool {
+    let through = (v[0] - drift[0]).hypot(v[1] - drift[1]);
+    v[0].hypot(v[1]).min(through) >= speed / 2.0
+}
 
-/// Idle below this speed where there is no double run, m/s: small boats drift slower than that.
-const IDLE_M_S: f64 = 0.3;
+/// Double runs as slow as this where there is none, m/s: small boats drift at less than half of it.
+const SLOWEST_RUN_M_S: f64 = 0.6;
 
 /// Two stops with less than this between them are one, s: a burst of the motor to hold a place.
 const BURST_S: f64 = 45.0;
 
-/// The stops of a day that holds these double runs, in order of time.
-pub(super) fn stops(velocities: &[(f64, [f64; 2])], runs: &[Run]) -> Vec<Stop> {
-    let slowest = runs.iter().map(|r| r.speed).min_by(f64::total_cmp);
-    let drifts: Vec<[f64; 2]> = runs.iter().map(Run::drift).collect();
-    idle(velocities, slowest, &drifts)
-}
-
-/// As [`stops`], of double runs not made yet: their slowest speed and their drifts.
-pub(super) fn idle(
+/// The stops of a day with double runs of these speeds through the water and drifts, in order of
+/// time.
+pub(super) fn stops(
     velocities: &[(f64, [f64; 2])],
-    slowest: Option<f64>,
-    drifts: &[[f64; 2]],
+    runs: impl Iterator<Item = (f64, [f64; 2])>,
 ) -> Vec<Stop> {
-    let limit = slowest.map_or(IDLE_M_S, |v| IDLE_SHARE * v);
-    let middle = |axis: usize| {
-        let of: Vec<f64> = drifts.iter().filter_map(|d| d.get(axis).copied()).collect();
-        median(&of).unwrap_or(0.0)
-    };
+    let (speeds, drifts): (Vec<f64>, Vec<[f64; 2]>) = runs.unzip();
+    let slowest = speeds
+        .into_iter()
+        .min_by(f64::total_cmp)
+        .unwrap_or(SLOWEST_RUN_M_S);
+    let middle =
+        |axis: usize| median(&drifts.iter().map(|d| d[axis]).collect::<Vec<_>>()).unwrap_or(0.0);
     let drift = [middle(0), middle(1)];
-    // Adrift in a current the boat moves with the water, at anchor it does not: both are idle.
-    let idle = |v: &[f64; 2]| {
-        let through = (v[0] - drift[0]).hypot(v[1] - drift[1]);
-        v[0].hypot(v[1]).min(through) < limit
-    };
     let mut stops: Vec<Stop> = Vec::new();
     let mut before: Option<(f64, [f64; 2])> = None;
     for (t, v) in velocities {
         let unrecorded = before.is_some_and(|(last, _)| t - last > BURST_S);
-        if unrecorded || idle(v) {
+        if unrecorded || !is_under_way(*v, drift, slowest) {
             let begin = before.filter(|_| unrecorded).map_or(*t, |(last, _)| last);
             match stops.last_mut() {
                 Some(stop) if begin - stop.to <= BURST_S => stop.to = *t,

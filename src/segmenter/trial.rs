@@ -15,69 +15,79 @@ use std::f64::consts::PI;
 use serde::Serialize;
 
 use super::leg::Leg;
+use super::series::half_square;
+use super::stops::is_under_way;
+use crate::geometry::{PLANE_REACH_M, Plane};
 use crate::track::Position;
 
-/// How legs make a trial. Weights are natural logarithms of odds.
+/// How legs make double runs, and double runs a trial. Prices and weights are natural logarithms of
+/// odds.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct TrialRules {
-    /// Axes of double runs on one line scatter by this much, degrees: half of what a hand wanders.
+    /// One person in so many does what people do not do, as often as anybody does: leaves a leg
+    /// without its way back, breaks one off, adds a line, trolls beside the trial, takes a break as
+    /// long as a swap, tests a single part (common practice, no source).
+    pub odd_one_in: f64,
+    /// Weight of a pair that matches the pattern in everything: by chance one in a dozen legs is
+    /// reciprocal to the one before within the scatter, one in four as long, one in three like the
+    /// pattern in either, which makes 1 in 150.
+    pub match_weight: f64,
+    /// Axes of double runs on one line scatter by this much, degrees: less than a hand wanders.
     pub axis_deg: f64,
     /// Legs meant to be alike in length or in duration differ by this share: turns are begun by eye.
     pub alike: f64,
-    /// Legs are run for this long or longer (common practice, no source), s ...
-    pub leg_s: f64,
-    /// ... and seldom for less, by this share, standard deviation.
-    pub leg_spread: f64,
-    /// A turn takes up to this long, s (common practice, no source) ...
+    /// A turn takes up to this long, s (common practice, no source).
     pub turn_s: f64,
-    /// ... and a pause at the end of a leg lasts about this much longer, s.
+    /// And a pause at the end of a leg lasts about this much longer, s.
     pub pause_s: f64,
     /// The drift is this share of the speed through the water, standard deviation: nobody tests a
     /// boat where it hardly stems the stream.
     pub drift_share: f64,
-    /// Weight of a pair that matches the pattern in everything: by chance one in a dozen legs is
-    /// reciprocal to the one before within the scatter, one in six as long, one in six like the
-    /// pattern in either, which makes 1 in 400.
-    pub match_weight: f64,
-    /// Price of a leg passed over between two that pair.
-    pub passed_price: f64,
-    /// A trial is run on one water: within this of its pattern, m (common practice, no source).
-    pub water_m: f64,
-    /// Price of a leg left alone that looks like one of the trial in every respect: few people run
-    /// there and not back.
-    pub alone_price: f64,
     /// Drift on one line changes by this much over a trial, m/s, standard deviation: a tide, or a
     /// wind that gets up.
     pub drift_m_s: f64,
-    /// A course held wanders no more than expected, or by this share more, standard deviation.
-    pub wander: f64,
-    /// Price of a leg that is a part of a stretch, or two stretches in one.
-    pub recut_price: f64,
-    /// Price of a further line: one trial in twenty has one.
-    pub line_price: f64,
-    /// Price of each pair on it before or after all those on the first line.
-    pub outside_price: f64,
+    /// Double runs of one cell scatter by about this share of the speed; the scatter of the day is
+    /// fitted about it. Trials of small boats repeat to one or two percent (common practice, no
+    /// source).
+    pub scatter: f64,
+    /// Usual size of a change between parts on the log scale, standard deviation: parts for small
+    /// boats differ by 0 to 15 % (common practice, no source).
+    pub change: f64,
+    /// Usual step from one setting to the next on the log scale: a person moves the lever by enough
+    /// to see it, a fifth to twice the speed (common practice, no source).
+    pub setting_step: f64,
+    /// Usual time to swap a part, s: tools out, battery off, part off and on (common practice, no
+    /// source).
+    pub swap_s: f64,
+    /// What is called usual is known to this, standard deviation of the logarithm: a step, a pause, a
+    /// swap, the scatter of a day. One in twenty is less than a quarter of it. Speeds of boats and
+    /// settings, 0.3 to 4 m/s, spread as widely.
+    pub usual_spread: f64,
+}
+
+impl TrialRules {
+    /// The price of doing what people seldom do.
+    pub(super) fn odd(&self) -> f64 {
+        self.odd_one_in.ln()
+    }
 }
 
 impl Default for TrialRules {
     fn default() -> Self {
         Self {
+            odd_one_in: 20.0,
+            match_weight: 5.0,
             axis_deg: 6.0,
             alike: 0.15,
-            leg_s: 100.0,
-            leg_spread: 0.5,
             turn_s: 60.0,
             pause_s: 90.0,
             drift_share: 0.35,
-            match_weight: 6.0,
-            passed_price: 1.5,
-            water_m: 10_000.0,
-            alone_price: 3.0,
             drift_m_s: 0.15,
-            wander: 0.5,
-            recut_price: 2.0,
-            line_price: 3.0,
-            outside_price: 1.0,
+            scatter: 0.012,
+            change: 0.06,
+            setting_step: 0.45,
+            swap_s: 600.0,
+            usual_spread: 0.8,
         }
     }
 }
@@ -97,6 +107,19 @@ pub(super) struct Version {
     pub only_with: Option<usize>,
 }
 
+impl Version {
+    /// One of which nobody said anything.
+    pub(super) fn of(leg: Leg, stretches: [usize; 2], recut: bool) -> Self {
+        Self {
+            leg,
+            stretches,
+            recut,
+            taken_in: false,
+            only_with: None,
+        }
+    }
+}
+
 /// Two legs there and back that may be a double run.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Pair {
@@ -112,14 +135,12 @@ pub(super) struct Pair {
     heading: f64,
     /// Drift, m/s east and north.
     pub drift: [f64; 2],
-    /// Mean length over the ground, m.
-    pub length: f64,
-    /// Mean duration, s.
-    pub duration: f64,
-    /// Logarithm of the ratio of the lengths, and of the durations.
-    pub unlike: [f64; 2],
-    /// Where the first begins, metres from the centre of a sphere.
-    place: [f64; 3],
+    /// Logarithms of the mean length over the ground, m, and of the mean duration, s.
+    size: [f64; 2],
+    /// Logarithms of the ratio of the lengths, and of the durations.
+    unlike: [f64; 2],
+    /// The plane on which the first lies.
+    plane: Plane,
     /// When the first begins, s.
     pub start: f64,
     /// When the second ends, s.
@@ -130,6 +151,12 @@ pub(super) struct Pair {
     pub line: usize,
 }
 
+/// What legs of a trial have in common, as a place in [`Pair::size`]: their length or duration.
+const KEYS: [usize; 2] = [0, 1];
+
+/// What a person said outweighs anything the track may say.
+const SAID: f64 = 1000.0;
+
 impl Pair {
     /// Two versions of legs as a pair; `None` where they cannot be one or a person paired either
     /// otherwise.
@@ -139,52 +166,43 @@ impl Pair {
         legs: [usize; 2],
         rules: &TrialRules,
     ) -> Option<Self> {
-        let [a, b] = legs.map(|i| versions.get(i));
-        let (first, second) = (a?, b?);
+        let (first, second) = (versions.get(legs[0])?, versions.get(legs[1])?);
         let (a, b) = (&first.leg, &second.leg);
         let (v, w) = (a.velocity()?, b.velocity()?);
         let way = [(v[0] - w[0]) / 2.0, (v[1] - w[1]) / 2.0];
         let drift = [f64::midpoint(v[0], w[0]), f64::midpoint(v[1], w[1])];
-        let long = |leg: &Leg, v: [f64; 2]| (leg.duration() * v[0].hypot(v[1])).max(1.0);
-        let (la, lb) = (long(a, v), long(b, w));
-        let (da, db) = (a.duration().max(1.0), b.duration().max(1.0));
-        let speed = way[0].hypot(way[1]).max(1e-6);
-        let drifting = drift[0].hypot(drift[1]) / speed;
+        let drifting = speed(drift) / speed(way).max(1e-6);
         let told = first.only_with.is_some() || second.only_with.is_some();
         let together = first.only_with == Some(b.number) && second.only_with == Some(a.number);
         if drifting >= 1.0 || told != together || !(told || overlap(a, b, way)) {
             return None;
         }
-        let gap = (b.start - a.end).max(0.0);
-        let pause = ((gap - rules.turn_s) / rules.pause_s).max(0.0);
         let between = whole.get(first.stretches[1] + 1..second.stretches[0]);
-        let passed = (between.unwrap_or_default().iter())
-            .filter(|leg| under_way(leg, way, drift))
-            .count();
-        let recut = usize::from(first.recut) + usize::from(second.recut);
-        let wander = |leg: &Leg| surprise((leg.wander - 1.0).max(0.0) / rules.wander);
+        let passed: Vec<f64> = (between.unwrap_or_default().iter())
+            .filter(|leg| {
+                leg.velocity()
+                    .is_some_and(|v| is_under_way(v, drift, speed(way)))
+            })
+            .map(|leg| leg.duration() + rules.turn_s)
+            .collect();
+        // A leg broken off and the way back to run it again are no pause.
+        let idle = b.start - a.end - rules.turn_s - passed.iter().sum::<f64>();
+        let unusual = passed.len() + usize::from(first.recut) + usize::from(second.recut);
+        let said = told || first.taken_in || second.taken_in;
+        let (sizes, others) = (size_of(a)?, size_of(b)?);
         Some(Self {
             legs,
             stretches: [first.stretches[0], second.stretches[1]],
-            own: -half_square(drifting / rules.drift_share)
-                - pause
-                - rules.passed_price * passed as f64
-                - rules.recut_price * recut as f64
-                - wander(a)
-                - wander(b)
-                - half_square((rules.leg_s / da.min(db)).ln().max(0.0) / rules.leg_spread)
-                + if first.taken_in || second.taken_in || told {
-                    SAID
-                } else {
-                    0.0
-                },
+            own: SAID * f64::from(said)
+                - half_square(drifting / rules.drift_share)
+                - (idle / rules.pause_s).max(0.0)
+                - rules.odd() / 2.0 * unusual as f64,
             way,
             heading: way[0].atan2(way[1]),
             drift,
-            length: f64::midpoint(la, lb),
-            duration: f64::midpoint(da, db),
-            unlike: [(la / lb).ln(), (da / db).ln()],
-            place: on_sphere(a.start_position),
+            size: KEYS.map(|key| f64::midpoint(sizes[key].exp(), others[key].exp()).ln()),
+            unlike: KEYS.map(|key| sizes[key] - others[key]),
+            plane: a.plane,
             start: a.start,
             end: b.end,
             weight: 0.0,
@@ -194,40 +212,103 @@ impl Pair {
 
     /// Speed through the water, m/s.
     pub(super) fn speed(&self) -> f64 {
-        self.way[0].hypot(self.way[1])
+        speed(self.way)
     }
 
-    fn size(&self, key: Key) -> f64 {
-        match key {
-            Key::Length => self.length,
-            Key::Duration => self.duration,
-        }
+    fn covers(&self, stretch: usize) -> bool {
+        (self.stretches[0]..=self.stretches[1]).contains(&stretch)
     }
 
-    fn unlike(&self, key: Key) -> f64 {
-        match key {
-            Key::Length => self.unlike[0],
-            Key::Duration => self.unlike[1],
+    /// Whether two lie on different waters.
+    fn is_far(&self, other: &Self) -> bool {
+        self.plane.apart(&other.plane) > PLANE_REACH_M
+    }
+
+    /// How much more likely it is a repeat of the pattern than two legs by chance.
+    fn weight(&self, pattern: &Self, key: usize, rules: &TrialRules) -> f64 {
+        if self.is_far(pattern) {
+            return f64::NEG_INFINITY;
         }
+        let off = wrapped(self.heading - pattern.heading).abs();
+        let turned = off > PI / 2.0;
+        let off = off.min(PI - off).to_degrees() / rules.axis_deg;
+        let drift = [0, 1].map(|axis| self.drift[axis] - pattern.drift[axis]);
+        // A drift may change by any amount in a squall or at the turn of a tide, at a price.
+        let drift = half_square(speed(drift) / rules.drift_m_s).min(2.0 * rules.odd());
+        rules.match_weight + self.own
+            - sloppy((self.size[key] - pattern.size[key]) / rules.alike)
+            - sloppy(self.unlike[key] / rules.alike)
+            - half_square(off)
+            - drift
+            // The first leg of each double run goes the same way, as a rule.
+            - f64::from(turned)
+    }
+
+    /// What it costs to leave a leg alone: the more it looks like one of this pattern's, the more.
+    fn price_alone(&self, leg: &Leg, key: usize, rules: &TrialRules) -> f64 {
+        let Some((v, size)) = leg.velocity().zip(size_of(leg)).filter(|_| leg.is_usable()) else {
+            return 0.0;
+        };
+        let through = [v[0] - self.drift[0], v[1] - self.drift[1]];
+        let off = wrapped(through[0].atan2(through[1]) - self.heading).abs();
+        // One leg's course says half as much as that of two.
+        let off = off.min(PI - off).to_degrees() / (2.0 * rules.axis_deg);
+        let unlike = (size[key] - self.size[key]) / rules.alike;
+        rules.odd() * (-half_square(off) - half_square(unlike)).exp()
     }
 }
 
-/// Whether a leg between two was run under power: at half their speed through the water or more.
-fn under_way(leg: &Leg, way: [f64; 2], drift: [f64; 2]) -> bool {
-    leg.velocity().is_some_and(|v| {
-        let through = (v[0] - drift[0]).hypot(v[1] - drift[1]);
-        v[0].hypot(v[1]).min(through) > way[0].hypot(way[1]) / 2.0
-    })
+fn speed(velocity: [f64; 2]) -> f64 {
+    velocity[0].hypot(velocity[1])
 }
 
-/// What a person said outweighs anything the track may say.
-const SAID: f64 = 1000.0;
+/// Logarithms of the length of a leg over the ground, m, and of its duration, s.
+fn size_of(leg: &Leg) -> Option<[f64; 2]> {
+    let duration = leg.duration();
+    Some([duration * speed(leg.velocity()?), duration].map(|size| size.max(1.0).ln()))
+}
 
-/// What legs of the trial have in common.
-#[derive(Debug, Clone, Copy, PartialEq)]
-enum Key {
-    Length,
-    Duration,
+/// Whether the way back covers the water of the way there, for the most part of the shorter.
+fn overlap(a: &Leg, b: &Leg, way: [f64; 2]) -> bool {
+    let along = |at: Position| {
+        let at = a.plane.project(at);
+        (at.east * way[0] + at.north * way[1]) / speed(way).max(1e-6)
+    };
+    let (a0, a1) = (along(a.start_position), along(a.end_position));
+    let (b0, b1) = (along(b.end_position), along(b.start_position));
+    a1.min(b1) - a0.max(b0) >= 0.4 * (a1 - a0).min(b1 - b0)
+}
+
+/// As [`half_square`] for small deviations, but large ones surprise less, since people are sloppy at
+/// times (Huber 1964, Ann. Math. Stat. 35, 73-101).
+fn sloppy(z: f64) -> f64 {
+    let capped = z.abs().min(2.0);
+    capped * (z.abs() - capped / 2.0)
+}
+
+fn wrapped(angle: f64) -> f64 {
+    let turned = (angle + PI).rem_euclid(2.0 * PI) - PI;
+    if turned.is_finite() { turned } else { 0.0 }
+}
+
+/// All pairs of legs that might be double runs. `whole` are the legs as the stretches have them.
+pub(super) fn candidates(versions: &[Version], whole: &[Leg], rules: &TrialRules) -> Vec<Pair> {
+    // Legs farther apart in order do not pair: each one passed over costs more than a match brings.
+    let farthest = (2.0 * rules.match_weight / rules.odd()) as usize + 2;
+    let mut found = Vec::new();
+    for (first, a) in versions.iter().enumerate() {
+        let last = a.stretches[1];
+        let later = versions.iter().enumerate().skip(first + 1);
+        let near = later.take_while(|(_, b)| b.stretches[0] <= last + farthest);
+        for (second, b) in near.filter(|(_, b)| b.stretches[0] > last) {
+            if a.leg.is_usable() && b.leg.is_usable() {
+                let pair = Pair::of(versions, whole, [first, second], rules);
+                found.extend(pair.filter(|pair| pair.own > -rules.match_weight));
+            }
+        }
+    }
+    found.sort_by_key(|pair| pair.stretches[1]);
+    found
 }
 
 /// A way to choose the double runs of the day.
@@ -239,168 +320,45 @@ pub(super) struct Choice {
     pub weight: f64,
 }
 
-/// Legs so far apart in order do not pair: each one passed over costs more than a match brings.
-const FARTHEST: usize = 5;
-
-/// Pairs tried as the pattern of a day, and of each further line: a trial repeats itself, so one of
-/// its pairs is among the best. Only bounds the work on days of thousands of legs.
+/// Bounds of the work on days of thousands of legs: pairs tried as the pattern of a day, and of each
+/// further line, since a trial repeats itself and one of its pairs is among the best; lines; and the
+/// choices kept.
 const PATTERNS: usize = 120;
 const PATTERNS_OF_A_LINE: usize = 40;
-
-/// Choices that differ are kept up to this many.
+const MOST_LINES: usize = 4;
 const CHOICES: usize = 6;
-
-/// All pairs of legs that might be double runs. `whole` are the legs as the stretches have them.
-pub(super) fn candidates(versions: &[Version], whole: &[Leg], rules: &TrialRules) -> Vec<Pair> {
-    let mut found = Vec::new();
-    for (first, a) in versions.iter().enumerate() {
-        for (second, b) in versions.iter().enumerate().skip(first + 1) {
-            if b.stretches[0] > a.stretches[1] + FARTHEST {
-                break;
-            }
-            if b.stretches[0] <= a.stretches[1] || !a.leg.is_usable() || !b.leg.is_usable() {
-                continue;
-            }
-            let pair = Pair::of(versions, whole, [first, second], rules);
-            found.extend(pair.filter(|pair| pair.own > -rules.match_weight));
-        }
-    }
-    found.sort_by_key(|pair| pair.stretches[1]);
-    found
-}
-
-/// Whether the way back covers the water of the way there, for the most part of the shorter.
-fn overlap(a: &Leg, b: &Leg, way: [f64; 2]) -> bool {
-    let speed = way[0].hypot(way[1]).max(1e-6);
-    let along = |at: Position| {
-        let at = a.plane.project(at);
-        (at.east * way[0] + at.north * way[1]) / speed
-    };
-    let (a0, a1) = (along(a.start_position), along(a.end_position));
-    let (b0, b1) = (along(b.end_position), along(b.start_position));
-    a1.min(b1) - a0.max(b0) >= 0.4 * (a1 - a0).min(b1 - b0)
-}
-
-/// A position as metres from the centre of the Earth; distances over a few miles are right to a
-/// hundredth.
-fn on_sphere(at: Position) -> [f64; 3] {
-    let (sin_lat, cos_lat) = at.latitude().to_radians().sin_cos();
-    let (sin_lon, cos_lon) = at.longitude().to_radians().sin_cos();
-    [cos_lat * cos_lon, cos_lat * sin_lon, sin_lat].map(|c| MEAN_RADIUS_M * c)
-}
-
-/// Mean radius of the Earth, m (IUGG: 6371.0088 km).
-const MEAN_RADIUS_M: f64 = 6_371_008.8;
-
-fn half_square(z: f64) -> f64 {
-    z * z / 2.0
-}
-
-/// As [`half_square`] for small deviations, but large ones surprise less (Huber 1964, Ann. Math.
-/// Stat. 35, 73-101), since people are sloppy at times.
-fn surprise(z: f64) -> f64 {
-    let z = z.abs();
-    if z <= SLOPPY {
-        half_square(z)
-    } else {
-        SLOPPY * (z - SLOPPY / 2.0)
-    }
-}
-
-/// Beyond so many standard deviations somebody was sloppy.
-const SLOPPY: f64 = 2.0;
-
-/// Whether two pairs lie on different waters.
-fn is_far(a: &Pair, b: &Pair, rules: &TrialRules) -> bool {
-    let apart = (a.place.iter().zip(&b.place)).map(|(a, b)| (a - b).powi(2));
-    apart.sum::<f64>() > rules.water_m.powi(2)
-}
-
-/// How much more likely a pair is a repeat of the pattern than two legs by chance.
-fn weight(pair: &Pair, pattern: &Pair, key: Key, rules: &TrialRules) -> f64 {
-    if is_far(pair, pattern, rules) {
-        return f64::NEG_INFINITY;
-    }
-    let size = (pair.size(key) / pattern.size(key)).ln() / rules.alike;
-    let unlike = pair.unlike(key) / rules.alike;
-    let mut weight = rules.match_weight + pair.own - surprise(size) - surprise(unlike);
-    let off = wrapped(pair.heading - pattern.heading);
-    let (off, turned) = if off.abs() > PI / 2.0 {
-        (PI - off.abs(), true)
-    } else {
-        (off.abs(), false)
-    };
-    weight -= half_square(off.to_degrees() / rules.axis_deg);
-    let drift = (pair.drift[0] - pattern.drift[0]).hypot(pair.drift[1] - pattern.drift[1]);
-    weight -= half_square(drift / rules.drift_m_s).min(MOST_DRIFT);
-    // The first leg of each double run goes the same way, as a rule.
-    if turned {
-        weight -= 1.0;
-    }
-    weight
-}
-
-/// A drift may change by any amount in a squall or at the turn of a tide, at this price.
-const MOST_DRIFT: f64 = 6.0;
-
-/// Even where two legs left alone cost more, a pair must be about as likely as chance.
-const LEAST_WEIGHT: f64 = -1.0;
-
-/// What it costs to leave a leg alone: the more it looks like one of the pattern's, the more.
-fn price_alone(leg: &Leg, pattern: &Pair, key: Key, rules: &TrialRules) -> f64 {
-    let Some(v) = leg.velocity().filter(|_| leg.is_usable()) else {
-        return 0.0;
-    };
-    let speed = v[0].hypot(v[1]);
-    let size = match key {
-        Key::Length => leg.duration() * speed,
-        Key::Duration => leg.duration(),
-    };
-    let through = [v[0] - pattern.drift[0], v[1] - pattern.drift[1]];
-    let off = wrapped(through[0].atan2(through[1]) - pattern.heading).abs();
-    let off = off.min(PI - off).to_degrees() / (2.0 * rules.axis_deg);
-    let unlike = (size.max(1.0) / pattern.size(key)).ln() / rules.alike;
-    rules.alone_price * (-half_square(off) - half_square(unlike)).exp()
-}
-
-fn wrapped(angle: f64) -> f64 {
-    let turned = (angle + PI).rem_euclid(2.0 * PI) - PI;
-    if turned.is_finite() { turned } else { 0.0 }
-}
 
 /// The best ways to choose double runs from candidates, best first.
 pub(super) fn choices(candidates: &[Pair], legs: &[Leg], rules: &TrialRules) -> Vec<Choice> {
-    let mut lines: Vec<(Choice, Pair, Key)> = Vec::new();
-    for pattern in &patterns(candidates, PATTERNS) {
-        for key in [Key::Length, Key::Duration] {
-            let choice = one_line(candidates, pattern, key, legs, rules);
-            if choice.pairs.is_empty() {
-                continue;
-            }
-            match lines
+    let alike = |a: &[Pair], b: &[Pair]| a.iter().map(|p| p.legs).eq(b.iter().map(|p| p.legs));
+    let mut first: Vec<(Choice, Pair, usize)> = Vec::new();
+    for pattern in best_by_themselves(candidates, PATTERNS) {
+        for key in KEYS {
+            let price = |leg| pattern.price_alone(leg, key, rules);
+            let alone: Vec<f64> = legs.iter().map(price).collect();
+            let choice = best_set(candidates, &alone, |p| p.weight(&pattern, key, rules));
+            let same = first
                 .iter_mut()
-                .find(|l| same_legs(&l.0.pairs, &choice.pairs))
-            {
-                Some(known) if known.0.weight < choice.weight => *known = (choice, *pattern, key),
-                None => lines.push((choice, *pattern, key)),
+                .find(|(c, ..)| alike(&c.pairs, &choice.pairs));
+            match same {
+                Some(known) if known.0.weight < choice.weight => *known = (choice, pattern, key),
+                None if !choice.pairs.is_empty() => first.push((choice, pattern, key)),
                 _ => {}
             }
-            lines.sort_by(|a, b| b.0.weight.total_cmp(&a.0.weight));
-            lines.truncate(2 * CHOICES);
+            first.sort_by(|a, b| b.0.weight.total_cmp(&a.0.weight));
+            first.truncate(2 * CHOICES);
         }
     }
-    let mut found: Vec<Choice> = lines
-        .into_iter()
+    let mut found: Vec<Choice> = (first.into_iter())
         .map(|(choice, pattern, key)| more_lines(choice, candidates, &pattern, key, legs, rules))
         .collect();
     found.sort_by(|a, b| b.weight.total_cmp(&a.weight));
-    found.dedup_by(|a, b| same_legs(&a.pairs, &b.pairs));
+    found.dedup_by(|a, b| alike(&a.pairs, &b.pairs));
     found.truncate(CHOICES);
     found
 }
 
-/// The pairs that are the best by themselves.
-fn patterns(pairs: &[Pair], most: usize) -> Vec<Pair> {
+fn best_by_themselves(pairs: &[Pair], most: usize) -> Vec<Pair> {
     let mut best = pairs.to_vec();
     if best.len() > most {
         best.sort_by(|a, b| b.own.total_cmp(&a.own));
@@ -409,125 +367,72 @@ fn patterns(pairs: &[Pair], most: usize) -> Vec<Pair> {
     best
 }
 
-fn same_legs(a: &[Pair], b: &[Pair]) -> bool {
-    a.len() == b.len() && a.iter().zip(b).all(|(a, b)| a.legs == b.legs)
-}
-
-/// All that repeats one pattern on its line.
-fn one_line(
-    candidates: &[Pair],
-    pattern: &Pair,
-    key: Key,
-    legs: &[Leg],
-    rules: &TrialRules,
-) -> Choice {
-    let alone: Vec<f64> = (legs.iter())
-        .map(|leg| price_alone(leg, pattern, key, rules))
-        .collect();
-    let (pairs, weight) = best_set(candidates, &alone, |pair| weight(pair, pattern, key, rules));
-    Choice { pairs, weight }
-}
-
 /// A choice with what repeats its pattern on other lines.
 fn more_lines(
-    choice: Choice,
+    mut choice: Choice,
     candidates: &[Pair],
     pattern: &Pair,
-    key: Key,
+    key: usize,
     legs: &[Leg],
     rules: &TrialRules,
 ) -> Choice {
-    let Choice {
-        pairs: mut chosen,
-        weight: mut total,
-    } = choice;
-    let Some((from, to)) = span(&chosen) else {
-        return Choice {
-            pairs: chosen,
-            weight: total,
+    for line in 1..MOST_LINES {
+        let used = |stretch| choice.pairs.iter().any(|p| p.covers(stretch));
+        let is_free =
+            |p: &&Pair| !(p.stretches[0]..=p.stretches[1]).any(used) && !p.is_far(pattern);
+        let free: Vec<Pair> = candidates.iter().filter(is_free).copied().collect();
+        let set = |other: &Pair| {
+            let price = |(i, leg)| f64::from(!used(i)) * other.price_alone(leg, key, rules);
+            let alone: Vec<f64> = legs.iter().enumerate().map(price).collect();
+            best_set(&free, &alone, |pair| {
+                let size = (pair.size[key] - pattern.size[key]) / rules.alike;
+                pair.weight(other, key, rules) - sloppy(size)
+            })
         };
-    };
-    for line in 1..4 {
-        let used = |leg: usize| {
-            chosen
-                .iter()
-                .any(|p| (p.stretches[0]..=p.stretches[1]).contains(&leg))
+        let best = (best_by_themselves(&free, PATTERNS_OF_A_LINE).iter())
+            .map(set)
+            .max_by(|a, b| a.weight.total_cmp(&b.weight));
+        let Some(set) = best.filter(|set| set.weight > rules.odd()) else {
+            break;
         };
-        let free: Vec<Pair> = candidates
-            .iter()
-            .filter(|p| !(p.stretches[0]..=p.stretches[1]).any(used) && !is_far(p, pattern, rules))
-            .copied()
-            .collect();
-        let mut best: Option<(f64, Vec<Pair>)> = None;
-        for other in &patterns(&free, PATTERNS_OF_A_LINE) {
-            let alone: Vec<f64> = (legs.iter().enumerate())
-                .map(|(i, leg)| {
-                    if used(i) {
-                        0.0
-                    } else {
-                        price_alone(leg, other, key, rules)
-                    }
-                })
-                .collect();
-            let (set, gain) = best_set(&free, &alone, |pair| {
-                let outside = pair.end < from || pair.start > to;
-                weight(pair, other, key, rules)
-                    - surprise((pair.size(key) / pattern.size(key)).ln() / rules.alike)
-                    - if outside { rules.outside_price } else { 0.0 }
-            });
-            let gain = gain - rules.line_price;
-            if gain > 0.0 && best.as_ref().is_none_or(|(g, _)| gain > *g) {
-                best = Some((gain, set));
-            }
-        }
-        let Some((gain, set)) = best else { break };
-        total += gain;
-        chosen.extend(set.into_iter().map(|p| Pair { line, ..p }));
-        chosen.sort_by(|a, b| a.start.total_cmp(&b.start));
+        choice.weight += set.weight - rules.odd();
+        choice
+            .pairs
+            .extend(set.pairs.into_iter().map(|p| Pair { line, ..p }));
+        choice.pairs.sort_by(|a, b| a.start.total_cmp(&b.start));
     }
-    Choice {
-        pairs: chosen,
-        weight: total,
-    }
+    choice
 }
 
-fn span(pairs: &[Pair]) -> Option<(f64, f64)> {
-    Some((pairs.first()?.start, pairs.last()?.end))
-}
-
-/// The set of pairs of the largest total weight in which no leg is used twice, and that weight;
-/// `alone` is what it costs to leave each leg alone. Candidates come in order of their last stretch.
-fn best_set(candidates: &[Pair], alone: &[f64], weigh: impl Fn(&Pair) -> f64) -> (Vec<Pair>, f64) {
-    let mut best = vec![0.0_f64; alone.len() + 1];
-    let mut taken: Vec<Option<(usize, f64)>> = vec![None; alone.len() + 1];
-    let mut next = 0;
+/// The set of pairs of the largest total weight in which no leg is used twice; `alone` is what it
+/// costs to leave each leg alone. Candidates come in order of their last stretch.
+fn best_set(candidates: &[Pair], alone: &[f64], weigh: impl Fn(&Pair) -> f64) -> Choice {
+    // The best of the legs so far, and the pair that ends with the last of them.
+    let mut best: Vec<(f64, Option<Pair>)> = vec![(0.0, None)];
+    let mut next = candidates.iter().peekable();
     for (leg, alone) in alone.iter().enumerate() {
-        let mut value = best.get(leg).copied().unwrap_or(0.0) - alone;
-        let mut which = None;
-        while let Some(pair) = candidates.get(next).filter(|p| p.stretches[1] <= leg) {
+        let so_far = |legs: usize| best.get(legs).map_or(0.0, |b| b.0);
+        let mut own = (so_far(leg) - alone, None);
+        while let Some(pair) = next.next_if(|p| p.stretches[1] <= leg) {
             let weight = weigh(pair);
-            let with = best.get(pair.stretches[0]).copied().unwrap_or(0.0) + weight;
-            if weight > LEAST_WEIGHT && with > value {
-                (value, which) = (with, Some((next, weight)));
+            let with = so_far(pair.stretches[0]) + weight;
+            // Even where two legs left alone cost more, a pair must be about as likely as chance.
+            if weight > -1.0 && with > own.0 {
+                own = (with, Some(Pair { weight, ..*pair }));
             }
-            next += 1;
         }
-        if let (Some(b), Some(t)) = (best.get_mut(leg + 1), taken.get_mut(leg + 1)) {
-            (*b, *t) = (value, which);
-        }
+        best.push(own);
     }
-    let mut set = Vec::new();
+    let mut pairs = Vec::new();
     let mut at = alone.len();
     while at > 0 {
-        let pair = taken.get(at).copied().flatten();
-        match pair.and_then(|(index, weight)| Some((candidates.get(index)?, weight))) {
-            Some((pair, weight)) => {
-                set.push(Pair { weight, ..*pair });
-                at = pair.stretches[0];
-            }
-            None => at -= 1,
-        }
+        let pair = best.get(at).and_then(|b| b.1);
+        at = pair.map_or(at - 1, |p| p.stretches[0]);
+        pairs.extend(pair);
     }
-    set.reverse();
-    (set, best.last().copied().unwrap_or(0.0))
+    pairs.reverse();
+    Choice {
+        pairs,
+        weight: best.last().map_or(0.0, |b| b.0),
+    }
 }

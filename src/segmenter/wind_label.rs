@@ -8,25 +8,23 @@ use crate::units::{Bearing, Turn};
 ///
 /// The sector edges lie at 22.5, 67.5, 112.5 and 157.5 degrees; the one at 112.5
 /// is the arc of the sidelights (COLREG rule 21, from memory).
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 #[allow(missing_docs, reason = "the names are the trade's own")]
 pub enum WindLabel {
-    #[serde(rename = "ahead")]
     Ahead,
-    #[serde(rename = "starboard bow")]
     StarboardBow,
-    #[serde(rename = "starboard beam")]
     StarboardBeam,
-    #[serde(rename = "starboard quarter")]
     StarboardQuarter,
-    #[serde(rename = "astern")]
     Astern,
-    #[serde(rename = "port quarter")]
     PortQuarter,
-    #[serde(rename = "port beam")]
     PortBeam,
-    #[serde(rename = "port bow")]
     PortBow,
+}
+
+impl Serialize for WindLabel {
+    fn serialize<S: serde::Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        to.serialize_str(self.words())
+    }
 }
 
 /// Where the wind comes from as seen over the bow: positive to starboard.
@@ -36,18 +34,18 @@ pub fn off_bow(wind_from: Bearing, course: Bearing) -> Turn {
 
 /// The label of an angle off the bow; an edge belongs to the sector farther aft.
 pub fn label(off_bow: Turn) -> WindLabel {
+    use WindLabel::{
+        Ahead, Astern, PortBeam, PortBow, PortQuarter, StarboardBeam, StarboardBow,
+        StarboardQuarter,
+    };
     let degrees = off_bow.degrees();
-    let starboard = degrees >= 0.0;
-    match degrees.abs() {
-        a if a < 22.5 => WindLabel::Ahead,
-        a if a < 67.5 && starboard => WindLabel::StarboardBow,
-        a if a < 67.5 => WindLabel::PortBow,
-        a if a < 112.5 && starboard => WindLabel::StarboardBeam,
-        a if a < 112.5 => WindLabel::PortBeam,
-        a if a < 157.5 && starboard => WindLabel::StarboardQuarter,
-        a if a < 157.5 => WindLabel::PortQuarter,
-        _ => WindLabel::Astern,
-    }
+    let sectors = if degrees >= 0.0 {
+        [Ahead, StarboardBow, StarboardBeam, StarboardQuarter, Astern]
+    } else {
+        [Ahead, PortBow, PortBeam, PortQuarter, Astern]
+    };
+    let sector = ((degrees.abs() + 22.5) / 45.0) as usize;
+    sectors.get(sector).copied().unwrap_or(Astern)
 }
 
 impl WindLabel {
@@ -71,26 +69,24 @@ impl WindLabel {
 mod tests {
     use super::*;
 
-    #[track_caller]
-    fn check(off: f64, expected: WindLabel) {
-        assert_eq!(label(Turn::new(off).unwrap()), expected, "{off}");
-    }
-
     #[test]
     fn sectors_are_forty_five_degrees_and_centred() {
-        check(0.0, WindLabel::Ahead);
-        check(22.4, WindLabel::Ahead);
-        check(22.5, WindLabel::StarboardBow);
-        check(-22.4, WindLabel::Ahead);
-        check(-22.5, WindLabel::PortBow);
-        check(67.5, WindLabel::StarboardBeam);
-        check(112.4, WindLabel::StarboardBeam);
-        // The edge of the sidelights' arc, COLREG rule 21 (from memory).
-        check(112.5, WindLabel::StarboardQuarter);
-        check(-112.5, WindLabel::PortQuarter);
-        check(157.5, WindLabel::Astern);
-        check(-157.4, WindLabel::PortQuarter);
-        check(180.0, WindLabel::Astern);
+        // 112.5 is the edge of the sidelights' arc, COLREG rule 21 (from memory).
+        for (off, expected) in [
+            (0.0, WindLabel::Ahead),
+            (-22.4, WindLabel::Ahead),
+            (22.5, WindLabel::StarboardBow),
+            (-22.5, WindLabel::PortBow),
+            (67.5, WindLabel::StarboardBeam),
+            (112.4, WindLabel::StarboardBeam),
+            (112.5, WindLabel::StarboardQuarter),
+            (-112.5, WindLabel::PortQuarter),
+            (-157.4, WindLabel::PortQuarter),
+            (157.5, WindLabel::Astern),
+            (180.0, WindLabel::Astern),
+        ] {
+            assert_eq!(label(Turn::new(off).unwrap()), expected, "{off}");
+        }
     }
 
     #[test]

@@ -44,8 +44,8 @@ pub struct IdleRules {
     /// Standard errors that a drift must differ from none by. Two normal coordinates lie
     /// within 3 in 99 of 100 cases.
     pub least_ratio: f64,
-    /// Lasting movement of water that counts as still, m/s: eddies, seiches (common practice, no
-    /// source).
+    /// Lasting movement of water that counts as still, alike at every stop, m/s: eddies, seiches, a
+    /// stream that differs from place to place (common practice, no source).
     pub eddy_m_s: f64,
     /// A hull does not drift dead downwind; standard error of that at one stop, degrees, by the
     /// side that the bow fell off to (common practice, no source).
@@ -69,7 +69,7 @@ impl Default for IdleRules {
             gust_s: 60.0,
             least_drift_m_s: 0.04,
             least_ratio: 3.0,
-            eddy_m_s: 0.01,
+            eddy_m_s: 0.03,
             slant_deg: 5.0,
             lasting_slant_deg: 4.0,
             steered_share: 0.2,
@@ -444,7 +444,8 @@ pub fn common_drift(idles: &[Idle], rules: &IdleRules) -> Option<Drift> {
         toward,
         se_deg: (ratio.max(1.0) / total)
             .sqrt()
-            .hypot(rules.lasting_slant_deg),
+            .hypot(rules.lasting_slant_deg)
+            .hypot(rules.eddy_m_s.atan2(speed).to_degrees()),
         speed,
         speed_se: speed_variance.sqrt(),
         used,
@@ -462,7 +463,7 @@ struct Toward {
 impl Toward {
     fn of(idle: &Idle, rules: &IdleRules) -> Option<Self> {
         let (east, north) = (idle.east_m_s?, idle.north_m_s?);
-        let (speed, speed_se) = (east.hypot(north), idle.se_m_s?.hypot(rules.eddy_m_s));
+        let (speed, speed_se) = (east.hypot(north), idle.se_m_s?);
         let drifted = idle.kind != IdleKind::Anchored && speed >= rules.least_drift_m_s;
         Some(Self {
             direction: Bearing::of_vector(east, north).filter(|_| drifted)?,
@@ -668,7 +669,7 @@ mod tests {
         let common = common_drift(&stops, &rules);
         let off = common.as_ref().map(|c| (c.toward.degrees() - 2.0).abs());
         assert!(off.is_some_and(|off| off < 0.1), "{common:?}");
-        assert!(common.is_some_and(|c| c.used == [true, true, false, true] && c.se_deg < 8.0));
+        assert!(common.is_some_and(|c| c.used == [true, true, false, true] && c.se_deg < 11.0));
         assert_eq!(common_drift(&[], &rules), None);
         assert_eq!(common_drift(&[adrift(90.0, 0.01)], &rules), None);
     }
@@ -677,11 +678,11 @@ mod tests {
     fn scatter_widens_the_standard_error() {
         let rules = IdleRules::default();
         let se = |degrees: [f64; 2]| {
-            common_drift(&degrees.map(|d| adrift(d, 0.2)), &rules).map(|common| common.se_deg)
+            common_drift(&degrees.map(|d| adrift(d, 0.6)), &rules).map(|common| common.se_deg)
         };
         let (close, wide) = (se([90.0, 92.0]), se([80.0, 102.0]));
         assert!(
-            close.zip(wide).is_some_and(|(c, w)| w > 1.2 * c),
+            close.zip(wide).is_some_and(|(c, w)| w > 1.1 * c),
             "{close:?} {wide:?}"
         );
     }
