@@ -166,8 +166,8 @@ fn outer(
     ends.into_iter().filter_map(value).collect()
 }
 
-/// Double runs that are alone in their cell, and of those that match the pattern of the day by less
-/// than half the one farthest from the middle of its cell: two legs by chance.
+/// Of the double runs of each cell that match the pattern of the day by less than half, the one
+/// farthest from its middle: it may be something else that goes there and back.
 fn doubtful(reading: &Reading, items: &[Item], rules: &TrialRules) -> Vec<(Vec<usize>, f64)> {
     let mut cells: Vec<Cell> = reading.cells.iter().flatten().copied().collect();
     cells.sort_unstable();
@@ -181,7 +181,7 @@ fn doubtful(reading: &Reading, items: &[Item], rules: &TrialRules) -> Vec<(Vec<u
         let middle = median(&speeds)?;
         let off = |item: &Item| (item.log_speed - middle).abs();
         (own.into_iter())
-            .filter(|(_, item)| speeds.len() == 1 || item.weight < rules.match_weight / 2.0)
+            .filter(|(_, item)| item.weight < rules.match_weight / 2.0)
             .max_by(|(_, a), (_, b)| off(a).total_cmp(&off(b)))
             .map(|(index, _)| (vec![index], rules.match_weight - rules.odd()))
     };
