@@ -50,7 +50,7 @@ fn too_few_runs() {
     check(
         &day,
         Some(Verdict::TooFewRuns),
-        "With four blades the boat ran 5 % faster than with three blades, but from so few double runs there is no telling whether that is chance.",
+        "With four blades the boat ran 5 % faster than with three blades, but a single double run of either is too few to claim it.",
     );
     let remark = words::answers(&day)[0].remark.clone().unwrap();
     assert!(
@@ -156,7 +156,7 @@ fn the_grouping_says_where_it_comes_from() {
     let mut day = fixture::day();
     assert_eq!(
         words::standing(&day).unwrap(),
-        "The notes say what was fitted when; double runs were made with three blades from 09:12 to 10:09 and four blades from 10:37 to 11:34. Three blades was run first and not again, so whatever else changed in between, the battery or the load, say, counts as part of the change."
+        "The notes say what was fitted when; double runs were made with three blades from 09:12 to 10:09 and four blades from 10:37 to 11:34. Three blades was run first and not again, so whatever else changed in between, the battery or the load, say, looks the same as the change; the interval allows for what is usual."
     );
     for configuration in &mut day.configurations {
         configuration.source = GroupSource::Track;
