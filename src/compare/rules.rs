@@ -149,9 +149,9 @@ impl Default for CompareRules {
             bad_run_sd: 0.05,
             lever_sds: [0.001, 0.004],
             trends: [
-                trend(0.7, -0.001, 0.002),
-                trend(0.2, -0.007, 0.005),
-                trend(0.1, -0.03, 0.01),
+                trend(0.8, -0.001, 0.002),
+                trend(0.15, -0.007, 0.005),
+                trend(0.05, -0.03, 0.01),
             ],
             hidden_wander_sd: 0.004,
             wind_slope: normal(-0.3, 0.2),
