@@ -131,8 +131,7 @@ fn answer(analysis: &Analysis) -> Markup {
                 p.heed {
                     a href="#warnings" {
                         (words::counted(warnings, "warning", "warnings"))
-                        @if warnings == 1 { " bears" } @else { " bear" }
-                        " on this"
+                        " to read with this"
                     }
                     "."
                 }

@@ -2,6 +2,7 @@
 
 use std::fmt::Write as _;
 
+use super::worth::ends_in_size;
 use super::{capital, list, name};
 use crate::analysis::{
     Analysis, Buys, EqualSetting, EqualSpeedDraw, HomeAnswer, HomeAt, Percent, PowerSource, Ranged,
@@ -11,6 +12,7 @@ use crate::report::rounding::{
     NO_BREAK_SPACE, decimals, degrees, fixed, percent_decimals, signed, speed_with_unit,
     standard_error_of,
 };
+use crate::stats::interval::Interval;
 
 /// 1 W h is 3600 J (NIST SP 811, B.8).
 const JOULES_PER_WATT_HOUR: f64 = 3600.0;
@@ -108,6 +110,15 @@ fn change_of(percent: &Percent, what: &str) -> Option<String> {
     let places = percent_decimals(percent);
     let more = if value < 0.0 { "less" } else { "more" };
     let interval = match (percent.low, percent.high) {
+        // Of one sign, they read in the direction of the sentence.
+        (Some(low), Some(high)) if low * high > 0.0 => {
+            let (least, most) = ends_in_size(Interval { low, high });
+            format!(
+                " (95{s}% interval {} to {}{s}%)",
+                fixed(least, places),
+                fixed(most, places)
+            )
+        }
         (Some(low), Some(high)) => format!(
             " (95{s}% interval {} to {}{s}%)",
             signed(low, places),

@@ -28,7 +28,13 @@ pub fn one_wind(analysis: &Analysis) -> Option<String> {
 
 fn what_was_done(analysis: &Analysis, adjustment: Adjustment) -> String {
     let s = NO_BREAK_SPACE;
-    let sure = |share: f64| format!("{}{s}%", fixed(100.0 * share, 0));
+    let sure = |share: f64| {
+        if share > 0.99 {
+            format!("over 99{s}%")
+        } else {
+            format!("{}{s}%", fixed(100.0 * share, 0))
+        }
+    };
     match adjustment {
         Adjustment::Wind { share } => format!(
             "The two legs of a double run differ as in a wind (probability {}); what the wind changed by from run to run is taken out of the comparison.",
