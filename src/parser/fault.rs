@@ -21,6 +21,7 @@ pub(super) enum Fault {
     ClockAlone,
     TooFewCells,
     TooManyCells,
+    TooLong,
     CutOff,
     NoFix,
     DeadReckoned,
@@ -29,7 +30,7 @@ pub(super) enum Fault {
 }
 
 impl Fault {
-    const ALL: [Self; 16] = [
+    const ALL: [Self; 17] = [
         Self::NoPosition,
         Self::UnreadablePosition,
         Self::LatitudeRange,
@@ -41,6 +42,7 @@ impl Fault {
         Self::ClockAlone,
         Self::TooFewCells,
         Self::TooManyCells,
+        Self::TooLong,
         Self::CutOff,
         Self::NoFix,
         Self::DeadReckoned,
@@ -63,6 +65,7 @@ impl Fault {
             Self::TooManyCells => {
                 "more cells than the header names, as if the separator were the decimal mark too"
             }
+            Self::TooLong => "longer than any row of a table",
             Self::CutOff => "cut off before its end",
             Self::NoFix => "no fix: the receiver had no position",
             Self::DeadReckoned => "dead reckoning of the receiver, no fix",
@@ -86,17 +89,20 @@ pub(super) struct Faults {
 }
 
 impl Faults {
-    /// Counts one point, whose start stands at byte `offset`; `value` is what was met.
+    /// Counts one point, which begins at byte `offset`; `value` is what was met. Returns whether it is
+    /// the first with its fault.
     #[cold]
-    pub(super) fn add(&mut self, fault: Fault, offset: usize, value: &str) {
+    pub(super) fn add(&mut self, fault: Fault, offset: usize, value: &str) -> bool {
         let Some(counted) = self.counted.get_mut(fault as usize) else {
-            return;
+            return false;
         };
-        if counted.count == 0 {
+        let is_first = counted.count == 0;
+        if is_first {
             counted.first_offset = offset;
             counted.first_value = clipped(value.trim(), VALUE_CHARACTERS);
         }
         counted.count += 1;
+        is_first
     }
 
     /// How many points were set aside.

@@ -3,11 +3,8 @@
 //! Their sentences have no times. Each value is of the moment of the last fix
 //! before it, and stands until it is stale.
 
-use super::fields::Fields;
-use super::kind::Kind;
-use super::motion::Motion;
-use super::position::{direction, eastward, knots};
-use super::value::SECOND_NS;
+use super::report::{Motion, SECOND_NS, direction, eastward, knots};
+use super::sentence::{Fields, Kind};
 use crate::track::Fix;
 use crate::units::{Bearing, Distance, METRES_PER_FOOT, Speed, SpeedUnit, Turn};
 

@@ -9,10 +9,9 @@
 use jiff::Timestamp;
 
 use super::clock::timestamp;
-use super::fields::Fields;
 use super::instruments::Instruments;
-use super::kind::Kind;
-use super::position::{direction, knots};
+use super::report::{direction, knots};
+use super::sentence::{Fields, Kind};
 use crate::track::WindReading;
 use crate::trial::true_wind::Observed;
 use crate::units::{Bearing, Speed, SpeedUnit, Turn};

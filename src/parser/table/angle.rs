@@ -1,6 +1,6 @@
 //! Latitudes and longitudes as tables write them.
 
-use crate::parser::number::decimal;
+use crate::parser::quantity::decimal;
 
 /// Longest cell looked at; the longest form with signs and letters has under 40 bytes.
 const MOST_BYTES: usize = 64;
