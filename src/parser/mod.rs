@@ -30,7 +30,7 @@ use std::path::Path;
 use jiff::civil::Date;
 
 pub use self::error::ReadError;
-use self::source::{STEP_BYTES, Source};
+use self::source::Source;
 use crate::track::Recording;
 
 /// The most bytes read from one file: 2 GiB, about a year at one fix a second.
@@ -114,7 +114,8 @@ pub fn read_with(bytes: &[u8], file: &str, options: &Options) -> Result<Recordin
 /// # Errors
 /// As [`read`].
 pub fn read_from(stream: impl Read, file: &str, options: &Options) -> Result<Recording, ReadError> {
-    let source = Source::new(stream, file)?;
+    let mut source = Source::new(stream, file)?;
+    source.skip_blanks()?;
     match sniff::format_of(source.piece(), file)? {
         sniff::Format::Gpx => gpx::read(source),
         sniff::Format::Nmea => nmea::read(source, options.date),

@@ -154,6 +154,16 @@ impl<'a> Source<'a> {
         Ok(())
     }
 
+    /// Passes over blanks and NUL bytes, of which the last one is left, until something else comes.
+    pub(super) fn skip_blanks(&mut self) -> Result<(), ReadError> {
+        let is_blank = |byte: &u8| byte.is_ascii_whitespace() || *byte == 0;
+        while !self.ended && self.piece().iter().all(is_blank) {
+            self.advance(self.piece().len().saturating_sub(1), []);
+            self.fill()?;
+        }
+        Ok(())
+    }
+
     fn next_step(&mut self) -> Result<Vec<u8>, ReadError> {
         let mut step = Vec::with_capacity(STEP_BYTES);
         let outcome = (&mut self.stream)

@@ -117,13 +117,19 @@ mod tests {
     #[test]
     fn encodings_are_known_by_marks_zeros_and_declarations() {
         for (head, expected) in [
-            (&b"\xEF\xBB\xBF<?xml encoding='latin1'?>"[..], (Encoding::Utf8, 3)),
+            (
+                &b"\xEF\xBB\xBF<?xml encoding='latin1'?>"[..],
+                (Encoding::Utf8, 3),
+            ),
             (b"\xFF\xFE<\0", (Encoding::Utf16LittleEndian, 2)),
             (b"\xFE\xFF\0<", (Encoding::Utf16BigEndian, 2)),
             (b"<\0g\0", (Encoding::Utf16LittleEndian, 0)),
             (b"\0<\0g", (Encoding::Utf16BigEndian, 0)),
             (b"<?xml encoding='ISO-8859-1'?>", (Encoding::Windows1252, 0)),
-            (b"<?xml encoding = \"iso8859-1\"?>", (Encoding::Windows1252, 0)),
+            (
+                b"<?xml encoding = \"iso8859-1\"?>",
+                (Encoding::Windows1252, 0),
+            ),
             (b"<?xml encoding='cp1252' ?>", (Encoding::Windows1252, 0)),
             (b"<?xml encoding='utf-8'?>", (Encoding::Utf8, 0)),
             (b"<gpx encoding='latin1'>", (Encoding::Utf8, 0)),

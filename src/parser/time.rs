@@ -27,7 +27,7 @@ const EPOCH_S: std::ops::RangeInclusive<f64> = 1e8..=4.1e9;
 
 /// A time as far as it is written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum Moment {
+pub(crate) enum Moment {
     /// A time of day; the date is another's.
     Clock(Time),
     /// A date and time without a zone.
@@ -47,7 +47,7 @@ pub(super) struct InstantRead {
 
 /// Which of the first two numbers of a date with the year last is the day.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum DateOrder {
+pub(crate) enum DateOrder {
     /// `4.6.2031` is 4 June.
     DayFirst,
     /// `6/4/2031` is 4 June.
@@ -129,7 +129,7 @@ pub(super) fn in_utc(moment: Moment) -> Result<InstantRead, Fault> {
 ///
 /// Digits of the fraction beyond the ninth are dropped; a leap second `:60` is taken for the second
 /// before it, as `jiff` does.
-pub(super) fn moment(text: &str, order: Option<DateOrder>) -> Result<Moment, Fault> {
+pub(crate) fn moment(text: &str, order: Option<DateOrder>) -> Result<Moment, Fault> {
     let text = text.trim();
     if text.is_empty() {
         return Err(Fault::NoTime);
@@ -261,7 +261,7 @@ fn on_date(date: Date, text: &str) -> Option<Moment> {
 
 /// A time of day without a date: with colons, dots or a half of the day, so that no number is taken
 /// for one.
-pub(super) fn clock_alone(text: &str) -> Option<Time> {
+fn clock_alone(text: &str) -> Option<Time> {
     let (clock, zone) = clock(text)?;
     let plain = text.contains(':') || clock.is_marked;
     (zone.is_empty() && plain && !clock.is_next_day).then_some(clock.time)
@@ -334,7 +334,7 @@ fn clock(text: &str) -> Option<(Clock, &str)> {
 }
 
 /// `09.12` and `09.12.30`, as clocks are written in some countries.
-fn is_dotted(text: &str) -> bool {
+pub(crate) fn is_dotted(text: &str) -> bool {
     let two = |part: &str| part.len() == 2 && digits(part).is_some();
     let mut parts = text.split('.');
     let hour = parts.next().is_some_and(|hour| hour.len() <= 2);
@@ -360,7 +360,9 @@ fn offset_s(zone: &str) -> Option<i32> {
         b'+' => (1, zone.get(1..)?),
         b'-' => (-1, zone.get(1..)?),
         _ => {
-            let utc = ["z", "utc", "gmt"].iter().any(|u| zone.eq_ignore_ascii_case(u));
+            let utc = ["z", "utc", "gmt"]
+                .iter()
+                .any(|u| zone.eq_ignore_ascii_case(u));
             return utc.then_some(0);
         }
     };
@@ -491,7 +493,10 @@ mod tests {
     fn a_missing_zone_is_seen() {
         let zoned = |text| instant(text).map(|read| (read.timestamp, read.zone_given));
         let bare = zoned("2031-06-04T09:12:30");
-        assert_eq!(zoned("2031-06-04T09:12:30Z"), bare.map(|(at, _)| (at, true)));
+        assert_eq!(
+            zoned("2031-06-04T09:12:30Z"),
+            bare.map(|(at, _)| (at, true))
+        );
         assert_eq!(bare.map(|(_, given)| given), Ok(false));
     }
 
@@ -517,11 +522,18 @@ mod tests {
             same(moment(text, Some(DateOrder::DayFirst)), text);
         }
         let month_first = Some(DateOrder::MonthFirst);
-        same(moment("06/04/2031 23:12:30+02:00", month_first), "month first");
+        same(
+            moment("06/04/2031 23:12:30+02:00", month_first),
+            "month first",
+        );
         for (date, clock, order) in [
             ("2031-06-04", "21:12:30", None),
             ("20310604", "211230", None),
-            ("04.06.2031 00:00:00", "9:12:30 pm", Some(DateOrder::DayFirst)),
+            (
+                "04.06.2031 00:00:00",
+                "9:12:30 pm",
+                Some(DateOrder::DayFirst),
+            ),
         ] {
             same(moment_of(date, clock, order), clock);
         }

@@ -173,7 +173,7 @@ impl Builder {
             if !open.is_waypoint {
                 let point = &open.point;
                 self.faults
-                    .add(Fault::CutOff, point.start, &point.attributes());
+                    .add(Fault::CutOff, point.start, || point.attributes().into());
             }
             open.point.start
         });
@@ -319,7 +319,9 @@ impl Builder {
             self.oddities.add(point.oddities);
             match point.fix() {
                 Ok(fix) => self.segment.push(fix),
-                Err((fault, value)) => self.faults.add(fault, point.start, &value),
+                Err((fault, value)) => {
+                    self.faults.add(fault, point.start, || value.into());
+                }
             }
             return;
         }
@@ -384,7 +386,7 @@ impl Builder {
         let text = text(&self.captured);
         match (capture.field, &mut self.point) {
             (Field::Written, _) => {
-                let read = time::instant(&text).map(|read| read.timestamp);
+                let read = time::instant(&text).ok().map(|read| read.timestamp);
                 self.written = self.written.or(read);
             }
             (Field::TrackName, _) => self.track.name = name_of(&text),

@@ -76,9 +76,8 @@ impl Tokens {
             }
             [b'!', b'[', b'C', b'D', b'A', b'T', b'A', b'[', ..] => {
                 let found = self.end_of(piece, at + 9, place, 1);
-                found.and_then(|(inner, end)| {
-                    Some((Token::Literal(piece.get(at + 9..inner)?), end))
-                })
+                found
+                    .and_then(|(inner, end)| Some((Token::Literal(piece.get(at + 9..inner)?), end)))
             }
             [b'?', ..] => {
                 let end = self.end_of(piece, at + 2, place, 2);
@@ -307,10 +306,16 @@ mod tests {
         for (text, expected) in [
             ("<a>b</a >", &["S a|", "t b", "/ a"][..]),
             ("<g:a x='1'/>", &["E g:a| x='1'"]),
-            ("<a x=\"it's >\" y='\"'>z", &["S a| x=\"it's >\" y='\"'", "t z"]),
+            (
+                "<a x=\"it's >\" y='\"'>z",
+                &["S a| x=\"it's >\" y='\"'", "t z"],
+            ),
             ("<!-- > <a> --><b/>", &["-", "E b|"]),
             ("<![CDATA[<a>]]>&amp;", &["c <a>", "t &amp;"]),
-            ("<?xml version='1.0'?><!DOCTYPE a [<!ENTITY b '>'>]><a>", &["-", "-", "S a|"]),
+            (
+                "<?xml version='1.0'?><!DOCTYPE a [<!ENTITY b '>'>]><a>",
+                &["-", "-", "S a|"],
+            ),
             ("<a x='1><b>c", &["!", "S b|", "t c"]),
             ("<a <b/>", &["!", "E b|"]),
             ("<!-- <b/>", &["!", "E b|"]),

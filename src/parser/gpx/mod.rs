@@ -69,11 +69,7 @@ const SAVED_BEFORE_S: i64 = 2 * 86_400;
 const NAME_CHARACTERS: usize = 40;
 
 /// What was odd about a file as a whole, one sentence each.
-fn all_remarks(
-    builder: &Builder,
-    cut_off: Option<&CutOff>,
-    source: &Source<'_>,
-) -> Vec<String> {
+fn all_remarks(builder: &Builder, cut_off: Option<&CutOff>, source: &Source<'_>) -> Vec<String> {
     let mut remarks = Vec::new();
     if builder.documents > 1 {
         remarks.push(format!(

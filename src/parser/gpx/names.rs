@@ -31,23 +31,16 @@ pub(super) enum Kind {
 impl Kind {
     /// Whether elements of this kind stand round points, or are points.
     pub(super) fn is_structural(self) -> bool {
-        match self {
-            Self::Gpx
-            | Self::Metadata
-            | Self::Track
-            | Self::Segment
-            | Self::TrackPoint
-            | Self::Waypoint
-            | Self::Route
-            | Self::RoutePoint => true,
+        !matches!(
+            self,
             Self::Time
-            | Self::Name
-            | Self::Speed
-            | Self::Course
-            | Self::Depth
-            | Self::Extensions
-            | Self::Other => false,
-        }
+                | Self::Name
+                | Self::Speed
+                | Self::Course
+                | Self::Depth
+                | Self::Extensions
+                | Self::Other
+        )
     }
 }
 

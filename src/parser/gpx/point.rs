@@ -118,7 +118,11 @@ impl OpenPoint {
 
     /// Its attributes as written, as far as a message may show them.
     pub(super) fn attributes(&self) -> Cow<'_, str> {
-        text(self.attributes.get(..self.attributes_length).unwrap_or_default())
+        text(
+            self.attributes
+                .get(..self.attributes_length)
+                .unwrap_or_default(),
+        )
     }
 
     /// Takes the text of an element inside it; `own` tells its own child from a deeper one.

@@ -12,7 +12,7 @@ use jiff::Timestamp;
 use jiff::civil::Date;
 
 use super::report::{DAY_NS, Report, SECOND_NS, day_of_fields, day_since_1970, time_of_day_ns};
-use super::sentence::{Framed, Kind, Sentence, Sentences, frame};
+use super::sentence::{Framed, Sentence, Sentences, frame};
 use crate::parser::time::instant;
 
 /// How far a time of day without a date may lie before the last one and still be of the same day,
@@ -143,13 +143,13 @@ pub(super) fn start(bytes: &[u8], given: Option<Date>) -> Started {
             continue;
         };
         stamp = stamp.or_else(|| stamp_ns(raw.lead));
-        match sentence.kind {
-            Kind::Zda => {
+        match &sentence.kind {
+            b"ZDA" => {
                 if let Some(dated) = Dated::of_zda(&sentence) {
                     return started(Clock::until(dated.at_ns()), DatedBy::Sentences);
                 }
             }
-            Kind::Rmc => {
+            b"RMC" => {
                 let report = Report::rmc(&sentence.fields());
                 if let (Ok(of_day_ns), Some(day)) = (report.of_day_ns, report.day) {
                     let dated = Dated { of_day_ns, day };

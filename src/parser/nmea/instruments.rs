@@ -111,23 +111,23 @@ impl Instruments {
     /// Takes a sentence of an instrument.
     pub(super) fn take(&mut self, kind: Kind, fields: &Fields<'_>) {
         let now_ns = self.now_ns;
-        match kind {
-            Kind::Hdt => self.heading.put(0, now_ns, direction(fields.number(1))),
+        match &kind {
+            b"HDT" => self.heading.put(0, now_ns, direction(fields.number(1))),
             // The mode of THS: all but `A` is estimated, by hand, simulated or void.
-            Kind::Ths => {
+            b"THS" => {
                 let heading =
                     direction(fields.number(1)).filter(|_| fields.letter(2) == Some(b'A'));
                 self.heading.put(0, now_ns, heading);
             }
-            Kind::Hdg => {
+            b"HDG" => {
                 self.set_variation(eastward(fields.number(4), fields.letter(5)));
                 let deviation = eastward(fields.number(2), fields.letter(3));
                 let sensor = direction(fields.number(1));
                 let magnetic = sensor.map(|h| deviation.map_or(h, |by| h.turned(by)));
                 self.put_magnetic(1, magnetic);
             }
-            Kind::Hdm => self.put_magnetic(2, direction(fields.number(1))),
-            Kind::Vhw => {
+            b"HDM" => self.put_magnetic(2, direction(fields.number(1))),
+            b"VHW" => {
                 match direction(fields.marked(1, b'T')) {
                     Some(heading) => self.heading.put(3, now_ns, Some(heading)),
                     None => self.put_magnetic(3, direction(fields.marked(3, b'M'))),
@@ -140,12 +140,12 @@ impl Instruments {
                 let speed = speed.filter(|speed| speed.as_metres_per_second() >= 0.0);
                 self.water_speed.put(0, now_ns, speed);
             }
-            Kind::Dpt => self
+            b"DPT" => self
                 .depth
                 .put(0, now_ns, fields.positive(1).map(Distance::metres)),
-            Kind::Dbt => self.depth.put(0, now_ns, depth(fields)),
+            b"DBT" => self.depth.put(0, now_ns, depth(fields)),
             // Below the surface or the keel: only where the transducer's is not given.
-            Kind::Dbs | Kind::Dbk => self.depth.put(1, now_ns, depth(fields)),
+            b"DBS" | b"DBK" => self.depth.put(1, now_ns, depth(fields)),
             _ => {}
         }
     }

@@ -21,7 +21,7 @@ mod wind;
 use jiff::civil::Date;
 use memchr::memrchr2;
 
-use self::clock::{Clock, Dated, DatedBy, start, stamp_ns};
+use self::clock::{Clock, Dated, DatedBy, stamp_ns, start};
 use self::instruments::Instruments;
 use self::report::{DAY_NS, Motion, Report};
 use self::sentence::{Fields, Framed, Kind, Raw, Sentence, Sentences, frame};
@@ -124,7 +124,7 @@ struct Gathered {
     clock: Clock,
     instruments: Instruments,
     /// Which kinds of sentences have come with a checksum.
-    checked: [bool; Kind::COUNT],
+    checked: Vec<Kind>,
     /// Fixes by talker.
     talkers: Talkers,
     /// Readings of the wind.
@@ -143,7 +143,7 @@ impl Gathered {
             place: 0,
             clock,
             instruments: Instruments::new(),
-            checked: [false; Kind::COUNT],
+            checked: Vec::new(),
             talkers: Talkers::default(),
             wind: Wind::default(),
             faults: Faults::default(),
@@ -195,37 +195,34 @@ impl Gathered {
 
     /// Where others of its kind had a checksum, a sentence without one has lost its end.
     fn is_whole(&mut self, sentence: &Sentence<'_>) -> bool {
-        let Some(checked) = self.checked.get_mut(sentence.kind as usize) else {
-            return true;
-        };
-        if sentence.checked {
-            *checked = true;
-        } else if *checked {
+        let others_are = self.checked.contains(&sentence.kind);
+        if sentence.checked && !others_are {
+            self.checked.push(sentence.kind);
+        } else if !sentence.checked && others_are {
             return false;
-        } else {
-            self.counts.unchecked += 1;
         }
+        self.counts.unchecked += usize::from(!sentence.checked);
         true
     }
 
     fn take_sentence(&mut self, raw: &Raw<'_>, sentence: &Sentence<'_>) {
         let fields = &sentence.fields();
-        let report = match sentence.kind {
-            Kind::Rmc => Report::rmc(fields),
-            Kind::Gns => Report::gns(fields),
-            Kind::Gga => Report::gga(fields),
-            Kind::Gll => Report::gll(fields),
+        let report = match &sentence.kind {
+            b"RMC" => Report::rmc(fields),
+            b"GNS" => Report::gns(fields),
+            b"GGA" => Report::gga(fields),
+            b"GLL" => Report::gll(fields),
             other => {
                 self.counts.without_position += 1;
-                return self.take_instrument(other, sentence, fields);
+                return self.take_instrument(*other, sentence, fields);
             }
         };
         self.take_report(raw, sentence, &report);
     }
 
     fn take_instrument(&mut self, kind: Kind, sentence: &Sentence<'_>, fields: &Fields<'_>) {
-        match kind {
-            Kind::Vtg => {
+        match &kind {
+            b"VTG" => {
                 let motion = Motion::vtg(fields);
                 let talker = self.talkers.named(sentence.talker);
                 if let Some(open) = talker.and_then(|talker| talker.open.as_mut()) {
@@ -233,12 +230,12 @@ impl Gathered {
                 }
                 self.instruments.set_motion(motion);
             }
-            Kind::Zda => {
+            b"ZDA" => {
                 if let Some(dated) = Dated::of_zda(sentence) {
                     self.clock.place(dated.of_day_ns, Some(dated.day), None);
                 }
             }
-            Kind::Mwd | Kind::Mwv | Kind::Vwt | Kind::Vwr => {
+            b"MWD" | b"MWV" | b"VWT" | b"VWR" => {
                 self.wind.take(kind, fields, &self.instruments);
             }
             _ => self.instruments.take(kind, fields),
@@ -323,11 +320,7 @@ impl Gathered {
     }
 
     fn fault(&mut self, fault: Fault, start: usize, body: &[u8]) {
-        self.faults.add(
-            fault,
-            self.place + start,
-            &shown(body),
-        );
+        self.faults.add(fault, self.place + start, || shown(body));
     }
 
     /// All remarks on a log, one sentence each.
@@ -371,8 +364,7 @@ impl Gathered {
             "left out: heading, course or speed were not known at the time.",
         );
         remarks.extend(
-            gathered
-                .wind
+            self.wind
                 .source()
                 .map(|source| wind_remark(source).to_owned()),
         );
@@ -419,7 +411,7 @@ fn close(
     match open.and_then(OpenFix::close) {
         Some(Closed::Fix(at_ns, fix)) => push(at_ns, instruments.complete(at_ns, fix)),
         Some(Closed::Lost(fault, start, body)) => {
-            faults.add(fault, start, &shown(&body));
+            faults.add(fault, start, || shown(&body));
         }
         None => {}
     }

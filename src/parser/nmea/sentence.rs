@@ -4,7 +4,7 @@
 //! lines end with LF, CR or both. The checksum is the exclusive or of the bytes between `$` and `*`,
 //! in two hexadecimal digits (NMEA 0183, as in gpsd's "NMEA Revealed", from memory).
 
-use memchr::{memchr, memchr2, memchr3, memchr_iter, memrchr2};
+use memchr::{memchr, memchr_iter, memchr2, memchr3, memrchr2};
 
 use crate::parser::quantity::decimal;
 
@@ -80,60 +80,14 @@ fn body_length(rest: &[u8]) -> usize {
     rest.len()
 }
 
-/// What a sentence tells.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Kind {
-    Rmc,
-    Gga,
-    Gns,
-    Gll,
-    Vtg,
-    Zda,
-    Hdt,
-    Ths,
-    Hdg,
-    Hdm,
-    Vhw,
-    Dpt,
-    Dbt,
-    Dbs,
-    Dbk,
-    Mwd,
-    Mwv,
-    Vwt,
-    Vwr,
-}
+/// What a sentence is about: the last three letters of its address.
+pub(super) type Kind = [u8; 3];
 
-impl Kind {
-    /// How many there are.
-    pub(super) const COUNT: usize = 19;
-
-    /// The kind with these letters; `None` for one that is passed over.
-    pub(super) fn of(letters: [u8; 3]) -> Option<Self> {
-        Some(match &letters {
-            b"RMC" => Self::Rmc,
-            b"GGA" => Self::Gga,
-            b"GNS" => Self::Gns,
-            b"GLL" => Self::Gll,
-            b"VTG" => Self::Vtg,
-            b"ZDA" => Self::Zda,
-            b"HDT" => Self::Hdt,
-            b"THS" => Self::Ths,
-            b"HDG" => Self::Hdg,
-            b"HDM" => Self::Hdm,
-            b"VHW" => Self::Vhw,
-            b"DPT" => Self::Dpt,
-            b"DBT" => Self::Dbt,
-            b"DBS" => Self::Dbs,
-            b"DBK" => Self::Dbk,
-            b"MWD" => Self::Mwd,
-            b"MWV" => Self::Mwv,
-            b"VWT" => Self::Vwt,
-            b"VWR" => Self::Vwr,
-            _ => return None,
-        })
-    }
-}
+/// The kinds that are read.
+const KINDS: [&Kind; 19] = [
+    b"RMC", b"GGA", b"GNS", b"GLL", b"VTG", b"ZDA", b"HDT", b"THS", b"HDG", b"HDM", b"VHW", b"DPT",
+    b"DBT", b"DBS", b"DBK", b"MWD", b"MWV", b"VWT", b"VWR",
+];
 
 /// A sentence that can be read.
 #[derive(Debug)]
@@ -180,7 +134,7 @@ pub(super) fn frame(body: &[u8]) -> Framed<'_> {
             let payload = rest.strip_prefix(b",")?;
             // An address that begins with `P` is a maker's own.
             let talker = t1.is_ascii_alphanumeric() && t2.is_ascii_alphanumeric() && *t1 != b'P';
-            let kind = Kind::of(*letters).filter(|_| talker)?;
+            let kind = Some(*letters).filter(|kind| talker && KINDS.contains(&kind))?;
             Some((([*t1, *t2]), kind, payload))
         });
     let Some((talker, kind, payload)) = known else {

@@ -454,7 +454,11 @@ impl Columns {
     pub(super) fn score(header: &[String]) -> Score {
         let columns = Self::named(header);
         Score {
-            points: columns.there().into_iter().filter(|(there, _)| *there).count(),
+            points: columns
+                .there()
+                .into_iter()
+                .filter(|(there, _)| *there)
+                .count(),
             is_complete: columns.missing().is_none(),
         }
     }
@@ -501,9 +505,12 @@ impl TimeColumns {
         if columns.is_empty() {
             let telling = ["time", "date", "utc", "timestamp", "datetime"];
             let index = (header.iter()).position(|name| {
-                name.len() <= MOST_BYTES && words(name).iter().any(|w| telling.contains(&w.as_str()))
+                name.len() <= MOST_BYTES
+                    && words(name).iter().any(|w| telling.contains(&w.as_str()))
             });
-            columns.times.extend(index.map(|index| TimeColumn { index, unit: None }));
+            columns
+                .times
+                .extend(index.map(|index| TimeColumn { index, unit: None }));
         }
         columns
     }
@@ -568,7 +575,7 @@ mod tests {
                 Some(Kind::Time(Some(CountUnit::Seconds))),
             ),
             (
-                &["time_boot_ms"],
+                &["time_since_start_ms"],
                 Some(Kind::Elapsed(Some(CountUnit::Milliseconds))),
             ),
             (&["date", "UTC Date"], Some(Kind::Date)),

@@ -12,8 +12,8 @@ mod times;
 use std::io::Read;
 
 use self::angle::{Axis, degrees};
-use self::columns::{AngleColumn, Columns, HeadingColumn, North, Unit, heading, variation};
 pub(crate) use self::columns::speed_unit_of_header;
+use self::columns::{AngleColumn, Columns, HeadingColumn, North, Unit, heading, variation};
 pub(crate) use self::rows::{Row, Score, Table};
 pub(crate) use self::times::{TimeColumns, Times};
 use super::ReadError;
@@ -95,10 +95,10 @@ pub(super) fn read(source: Source<'_>) -> Result<Recording, ReadError> {
         let header = table.layout.header.clone();
         table.rows(|row, place| match row {
             Ok(row) => gathered.add(row, &columns, times, &header),
-            Err(fault) => gathered.lose(fault, place, ""),
+            Err(fault) => gathered.lose(fault, place, String::new),
         })?;
     }
-    let line_of = |place| table.source().line_of(place);
+    let line_of = |place| table.line_of(place);
     if gathered.fixes.is_empty() {
         let lost = gathered.faults.all_lost(line_of, &file);
         return Err(lost.unwrap_or_else(|| ReadError::Empty {
@@ -187,20 +187,25 @@ impl Gathered {
         }
         // With the comma as decimal mark and separator both, every column is another one.
         if row.cells().skip(header.len()).any(|cell| !cell.is_empty()) {
-            return self.lose(Fault::TooManyCells, row.place, &row.shown());
+            return self.lose(Fault::TooManyCells, row.place, || row.shown());
         }
         let position = match position(row, columns) {
             Ok(position) => position,
-            Err(fault) => return self.lose(fault, row.place, &row.shown()),
+            Err(fault) => return self.lose(fault, row.place, || row.shown()),
         };
         match times.read(row).and_then(in_utc) {
             Ok(time) => self.take(row, position, time, columns),
-            Err(fault) => return self.lose(fault, row.place, &times.shown(row)),
+            Err(fault) => return self.lose(fault, row.place, || times.shown(row)),
         }
         None
     }
 
-    fn lose(&mut self, fault: Fault, place: usize, value: &str) -> Option<usize> {
+    fn lose(
+        &mut self,
+        fault: Fault,
+        place: usize,
+        value: impl FnOnce() -> String,
+    ) -> Option<usize> {
         self.faults.add(fault, place, value).then_some(place)
     }
 
@@ -295,7 +300,7 @@ impl Gathered {
             remarks.push(format!(
                 "The header stands again at {}, first at line {}: tables joined end to end; all were read.",
                 count(self.headers_again, "place"),
-                table.source().line_of(self.first_header_again),
+                table.line_of(self.first_header_again),
             ));
         }
         if table.broken_quotes > 0 {

@@ -8,10 +8,10 @@ use std::borrow::Cow;
 
 use memchr::memchr;
 
+use crate::parser::ReadError;
 use crate::parser::fault::Fault;
 use crate::parser::source::{STEP_BYTES, SURVEYED_BYTES, Source};
 use crate::parser::text::{clipped, text};
-use crate::parser::ReadError;
 
 /// Separators tried, in this order.
 const DELIMITERS: [u8; 4] = [b';', b'\t', b'|', b','];
@@ -132,6 +132,11 @@ impl<'a> Table<'a> {
     /// The line of the header.
     pub(crate) fn header_line(&self) -> u64 {
         self.source.line_of(self.header_place)
+    }
+
+    /// The line of a row whose place was returned when it was taken.
+    pub(crate) fn line_of(&self, place: usize) -> u64 {
+        self.source.line_of(place)
     }
 
     /// The file.
