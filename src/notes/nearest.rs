@@ -4,8 +4,8 @@
 /// letters. Common practice, no source; more than that and the guess is noise.
 const LETTERS_PER_SLIP: usize = 3;
 
-/// The candidate nearest to `typed`, letters' case aside; the first of equals. A slip is a letter put
-/// in, taken out, changed or swapped with its neighbour.
+/// The candidate nearest to `typed`, letters' case aside; the first of equals. A slip is a letter
+/// put in, taken out, changed or swapped with its neighbour.
 ///
 /// `None` where none is near enough to be meant.
 pub(crate) fn nearest<'a>(

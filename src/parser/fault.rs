@@ -79,8 +79,8 @@ pub(super) struct Faults {
 }
 
 impl Faults {
-    /// Counts one point, which begins at byte `offset`; `value` is what was met. Returns whether it is
-    /// the first with its fault.
+    /// Counts one point, which begins at byte `offset`; `value` is what was met. Returns whether
+    /// it is the first with its fault.
     #[cold]
     pub(super) fn add(
         &mut self,
@@ -105,7 +105,7 @@ impl Faults {
         self.counted.iter().map(|c| c.count).sum()
     }
 
-    /// Where the first point of each fault stands, bytes.
+    /// Where the first point of each fault begins, bytes.
     pub(super) fn places(&self) -> impl Iterator<Item = usize> {
         self.met().map(|(_, _, counted)| counted.first_offset)
     }

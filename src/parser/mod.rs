@@ -6,10 +6,10 @@
 //! and counted with its line; only a file without any usable point is an
 //! error. [`open`] is the one place in the library that touches files.
 //!
-//! Every file comes piece by piece through one source, which unpacks and decodes it under bounds: of
-//! a file of any size little more than the fixes is ever held. A new format is one more arm in
-//! `sniff::format_of` and one more module beside `gpx` and `nmea`; times, quantities, encodings and
-//! faults are shared.
+//! Every file comes piece by piece through one source, which unpacks and decodes it under bounds:
+//! of a file of any size little more than the fixes is ever held. A new format is one more arm in
+//! `sniff::format_of` and one more module beside `gpx` and `nmea`; times, quantities, encodings
+//! and faults are shared.
 
 mod error;
 pub(crate) mod fault;

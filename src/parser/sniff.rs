@@ -41,7 +41,7 @@ const SIGNATURES: [(&[u8], &str, &str); 9] = [
 ];
 
 /// Refuses what is empty or binary.
-pub(super) fn refuse_binary(bytes: &[u8], file: &str) -> Result<(), ReadError> {
+fn refuse_binary(bytes: &[u8], file: &str) -> Result<(), ReadError> {
     let empty = |what| ReadError::Empty {
         file: file.to_owned(),
         what,
@@ -146,9 +146,9 @@ fn refusal(start: &str, root: Option<&str>, file: &str) -> ReadError {
 /// banners before the first one; public logs have up to 4 kB of it.
 const NMEA_HEAD_BYTES: usize = 1 << 16;
 
-/// Whether the bytes are an NMEA 0183 log: a sentence stands in their head, and no markup.
+/// Whether the bytes are an NMEA 0183 log: a sentence is in their head, and no markup.
 ///
-/// Lines of JSON may stand before the first sentence, so `{` proves nothing.
+/// Lines of JSON may come before the first sentence, so `{` proves nothing.
 pub(super) fn is_nmea_log(bytes: &[u8]) -> bool {
     let head = bytes.get(..NMEA_HEAD_BYTES).unwrap_or(bytes);
     let start = head.trim_ascii_start();
@@ -162,8 +162,8 @@ pub(super) fn is_nmea_log(bytes: &[u8]) -> bool {
         })
 }
 
-/// Whether the text begins with the address of a sentence: two letters or digits for the talker and
-/// three letters for the sentence, or `P` and a maker's own letters; then a comma.
+/// Whether the text begins with the address of a sentence: two letters or digits for the talker
+/// and three letters for the sentence, or `P` and a maker's own letters; then a comma.
 fn is_address(sentence: &[u8]) -> bool {
     let within = sentence.get(..9).unwrap_or(sentence);
     let Some(address) = memchr(b',', within).and_then(|end| within.get(..end)) else {

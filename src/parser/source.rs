@@ -27,8 +27,8 @@ const ALWAYS_UNPACKED_BYTES: u64 = 64 << 20;
 
 /// Most bytes to unpack for each byte packed, beyond [`ALWAYS_UNPACKED_BYTES`].
 ///
-/// Deflate reaches 1032 to 1 on one byte repeated; tracks with a new time in every point reach 10 to
-/// 21 (our own simulated days). The bound stops a bomb long before it is unpacked.
+/// Deflate reaches 1032 to 1 on one byte repeated; tracks with a new time in every point reach 10
+/// to 21 (our own simulated days). The bound stops a bomb long before it is unpacked.
 const MOST_RATIO: u64 = 200;
 
 type Packed<'a> = MultiGzDecoder<BufReader<Counted<'a>>>;
@@ -154,7 +154,8 @@ impl<'a> Source<'a> {
         Ok(())
     }
 
-    /// Passes over blanks and NUL bytes, of which the last one is left, until something else comes.
+    /// Passes over blanks and NUL bytes, of which the last one is left, until something else
+    /// comes.
     pub(super) fn skip_blanks(&mut self) -> Result<(), ReadError> {
         let is_blank = |byte: &u8| byte.is_ascii_whitespace() || *byte == 0;
         while !self.ended && self.piece().iter().all(is_blank) {

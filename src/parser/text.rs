@@ -1,8 +1,8 @@
 //! How a text is written, and pieces of it for people.
 //!
-//! Order of evidence: byte order mark, then the XML declaration, then UTF-8, and Windows-1252 where
-//! the bytes are none of these. Positions and times are plain ASCII in every one of them; only names
-//! are at stake.
+//! Order of evidence: byte order mark, then the XML declaration, then UTF-8, and Windows-1252
+//! where the bytes are none of these. Positions and times are plain ASCII in every one of them;
+//! only names are at stake.
 
 use std::borrow::Cow;
 

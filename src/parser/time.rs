@@ -1,9 +1,9 @@
 //! Times as recorders, loggers and people write them.
 //!
-//! GPX asks for `xsd:dateTime` in UTC, `2031-06-04T09:12:30Z`; recorders also write fractions after a
-//! dot or a comma, offsets with or without a colon, a blank for the `T`, no zone at all, the day or
-//! the month first, 12-hour clocks, and counts of seconds or milliseconds since 1970 (dialects
-//! counted over public test files).
+//! GPX asks for `xsd:dateTime` in UTC, `2031-06-04T09:12:30Z`; recorders also write fractions
+//! after a dot or a comma, offsets with or without a colon, a blank for the `T`, no zone at all,
+//! the day or the month first, 12-hour clocks, and counts of seconds or milliseconds since 1970
+//! (dialects counted over public test files).
 
 use jiff::Timestamp;
 use jiff::civil::{Date, DateTime, Time};
@@ -127,8 +127,8 @@ pub(super) fn in_utc(moment: Moment) -> Result<InstantRead, Fault> {
 
 /// Reads a time in one piece. Dates with the year last are read where their `order` is known.
 ///
-/// Digits of the fraction beyond the ninth are dropped; a leap second `:60` is taken for the second
-/// before it, as `jiff` does.
+/// Digits of the fraction beyond the ninth are dropped; a leap second `:60` is taken for the
+/// second before it, as `jiff` does.
 pub(crate) fn moment(text: &str, order: Option<DateOrder>) -> Result<Moment, Fault> {
     let text = text.trim();
     if text.is_empty() {
@@ -180,7 +180,7 @@ pub(super) struct YearLast {
     pub(super) first: i8,
     pub(super) second: i8,
     pub(super) year: i16,
-    /// Whether dots stand between.
+    /// Whether dots are between.
     pub(super) dotted: bool,
 }
 
@@ -259,8 +259,8 @@ fn on_date(date: Date, text: &str) -> Option<Moment> {
     offset.to_timestamp(local).ok().map(Moment::Instant)
 }
 
-/// A time of day without a date: with colons, dots or a half of the day, so that no number is taken
-/// for one.
+/// A time of day without a date: with colons, dots or a half of the day, so that no number is
+/// taken for one.
 fn clock_alone(text: &str) -> Option<Time> {
     let (clock, zone) = clock(text)?;
     let plain = text.contains(':') || clock.is_marked;

@@ -6,8 +6,9 @@
 //! 2026-06-12T09:20+02:00,240,5.6
 //! ```
 //! Times may be local and may lack the date. The direction is the one the wind comes from,
-//! degrees true or a compass point. The header of the speed names its unit. Columns are told by
-//! their headers; `,`, `;` and tabs part them, and beside `;` or tabs a decimal comma will do.
+//! degrees true or a compass point. The header of the speed names its unit. Columns are known by
+//! their headers. What a table of fixes may be written with, a log may too: separators, decimal
+//! commas, forms of time, units (`parser::table`).
 
 use std::io::Read;
 
@@ -91,7 +92,8 @@ pub enum WindLogError {
 /// aside and counted.
 ///
 /// # Errors
-/// [`WindLogError`] where the file cannot be read, a column or unit is missing or no row can be used.
+/// [`WindLogError`] where the file cannot be read, a column or unit is missing or no row can be
+/// used.
 pub fn read(stream: impl Read, file: &str) -> Result<WindLog, WindLogError> {
     let no_column = |wanted, header: &[String]| WindLogError::NoColumn {
         file: file.to_owned(),
@@ -262,7 +264,8 @@ mod tests {
         assert_eq!(mean("2026-06-12T12:00:00Z", "2026-06-12T12:10:00Z"), None);
     }
 
-    /// Half way between two readings an hour apart lies their mean; beyond the last one nothing is told.
+    /// Half way between two readings an hour apart lies their mean; beyond the last one nothing
+    /// is known.
     #[test]
     fn what_is_smoothed_is_covered() {
         let text = "time,direction,speed (m/s)\n2026-06-12T09:00Z,90,4\n2026-06-12T10:00Z,90,8\n";

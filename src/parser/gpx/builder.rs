@@ -122,8 +122,8 @@ pub(super) struct Builder {
 }
 
 impl Builder {
-    /// Reads a piece, which begins at byte `place`, as far as its tokens are whole; returns how far
-    /// that is. The `last` one is read to its end.
+    /// Reads a piece, which begins at byte `place`, as far as its tokens are whole; returns how
+    /// far that is. The `last` one is read to its end.
     pub(super) fn read(&mut self, piece: &[u8], place: usize, last: bool) -> usize {
         self.place = place;
         let mut at = 0;
@@ -155,7 +155,7 @@ impl Builder {
         at
     }
 
-    /// The places whose lines may be told, bytes; that of a point still open too.
+    /// The places whose lines messages may name, bytes; that of a point still open too.
     pub(super) fn places(&self) -> impl Iterator<Item = usize> {
         let damages = [&self.broken, &self.mismatched].into_iter();
         let damaged = damages.filter(|d| d.places > 0).map(|d| d.first);

@@ -1,8 +1,8 @@
 //! XML as files have it: tags, texts and what is broken, found in one pass over a piece of it.
 //!
-//! More tolerant than XML 1.0 where recorders and cut-off files ask for it: names and attributes are
-//! whatever stands there, tags need not match, an `&` may be loose, a tag that is not closed costs
-//! itself alone. Entities that a document declares are never expanded.
+//! More tolerant than XML 1.0 where recorders and cut-off files ask for it: names and attributes
+//! are whatever is there, tags need not match, an `&` may be loose, a tag that is not closed
+//! costs itself alone. Entities that a document declares are never expanded.
 
 use std::borrow::Cow;
 
@@ -40,10 +40,10 @@ pub(super) enum Token<'a> {
 /// Finds one token after the other.
 #[derive(Debug, Default)]
 pub(super) struct Tokens {
-    /// Up to which places the ends of comments, CDATA sections and instructions were sought in
-    /// vain, bytes from the start of the text: without them a file full of beginnings would be
+    /// Up to which places the ends of comments, CDATA sections and instructions were searched for
+    /// in vain, bytes from the start of the text: without them a file full of beginnings would be
     /// searched again for each.
-    sought: [usize; 3],
+    searched: [usize; 3],
 }
 
 impl Tokens {
@@ -121,20 +121,20 @@ impl Tokens {
             1 => b"]]>",
             _ => b"?>",
         };
-        let sought = self.sought.get_mut(kind)?;
-        let from = from.max(sought.saturating_sub(place));
+        let searched = self.searched.get_mut(kind)?;
+        let from = from.max(searched.saturating_sub(place));
         match memmem::find(piece.get(from..)?, mark) {
             Some(at) => Some((from + at, from + at + mark.len())),
             None => {
-                *sought = (place + piece.len()).saturating_sub(mark.len() - 1);
+                *searched = (place + piece.len()).saturating_sub(mark.len() - 1);
                 None
             }
         }
     }
 }
 
-/// Where a tag ends, of which what follows its `<` is given: at the first `>` outside quotes. `None`
-/// where another `<` comes first: a quote or a `>` is missing.
+/// Where a tag ends, of which what follows its `<` is given: at the first `>` outside quotes.
+/// `None` where another `<` comes first: a quote or a `>` is missing.
 fn tag_end(tag: &[u8]) -> Option<usize> {
     let first = memchr(b'>', tag)?;
     let (mut double, mut single, mut markup) = (0_usize, 0_usize, false);

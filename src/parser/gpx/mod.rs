@@ -170,7 +170,7 @@ fn cut_off_remark(cut: &CutOff, source: &Source<'_>) -> String {
     }
 }
 
-/// A receiver's clock 1024 weeks behind shows where the file itself tells another date.
+/// A receiver's clock 1024 weeks behind shows where the file itself has another date.
 fn rollover_remark(builder: &Builder) -> Option<String> {
     let last = builder.tracks.last()?.segments.last()?.last()?.time;
     let written = builder.written?;

@@ -1,4 +1,4 @@
-//! Element names: which of them matter, whatever prefix stands before them.
+//! Element names: which of them matter, whatever their prefix.
 
 use super::markup::attributes;
 use crate::parser::quantity::{DepthUnit, speed_unit};
@@ -29,7 +29,7 @@ pub(super) enum Kind {
 }
 
 impl Kind {
-    /// Whether elements of this kind stand round points, or are points.
+    /// Whether elements of this kind hold points, or are points.
     pub(super) fn is_structural(self) -> bool {
         !matches!(
             self,

@@ -41,7 +41,7 @@ impl Oddities {
     }
 }
 
-/// A value that may stand in the point itself or deeper, in its extensions.
+/// A value that may be in the point itself or deeper, in its extensions.
 ///
 /// The point's own child wins; among the deeper ones the first.
 #[derive(Debug, Clone, Copy)]

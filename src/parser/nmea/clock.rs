@@ -1,10 +1,11 @@
 //! From times of day to instants: the date that goes with them, over midnight too.
 //!
-//! A log may begin with sentences that have times alone (GGA) and give a date later (RMC, ZDA). So
-//! the first date is sought first; in most logs it is in the first kilobyte. Where no sentence gives
-//! one, the person may, or the time that a logging program wrote before a sentence: ISO 8601 with a
-//! blank, a colon or a comma behind it, seconds or milliseconds since 1970, or `c:` in a tag block
-//! `\s:..,c:1938243150*5A\`. That is the program's clock, not the receiver's.
+//! A log may begin with sentences that have times alone (GGA) and give a date later (RMC, ZDA).
+//! So the first date is looked up first; in most logs it is in the first kilobyte. Where no
+//! sentence gives one, the person may, or the time that a logging program wrote before a
+//! sentence: ISO 8601 with a blank, a colon or a comma behind it, seconds or milliseconds since
+//! 1970, or `c:` in a tag block `\s:..,c:1938243150*5A\`. That is the program's clock, not the
+//! receiver's.
 
 use std::ops::Range;
 
@@ -135,7 +136,7 @@ impl Dated {
     }
 }
 
-/// Looks for the first date; `given` stands in where no sentence has one.
+/// Looks for the first date; `given` serves where no sentence has one.
 pub(super) fn start(bytes: &[u8], given: Option<Date>) -> Started {
     let (mut void, mut stamp) = (None, None);
     for raw in Sentences::new(bytes) {
@@ -187,7 +188,7 @@ const MOST_DIGITS_OF_SECONDS: usize = 11;
 /// Instants of a credible stamp, seconds since 1970: from 1980 to 2199, as for dates.
 const CREDIBLE_S: Range<i64> = 315_532_800..7_258_118_400;
 
-/// The stamp in what stands before a sentence, nanoseconds since 1970; `None` where there is none.
+/// The stamp before a sentence, nanoseconds since 1970; `None` where there is none.
 pub(super) fn stamp_ns(lead: &[u8]) -> Option<i64> {
     read_stamp(lead).filter(|ns| CREDIBLE_S.contains(&(ns / SECOND_NS)))
 }

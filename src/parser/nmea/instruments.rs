@@ -1,18 +1,18 @@
 //! What the other instruments say: heading, speed through the water, depth.
 //!
 //! Their sentences have no times. Each value is of the moment of the last fix
-//! before it, and stands until it is stale.
+//! before it, and holds until it is stale.
 
 use super::report::{Motion, SECOND_NS, direction, eastward, knots};
 use super::sentence::{Fields, Kind};
 use crate::track::Fix;
 use crate::units::{Bearing, Distance, METRES_PER_FOOT, Speed, SpeedUnit, Turn};
 
-/// How long a value stands, nanoseconds: 5 s.
+/// How long a value holds, nanoseconds: 5 s.
 ///
 /// Instruments send once or several times a second; one that is silent for
 /// longer has failed, and a boat may turn right round in ten. Common practice, no source.
-const STANDS_NS: i64 = 5 * SECOND_NS;
+const HOLDS_NS: i64 = 5 * SECOND_NS;
 
 /// Metres in one fathom of six feet.
 const METRES_PER_FATHOM: f64 = 6.0 * METRES_PER_FOOT;
@@ -38,7 +38,7 @@ impl<T: Copy, const N: usize> Latest<T, N> {
         self.by_rank
             .iter()
             .flatten()
-            .find(|(then, _)| at_ns.abs_diff(*then) <= STANDS_NS.unsigned_abs())
+            .find(|(then, _)| at_ns.abs_diff(*then) <= HOLDS_NS.unsigned_abs())
             .map(|(_, value)| *value)
     }
 }

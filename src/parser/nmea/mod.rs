@@ -133,7 +133,7 @@ struct Gathered {
     faults: Faults,
     /// What was met beside.
     counts: Counts,
-    /// Where the first fix stands.
+    /// Where the first fix begins.
     first_fix: Option<usize>,
 }
 
@@ -152,13 +152,13 @@ impl Gathered {
         }
     }
 
-    /// The places whose lines may be told, bytes; those of fixes still open too.
+    /// The places whose lines messages may name, bytes; those of fixes still open too.
     fn places(&self) -> impl Iterator<Item = usize> {
         let open = self.talkers.open_faults();
         self.faults.places().chain(self.first_fix).chain(open)
     }
 
-    /// Takes what stands behind a `$` or `!`.
+    /// Takes what follows a `$` or `!`.
     fn take(&mut self, raw: &Raw<'_>) {
         match frame(raw.body) {
             Framed::Known(sentence) => {
@@ -356,7 +356,7 @@ impl Gathered {
         add(
             self.instruments.unturned,
             "magnetic heading",
-            "left out: no sentence before told the variation.",
+            "left out: no sentence before gave the variation.",
         );
         add(
             self.wind.unplaced,
@@ -442,7 +442,7 @@ fn wind_remark(source: WindFrom) -> &'static str {
             "True wind taken from the instruments' angle off the bow (MWV, VWT) and the heading."
         }
         WindFrom::Felt => {
-            "True wind reckoned from the wind felt on board (MWV, VWR), heading, course and speed over the ground."
+            "True wind computed from the wind felt on board (MWV, VWR), heading, course and speed over the ground."
         }
     }
 }

@@ -25,7 +25,7 @@ pub(super) struct Report {
     pub(super) course: Option<Bearing>,
     /// What turns a magnetic direction to a true one; east is positive.
     pub(super) variation: Option<Turn>,
-    /// Which sentence's position stands where several give one: the smallest.
+    /// Which sentence's position counts where several give one: the smallest.
     pub(super) rank: u8,
 }
 
@@ -149,7 +149,8 @@ pub(super) struct Motion {
 }
 
 impl Motion {
-    /// `VTG,course,T,course,M,knots,N,km/h,K,mode`, or before NMEA 0183 2.0 the four numbers alone.
+    /// `VTG,course,T,course,M,knots,N,km/h,K,mode`, or before NMEA 0183 2.0 the four numbers
+    /// alone.
     pub(super) fn vtg(fields: &Fields<'_>) -> Self {
         if fields.letter(9) == Some(b'N') {
             return Self::default();
@@ -248,7 +249,7 @@ pub(super) struct Place {
     pub(super) position: Position,
     /// Whether the longitude lay beyond 180 and was wrapped.
     pub(super) wrapped: bool,
-    /// Whether a coordinate bore a minus sign beside its hemisphere.
+    /// Whether a coordinate has a minus sign beside its hemisphere.
     pub(super) signed: bool,
 }
 

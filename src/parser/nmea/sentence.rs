@@ -1,19 +1,19 @@
 //! Sentences among the bytes: where they begin and end, their address, checksum and fields.
 //!
-//! A line may hold a stamp before the sentence, a fragment before the next one, or rubbish round it;
-//! lines end with LF, CR or both. The checksum is the exclusive or of the bytes between `$` and `*`,
-//! in two hexadecimal digits (NMEA 0183, as in gpsd's "NMEA Revealed", from memory).
+//! A line may hold a stamp before the sentence, a fragment before the next one, or rubbish round
+//! it; lines end with LF, CR or both. The checksum is the exclusive or of the bytes between `$`
+//! and `*`, in two hexadecimal digits (NMEA 0183, as in gpsd's "NMEA Revealed", from memory).
 
 use memchr::{memchr, memchr_iter, memchr2, memchr3, memrchr2};
 
 use crate::parser::quantity::decimal;
 
-/// What stands between one `$` or `!` and the next, or the end of its line.
+/// What comes between one `$` or `!` and the next, or the end of its line.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) struct Raw<'a> {
-    /// Where its `$` or `!` stands, bytes from the start of the file.
+    /// Where its `$` or `!` is, bytes from the start of the file.
     pub(super) start: usize,
-    /// What stands before it on its line.
+    /// What precedes it on its line.
     pub(super) lead: &'a [u8],
     /// What follows its `$` or `!`.
     pub(super) body: &'a [u8],
@@ -23,7 +23,7 @@ pub(super) struct Raw<'a> {
 #[derive(Debug)]
 pub(super) struct Sentences<'a> {
     bytes: &'a [u8],
-    /// From where the next one is sought.
+    /// From where the next one is searched.
     at: usize,
     /// Where the line of `at` begins.
     line: usize,
@@ -94,11 +94,11 @@ const KINDS: [&Kind; 19] = [
 pub(super) struct Sentence<'a> {
     /// Who sent it: `GP`, `II`.
     pub(super) talker: [u8; 2],
-    /// What it tells.
+    /// What it is about.
     pub(super) kind: Kind,
     /// What follows the comma behind its address, without the checksum.
     payload: &'a str,
-    /// Whether a checksum stood behind it, and was right.
+    /// Whether a checksum follows it and is right.
     pub(super) checked: bool,
 }
 
@@ -109,7 +109,7 @@ impl<'a> Sentence<'a> {
     }
 }
 
-/// What stands behind a `$` or `!`.
+/// What follows a `$` or `!`.
 #[derive(Debug)]
 pub(super) enum Framed<'a> {
     /// A sentence of a kind that is read.
@@ -126,7 +126,7 @@ pub(super) enum Framed<'a> {
     Nothing,
 }
 
-/// Frames what stands behind a `$` or `!`.
+/// Frames what follows a `$` or `!`.
 pub(super) fn frame(body: &[u8]) -> Framed<'_> {
     let known = body
         .split_first_chunk::<5>()
@@ -194,8 +194,8 @@ fn other(body: &[u8]) -> Framed<'_> {
 /// Most fields looked at; the longest sentence read here, GGA, has 15 with its address.
 const MOST_FIELDS: usize = 20;
 
-/// The fields of a sentence, numbered as in descriptions of NMEA 0183: the first behind the address
-/// is 1.
+/// The fields of a sentence, numbered as in descriptions of NMEA 0183: the first behind the
+/// address is 1.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Fields<'a> {
     all: [&'a str; MOST_FIELDS],
@@ -306,7 +306,7 @@ mod tests {
         }
     }
 
-    /// Examples that stand in many descriptions of NMEA 0183 and in the tests of readers (from
+    /// Examples from many descriptions of NMEA 0183 and in the tests of readers (from
     /// memory; the sums recomputed).
     #[test]
     fn published_checksums_are_right() {

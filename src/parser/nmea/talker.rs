@@ -32,8 +32,8 @@ pub(super) struct Talker {
 }
 
 impl Talker {
-    /// Adds a fix; one that lies more than an hour before the last begins another segment, as where
-    /// logs are joined in any order.
+    /// Adds a fix; one that lies more than an hour before the last begins another segment, as
+    /// where logs are joined in any order.
     pub(super) fn push(&mut self, at_ns: i64, fix: Fix) {
         let follows = at_ns >= self.last_ns.saturating_sub(LATE_NS);
         match self.segments.last_mut() {
@@ -79,7 +79,7 @@ impl Talkers {
         self.all.iter_mut()
     }
 
-    /// Where the faults of the fixes still open stand, bytes.
+    /// Where the faults of the fixes still open are, bytes.
     pub(super) fn open_faults(&self) -> impl Iterator<Item = usize> {
         let open = self.all.iter().filter_map(|talker| talker.open.as_ref());
         open.filter_map(OpenFix::fault_at)
@@ -117,7 +117,7 @@ impl Talkers {
     }
 }
 
-/// What the sentences of one time of day and one talker have told so far.
+/// What the sentences of one time of day and one talker have given so far.
 #[derive(Debug)]
 pub(super) struct OpenFix {
     /// The time of day they share, nanoseconds since midnight.
@@ -138,7 +138,7 @@ pub(super) struct OpenFix {
 pub(super) enum Closed {
     /// A fix at this instant, nanoseconds since 1970.
     Fix(i64, Fix),
-    /// None: the fault, where it stands, and the sentence.
+    /// None: the fault, its place, and the sentence.
     Lost(Fault, usize, Box<[u8]>),
 }
 
@@ -169,7 +169,7 @@ impl OpenFix {
             .get_or_insert_with(|| (fault, start, body.into()));
     }
 
-    /// Where its fault stands, bytes.
+    /// Where its fault is, bytes.
     pub(super) fn fault_at(&self) -> Option<usize> {
         self.fault.as_ref().map(|&(_, start, _)| start)
     }
@@ -179,7 +179,7 @@ impl OpenFix {
         self.motion_apart = motion;
     }
 
-    /// The fix, as far as its own sentences tell; `None` where there was nothing in them.
+    /// The fix, as far as its own sentences give it; `None` where there was nothing in them.
     pub(super) fn close(self) -> Option<Closed> {
         let fix = self
             .position

@@ -13,7 +13,7 @@ use crate::units::{Bearing, SpeedUnit, Turn};
 /// Longest name looked at.
 const MOST_BYTES: usize = 80;
 
-/// Words that tell nothing of what a column is.
+/// Words that say nothing of what a column is.
 const NOISE: [&str; 17] = [
     "gps", "gnss", "position", "pos", "location", "loc", "wgs84", "decimal", "dd", "deg", "degs",
     "degree", "degrees", "dec", "true", "nav", "t",
@@ -33,7 +33,7 @@ pub(super) enum Unit<T> {
 /// What a column holds.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) enum Kind {
-    /// Latitude, of which one stands for so many degrees.
+    /// Latitude, of which one is so many degrees.
     Latitude(f64),
     /// Longitude, likewise.
     Longitude(f64),
@@ -118,7 +118,7 @@ fn words(name: &str) -> Vec<String> {
     words
 }
 
-/// The words that tell something, joined by blanks.
+/// The words that say something, joined by blanks.
 fn telling(words: &[&str]) -> String {
     let telling: Vec<&str> = words
         .iter()
@@ -438,9 +438,11 @@ impl Columns {
         columns
     }
 
-    /// One recorder shows both speeds alike: where only one column names its unit, it is that of both.
+    /// One recorder shows both speeds alike: where only one column names its unit, it is that of
+    /// both.
     ///
-    /// Speeds through the water cannot be held against the positions, so without a unit they are of no use.
+    /// Speeds through the water cannot be held against the positions, so without a unit they are
+    /// of no use.
     fn take_over_speed_unit(&mut self) {
         let ground = self.speed.map(|column| column.unit);
         if let (Some(water), Some(Unit::Known(_))) = (&mut self.water_speed, ground)
@@ -490,8 +492,8 @@ fn rank(north: North) -> u8 {
 }
 
 impl TimeColumns {
-    /// By the names in a header. Where none says so outright, a column with `time`, `date` or `utc`
-    /// among its words will do.
+    /// By the names in a header. Where none says so outright, a column with `time`, `date` or
+    /// `utc` among its words will do.
     pub(crate) fn named(header: &[String]) -> Self {
         let mut columns = Self::default();
         for (index, name) in header.iter().enumerate() {

@@ -1,8 +1,9 @@
 //! Tables of fixes: comma-separated values and their kin.
 //!
-//! `rows` finds the header and reads any table row by row, wind logs too. What a column holds follows
-//! from its name (`columns`), places and times from their form (`angle`, `times`), the order of day
-//! and month from the whole column. A row that cannot be used is set aside and counted.
+//! `rows` finds the header and reads any table row by row, wind logs too. What a column holds
+//! follows from its name (`columns`), places and times from their form (`angle`, `times`), the
+//! order of day and month from the whole column. A row that cannot be used is set aside and
+//! counted.
 
 mod angle;
 mod columns;
@@ -19,7 +20,6 @@ pub(crate) use self::times::{TimeColumns, Times};
 use super::ReadError;
 use super::fault::{Fault, Faults};
 use super::quantity::{DepthUnit, PositionRead, decimal, position_of};
-use super::sniff::refuse_binary;
 use super::source::Source;
 use super::text::{clipped, count};
 use super::time::{InstantRead, in_utc};
@@ -38,7 +38,6 @@ pub(crate) fn open<'a>(
     score: impl Fn(&[String]) -> Score,
 ) -> Result<Option<Table<'a>>, ReadError> {
     let source = Source::new(stream, file)?;
-    refuse_binary(source.piece(), file)?;
     Ok(Table::open(source, score).ok())
 }
 
@@ -298,7 +297,7 @@ impl Gathered {
         }
         if self.headers_again > 0 {
             remarks.push(format!(
-                "The header stands again at {}, first at line {}: tables joined end to end; all were read.",
+                "The header comes again at {}, first at line {}: tables joined end to end; all were read.",
                 count(self.headers_again, "place"),
                 table.line_of(self.first_header_again),
             ));

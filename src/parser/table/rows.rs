@@ -1,8 +1,8 @@
 //! A table of any kind, row by row: its header, what separates its cells, where its rows begin.
 //!
-//! Syntax after RFC 4180, read tolerantly: any of `,` `;` tab and `|` between cells, any line end,
-//! comment lines, text before the header. A row is a line: a quote that is not closed in its line is
-//! read as any other character, so that nothing behind it is lost.
+//! Syntax after RFC 4180, read tolerantly: any of `,` `;` tab and `|` between cells, any line
+//! end, comment lines, text before the header. A row is a line: a quote that is not closed in its
+//! line is read as any other character, so that nothing behind it is lost.
 
 use std::borrow::Cow;
 
@@ -66,7 +66,8 @@ impl Layout {
             let short = line.len() <= MOST_HEADER_BYTES;
             let line = text(line);
             let content = uncommented(&line);
-            for delimiter in DELIMITERS.into_iter().filter(|_| short) {
+            let parts = |delimiter: &u8| short && content.as_bytes().contains(delimiter);
+            for delimiter in DELIMITERS.into_iter().filter(parts) {
                 let mut cells = Cells::new(delimiter);
                 cells.split(content);
                 let header: Vec<String> = cells.iter().map(str::to_owned).collect();
@@ -291,8 +292,8 @@ impl<'r> Row<'r> {
 
 /// The cells of one line.
 struct Cells {
-    quoted: csv_core::Reader,
-    plain: csv_core::Reader,
+    delimiter: u8,
+    reader: csv_core::Reader,
     text: Vec<u8>,
     ends: Vec<usize>,
     count: usize,
@@ -302,11 +303,9 @@ struct Cells {
 
 impl Cells {
     fn new(delimiter: u8) -> Self {
-        let mut reader = csv_core::ReaderBuilder::new();
-        reader.delimiter(delimiter);
         Self {
-            quoted: reader.build(),
-            plain: reader.quoting(false).build(),
+            delimiter,
+            reader: csv_core::ReaderBuilder::new().delimiter(delimiter).build(),
             text: Vec::new(),
             ends: Vec::new(),
             count: 0,
@@ -319,29 +318,26 @@ impl Cells {
         // Room for all that may come of it, so that one call is enough.
         self.text.resize(line.len() + 1, 0);
         self.ends.resize(line.len() + 2, 0);
-        if !self.split_by(true, line) {
-            self.broken_quotes += 1;
-            self.split_by(false, line);
-        }
-    }
-
-    /// Whether the line is a whole record.
-    fn split_by(&mut self, quoting: bool, line: &str) -> bool {
-        let reader = if quoting {
-            &mut self.quoted
-        } else {
-            &mut self.plain
-        };
-        reader.reset();
+        self.reader.reset();
         let (text, ends) = (&mut self.text, &mut self.ends);
-        let (_, _, written, ended) = reader.read_record(line.as_bytes(), text, ends);
-        let (result, _, _, last) = reader.read_record(
+        let (_, _, written, ended) = self.reader.read_record(line.as_bytes(), text, ends);
+        let (result, _, _, last) = self.reader.read_record(
             b"\n",
             text.get_mut(written..).unwrap_or_default(),
             ends.get_mut(ended..).unwrap_or_default(),
         );
         self.count = ended + last;
-        result == csv_core::ReadRecordResult::Record
+        if result != csv_core::ReadRecordResult::Record {
+            // A quote is left open.
+            self.broken_quotes += 1;
+            text.clear();
+            ends.clear();
+            for cell in line.split(char::from(self.delimiter)) {
+                text.extend(cell.as_bytes());
+                ends.push(text.len());
+            }
+            self.count = ends.len();
+        }
     }
 
     fn get(&self, at: usize) -> Option<&str> {

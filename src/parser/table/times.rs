@@ -73,8 +73,8 @@ pub(crate) struct Times {
 }
 
 impl Times {
-    /// The place and form that read most of a table's first rows; `None` where there are no columns
-    /// for it. Times of day alone serve where a date may come from elsewhere.
+    /// The place and form that read most of a table's first rows; `None` where there are no
+    /// columns for it. Times of day alone serve where a date may come from elsewhere.
     pub(crate) fn find(
         table: &mut Table<'_>,
         columns: &TimeColumns,
@@ -235,8 +235,8 @@ impl Times {
     }
 }
 
-/// What the dates of a column allow: `04/06/2031` is 4 June or 6 April; one row cannot tell, a column
-/// often can.
+/// What the dates of a column allow: `04/06/2031` is 4 June or 6 April; one row cannot tell, a
+/// column often can.
 #[derive(Debug, Default)]
 struct Survey {
     dates: usize,
