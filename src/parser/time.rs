@@ -106,6 +106,15 @@ impl CountUnit {
 
 /// Reads an instant with the year first; where no zone is written, UTC is taken.
 pub(super) fn instant(text: &str) -> Result<InstantRead, Fault> {
+    // Nearly all of a track's times are in the form that `jiff` reads quickest.
+    if text.len() <= MOST_BYTES
+        && let Ok(timestamp) = text.parse()
+    {
+        return Ok(InstantRead {
+            timestamp,
+            zone_given: true,
+        });
+    }
     in_utc(moment(text, None)?)
 }
 

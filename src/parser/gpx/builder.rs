@@ -229,7 +229,9 @@ impl Builder {
         });
         element.kind = kind;
         element.name.clear();
-        element.name.extend(name.iter().take(MOST_NAME_BYTES));
+        element
+            .name
+            .extend_from_slice(name.get(..MOST_NAME_BYTES).unwrap_or(name));
         self.stack.push(element);
     }
 
@@ -379,7 +381,8 @@ impl Builder {
             piece
         };
         let room = MOST_TEXT_BYTES.saturating_sub(self.captured.len());
-        self.captured.extend(piece.iter().take(room));
+        self.captured
+            .extend_from_slice(piece.get(..room).unwrap_or(piece));
     }
 
     fn deliver(&mut self, capture: &Capture) {

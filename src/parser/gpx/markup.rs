@@ -195,7 +195,7 @@ pub(super) fn attributes(text: &str) -> impl Iterator<Item = (&str, &str)> {
     let mut rest = text;
     std::iter::from_fn(move || {
         let text = rest.trim_ascii_start();
-        let end = text.find(|c: char| c == '=' || c.is_ascii_whitespace());
+        let end = (text.bytes()).position(|b| b == b'=' || b.is_ascii_whitespace());
         let Some((name, after)) = end.and_then(|end| text.split_at_checked(end)) else {
             rest = "";
             return (!text.is_empty()).then_some((text, ""));

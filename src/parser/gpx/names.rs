@@ -57,6 +57,7 @@ pub(super) fn kind_of(local: &[u8]) -> Kind {
         b"trkpt" => Kind::TrackPoint,
         b"time" => Kind::Time,
         b"extensions" => Kind::Extensions,
+        b"ele" | b"desc" | b"sat" | b"hdop" | b"fix" => Kind::Other,
         b"speed" => Kind::Speed,
         b"course" => Kind::Course,
         b"depth" => Kind::Depth,

@@ -97,9 +97,10 @@ impl OpenPoint {
             oddities.wrapped = usize::from(read.wrapped);
             read.position
         });
+        let shown = written.get(..ATTRIBUTE_BYTES).unwrap_or(written);
         let mut attributes = [0; ATTRIBUTE_BYTES];
-        for (place, byte) in attributes.iter_mut().zip(written) {
-            *place = *byte;
+        if let Some(place) = attributes.get_mut(..shown.len()) {
+            place.copy_from_slice(shown);
         }
         Self {
             start,
@@ -109,7 +110,7 @@ impl OpenPoint {
             oddities,
             bad_time: None,
             attributes,
-            attributes_length: written.len().min(ATTRIBUTE_BYTES),
+            attributes_length: shown.len(),
             speed: Recorded::default(),
             course: Recorded::default(),
             depth: Recorded::default(),
