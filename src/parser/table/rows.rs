@@ -315,6 +315,10 @@ impl Cells {
 
     fn split(&mut self, line: &str) {
         let line = line.trim_matches(['\r', '\n', '\0']);
+        self.count = 0;
+        if line.is_empty() {
+            return;
+        }
         // Room for all that may come of it, so that one call is enough.
         self.text.resize(line.len() + 1, 0);
         self.ends.resize(line.len() + 2, 0);
@@ -416,7 +420,7 @@ mod tests {
     #[test]
     fn cells_are_parted_outside_quotes() {
         assert_eq!(rows("1, 2 ,\"a,\"\"b\"\n").0, ["1|2|a,\"b"]);
-        assert_eq!(rows("\n# 1,2\n,,\r\n1,2,3").0, ["1|2|3"]);
+        assert_eq!(rows("\n# 1,2\n,,\r\n1,2,3"), (vec!["1|2|3".to_owned()], 0));
         assert_eq!(
             rows("1,\"2,3\n4,\"5\",6\n"),
             (vec!["1|\"2|3".to_owned(), "4|5|6".to_owned()], 1)
