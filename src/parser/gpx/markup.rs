@@ -16,6 +16,9 @@ const MOST_BYTES: usize = 4 * STEP_BYTES;
 /// Longest reference, bytes; the longest of XML's own, `&#x10FFFF;`, has 10.
 const MOST_REFERENCE_BYTES: usize = 16;
 
+/// What ends a comment, a CDATA section, an instruction, and the two parts of a declaration.
+const ENDS: [&[u8]; 5] = [b"-->", b"]]>", b"?>", b"]", b">"];
+
 /// One piece of markup or text.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Token<'a> {
@@ -43,7 +46,7 @@ pub(super) struct Tokens {
     /// Up to which places the ends of comments, CDATA sections and instructions were searched for
     /// in vain, bytes from the start of the text: without them a file full of beginnings would be
     /// searched again for each.
-    searched: [usize; 3],
+    searched: [usize; ENDS.len()],
 }
 
 impl Tokens {
@@ -83,7 +86,10 @@ impl Tokens {
                 let end = self.end_of(piece, at + 2, place, 2);
                 end.map(|(_, end)| (Token::Beside, end))
             }
-            [b'!', ..] => after_declaration(inside).map(|n| (Token::Beside, at + 1 + n)),
+            [b'!', ..] => {
+                let end = self.after_declaration(piece, at + 1, place);
+                end.map(|end| (Token::Beside, end))
+            }
             [b'/', name @ ..] => memchr2(b'>', b'<', name).and_then(|end| {
                 let closed = name.get(end) == Some(&b'>');
                 let name = name.get(..end)?.trim_ascii_end();
@@ -116,11 +122,7 @@ impl Tokens {
         place: usize,
         kind: usize,
     ) -> Option<(usize, usize)> {
-        let mark: &[u8] = match kind {
-            0 => b"-->",
-            1 => b"]]>",
-            _ => b"?>",
-        };
+        let mark = *ENDS.get(kind)?;
         let searched = self.searched.get_mut(kind)?;
         let from = from.max(searched.saturating_sub(place));
         match memmem::find(piece.get(from..)?, mark) {
@@ -131,20 +133,33 @@ impl Tokens {
             }
         }
     }
+
+    /// Where `!DOCTYPE ... [ ... ]>` ends.
+    fn after_declaration(&mut self, piece: &[u8], from: usize, place: usize) -> Option<usize> {
+        let rest = piece.get(from..)?;
+        let stop = from + rest.iter().position(|b| matches!(b, b'>' | b'[' | b'<'))?;
+        match piece.get(stop)? {
+            b'>' => Some(stop + 1),
+            b'[' => {
+                let (_, inner) = self.end_of(piece, stop, place, 3)?;
+                self.end_of(piece, inner, place, 4).map(|(_, end)| end)
+            }
+            _ => None,
+        }
+    }
 }
 
 /// Where a tag ends, of which what follows its `<` is given: at the first `>` outside quotes.
 /// `None` where another `<` comes first: a quote or a `>` is missing.
 fn tag_end(tag: &[u8]) -> Option<usize> {
-    let first = memchr(b'>', tag)?;
-    let (mut double, mut single, mut markup) = (0_usize, 0_usize, false);
+    let first = memchr2(b'>', b'<', tag)?;
+    if tag.get(first) == Some(&b'<') {
+        return None;
+    }
+    let (mut double, mut single) = (0_usize, 0_usize);
     for &byte in tag.get(..first)? {
         double += usize::from(byte == b'"');
         single += usize::from(byte == b'\'');
-        markup |= byte == b'<';
-    }
-    if markup {
-        return None;
     }
     // With the quotes in pairs and of one kind, it is the tag's own.
     if double % 2 == 0 && single % 2 == 0 && (double == 0 || single == 0) {
@@ -176,16 +191,6 @@ fn start_tag(tag: &[u8]) -> Option<Token<'_>> {
         attributes,
         is_empty,
     })
-}
-
-/// Passes over `!DOCTYPE ... [ ... ]>`.
-fn after_declaration(text: &[u8]) -> Option<usize> {
-    let end = text.iter().position(|&byte| matches!(byte, b'>' | b'['))?;
-    if text.get(end) == Some(&b'>') {
-        return Some(end + 1);
-    }
-    let inner = end + memchr(b']', text.get(end..)?)?;
-    Some(inner + memchr(b'>', text.get(inner..)?)? + 1)
 }
 
 /// The `name="value"` pairs of a start tag; values are as written, references and all.
