@@ -30,7 +30,7 @@ use self::wind::{Wind, WindFrom};
 use super::ReadError;
 use super::fault::{Fault, Faults};
 use super::source::{STEP_BYTES, SURVEYED_BYTES, Source};
-use super::text::count;
+use super::text::{count, text};
 use crate::track::{Fix, Recording};
 
 /// Most bytes of a sentence kept for a message.
@@ -320,7 +320,8 @@ impl Gathered {
     }
 
     fn fault(&mut self, fault: Fault, start: usize, body: &[u8]) {
-        self.faults.add(fault, self.place + start, || shown(body));
+        self.faults
+            .add(fault, self.place + start, || text(shown(body)).into());
     }
 
     /// All remarks on a log, one sentence each.
@@ -411,15 +412,15 @@ fn close(
     match open.and_then(OpenFix::close) {
         Some(Closed::Fix(at_ns, fix)) => push(at_ns, instruments.complete(at_ns, fix)),
         Some(Closed::Lost(fault, start, body)) => {
-            faults.add(fault, start, || shown(&body));
+            faults.add(fault, start, || text(&body).into());
         }
         None => {}
     }
 }
 
-/// A sentence for a message.
-fn shown(body: &[u8]) -> String {
-    String::from_utf8_lossy(body.get(..SHOWN_BYTES).unwrap_or(body)).into_owned()
+/// As much of a sentence as a message may need.
+fn shown(body: &[u8]) -> &[u8] {
+    body.get(..SHOWN_BYTES).unwrap_or(body)
 }
 
 fn dates_remark(dates: DatedBy) -> Option<&'static str> {

@@ -7,6 +7,7 @@
 use super::clock::{LATE_NS, timestamp};
 use super::report::{Motion, Report};
 use super::sentence::Kind;
+use super::shown;
 use crate::parser::fault::Fault;
 use crate::track::{Fix, Position, RecordedTrack};
 
@@ -166,7 +167,7 @@ impl OpenFix {
     /// A sentence without a usable position was met.
     pub(super) fn put_fault(&mut self, fault: Fault, start: usize, body: &[u8]) {
         self.fault
-            .get_or_insert_with(|| (fault, start, body.into()));
+            .get_or_insert_with(|| (fault, start, shown(body).into()));
     }
 
     /// Where its fault is, bytes.
