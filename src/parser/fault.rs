@@ -51,7 +51,7 @@ const ALL: [(Fault, &str); 17] = [
         Fault::TooManyCells,
         "more cells than the header names, as if the separator were the decimal mark too",
     ),
-    (Fault::TooLong, "longer than any row of a table"),
+    (Fault::TooLong, "longer than 65536 bytes, the most of a row"),
     (Fault::CutOff, "cut off before its end"),
     (Fault::NoFix, "no fix: the receiver had no position"),
     (

@@ -31,8 +31,6 @@ const ALWAYS_UNPACKED_BYTES: u64 = 64 << 20;
 /// to 21 (our own simulated days). The bound stops a bomb long before it is unpacked.
 const MOST_RATIO: u64 = 200;
 
-type Packed<'a> = MultiGzDecoder<BufReader<Counted<'a>>>;
-
 /// A file on its way to a reader. Of its content only what no reader has used yet is held.
 pub(super) struct Source<'a> {
     /// Its name, for messages and results.
@@ -84,7 +82,7 @@ impl<'a> Source<'a> {
                 stream: Box::new(io::Cursor::new(head).chain(rest)),
                 bytes: 0,
             };
-            source.stream = Stream::Packed(MultiGzDecoder::new(BufReader::new(counted)));
+            source.stream = Stream::Packed(Box::new(MultiGzDecoder::new(BufReader::new(counted))));
             source.ended = false;
             source.came = 0;
             head = source.next_step()?;
@@ -255,7 +253,7 @@ impl<'a> Source<'a> {
 
 enum Stream<'a> {
     Plain(Box<dyn Read + 'a>),
-    Packed(Packed<'a>),
+    Packed(Box<MultiGzDecoder<BufReader<Counted<'a>>>>),
     Nothing,
 }
 

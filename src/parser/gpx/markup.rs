@@ -125,13 +125,11 @@ impl Tokens {
         let mark = *ENDS.get(kind)?;
         let searched = self.searched.get_mut(kind)?;
         let from = from.max(searched.saturating_sub(place));
-        match memmem::find(piece.get(from..)?, mark) {
-            Some(at) => Some((from + at, from + at + mark.len())),
-            None => {
-                *searched = (place + piece.len()).saturating_sub(mark.len() - 1);
-                None
-            }
+        let found = memmem::find(piece.get(from..)?, mark);
+        if found.is_none() {
+            *searched = (place + piece.len()).saturating_sub(mark.len() - 1);
         }
+        found.map(|at| (from + at, from + at + mark.len()))
     }
 
     /// Where `!DOCTYPE ... [ ... ]>` ends.
@@ -241,15 +239,12 @@ pub(super) fn resolved(text: &str) -> Cow<'_, str> {
             .split_once(';')
             .filter(|(name, _)| name.len() <= MOST_REFERENCE_BYTES)
             .and_then(|(name, rest)| Some((character(name)?, rest)));
-        match reference {
-            Some((character, rest)) => {
-                out.push(character);
-                out.push_str(rest);
-            }
-            None => {
-                out.push('&');
-                out.push_str(piece);
-            }
+        if let Some((character, rest)) = reference {
+            out.push(character);
+            out.push_str(rest);
+        } else {
+            out.push('&');
+            out.push_str(piece);
         }
     }
     Cow::Owned(out)

@@ -200,8 +200,7 @@ pub(super) fn time_of_day_ns(text: &str) -> Option<i64> {
         return None;
     }
     let nanoseconds = match fraction {
-        [] => 0,
-        [b'.'] => 0,
+        [] | [b'.'] => 0,
         [b'.', fraction @ ..] => i64::from(nanoseconds(std::str::from_utf8(fraction).ok()?)?),
         _ => return None,
     };

@@ -38,7 +38,7 @@ pub(crate) fn open<'a>(
     score: impl Fn(&[String]) -> Score,
 ) -> Result<Option<Table<'a>>, ReadError> {
     let source = Source::new(stream, file)?;
-    Ok(Table::open(source, score).ok())
+    Ok(Table::open(source, score))
 }
 
 /// Whether a text that is nothing else is a table: its header names a column known here, or its
@@ -65,8 +65,8 @@ fn has_even_rows(head: &str) -> bool {
 /// Reads a table of fixes.
 pub(super) fn read(source: Source<'_>) -> Result<Recording, ReadError> {
     let file = source.file.clone();
-    let mut table = Table::open(source, Columns::score).map_err(|source| ReadError::NoColumns {
-        file: source.file,
+    let mut table = Table::open(source, Columns::score).ok_or_else(|| ReadError::NoColumns {
+        file: file.clone(),
         line: 1,
         what: "no line has several cells".to_owned(),
         found: "none".to_owned(),
@@ -94,13 +94,13 @@ pub(super) fn read(source: Source<'_>) -> Result<Recording, ReadError> {
         let header = table.layout.header.clone();
         table.rows(|row, place| match row {
             Ok(row) => gathered.add(row, &columns, times, &header),
-            Err(fault) => gathered.lose(fault, place, String::new),
+            Err((fault, start)) => gathered.lose(fault, place, || start.to_owned()),
         })?;
     }
     let line_of = |place| table.line_of(place);
     if gathered.fixes.is_empty() {
         let lost = gathered.faults.all_lost(line_of, &file);
-        return Err(lost.unwrap_or_else(|| ReadError::Empty {
+        return Err(lost.unwrap_or(ReadError::Empty {
             file,
             what: "it is a table without any row",
         }));

@@ -23,7 +23,7 @@ const MOST_LINES: usize = 60;
 const MOST_HEADER_BYTES: usize = 4096;
 
 /// Longest row, bytes. A row of all that instruments on board give has under 2,000.
-const MOST_ROW_BYTES: usize = 1 << 16;
+const MOST_ROW_BYTES: usize = 65_536;
 
 /// Marks of a line that is no row.
 const COMMENT_MARKS: [&str; 3] = ["#", "%", "//"];
@@ -109,20 +109,13 @@ pub(crate) struct Table<'a> {
 }
 
 impl<'a> Table<'a> {
-    /// The table of a file of which nothing has been used yet.
-    ///
-    /// # Errors
-    /// The file and the first row's cells where no header serves.
-    pub(super) fn open(
-        mut source: Source<'a>,
-        score: impl Fn(&[String]) -> Score,
-    ) -> Result<Self, Source<'a>> {
-        let Some(layout) = Layout::find(source.piece(), score) else {
-            return Err(source);
-        };
+    /// The table of a file of which nothing has been used yet; `None` where no line has several
+    /// cells.
+    pub(super) fn open(mut source: Source<'a>, score: impl Fn(&[String]) -> Score) -> Option<Self> {
+        let layout = Layout::find(source.piece(), score)?;
         let header_place = source.place() + layout.header_start;
         source.advance(layout.body_start, [header_place]);
-        Ok(Self {
+        Some(Self {
             layout,
             source,
             header_place,
@@ -172,7 +165,7 @@ impl<'a> Table<'a> {
     /// `take` returns the place of the row where its line may be asked for later.
     pub(crate) fn rows(
         &mut self,
-        mut take: impl FnMut(Result<Row<'_>, Fault>, usize) -> Option<usize>,
+        mut take: impl FnMut(Result<Row<'_>, (Fault, &str)>, usize) -> Option<usize>,
     ) -> Result<(), ReadError> {
         let mut cells = Cells::new(self.layout.delimiter);
         let mut places = Vec::new();
@@ -189,7 +182,8 @@ impl<'a> Table<'a> {
                 }
                 let line = rest.get(..end.unwrap_or(rest.len())).unwrap_or(rest);
                 if line.len() > MOST_ROW_BYTES && !skipping {
-                    places.extend(take(Err(Fault::TooLong), place + at));
+                    let start = text(line.get(..ROW_CHARACTERS).unwrap_or(line));
+                    places.extend(take(Err((Fault::TooLong, &start)), place + at));
                 } else if !skipping {
                     let line = text(line);
                     if let Some(row) = Row::read(&line, place + at, &mut cells) {
@@ -402,14 +396,14 @@ mod tests {
     fn rows(body: &str) -> (Vec<String>, usize) {
         let text = format!("time,lat,lon\n{body}");
         let source = Source::new(text.as_bytes(), "x");
-        let Some(mut table) = source.ok().and_then(|s| Table::open(s, score).ok()) else {
+        let Some(mut table) = source.ok().and_then(|s| Table::open(s, score)) else {
             return (Vec::new(), 0);
         };
         let mut rows = Vec::new();
         let read = table.rows(|row, place| {
             rows.push(match row {
                 Ok(row) => row.cells().collect::<Vec<_>>().join("|"),
-                Err(fault) => format!("{fault:?} at {place}"),
+                Err((fault, _)) => format!("{fault:?} at {place}"),
             });
             None
         });
