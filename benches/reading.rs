@@ -26,7 +26,7 @@ enum Shape {
     Plain,
     /// Speed, course and depth in extensions too.
     Rich,
-    /// A reference, which the quick way passes over.
+    /// A text with a reference, which is passed over.
     Odd,
 }
 

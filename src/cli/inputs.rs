@@ -9,7 +9,7 @@ use rayon::prelude::*;
 use thereback::analysis::{Analysis, Settings, Trail, analyse_days, analyse_owned};
 use thereback::clean::by_day;
 use thereback::notes::{self, Notes};
-use thereback::parser::Options;
+use thereback::parser::{self, Options};
 use thereback::track::Recording;
 use thereback::trial::power_log::{self, PowerLog};
 use thereback::trial::wind_log::{self, WindLog};
@@ -115,8 +115,7 @@ fn read_notes(path: &Path) -> Result<Notes> {
 }
 
 fn read_wind_log(path: &Path) -> Result<WindLog> {
-    let text = read_text(path, "wind log")?;
-    let log = wind_log::read(&text, &path.display().to_string())?;
+    let log = wind_log::read(parser::open(path)?, &path.display().to_string())?;
     if log.set_aside > 0 {
         let first = log
             .first_set_aside

@@ -3,7 +3,9 @@
 use std::fmt;
 
 use jiff::Timestamp;
-use jiff::civil::{Date, DateTime, Time};
+use jiff::civil::{DateTime, Time};
+
+use crate::parser::time::{Moment, is_dotted, moment};
 
 /// A time as a person writes it: of the day, with its date, or by the name of a waypoint.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -45,11 +47,28 @@ impl When {
     pub fn read(text: &str) -> Result<Self, TimeError> {
         // Any run of white space, the narrow blank before `am` among them, becomes one blank.
         let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
-        let (body, half) = split_half(&text);
-        if !text.is_empty() && !looks_like_time(body, half) {
+        if !text.is_empty() && !looks_like_time(&text) {
             return Ok(Self::Mark(text));
         }
-        read_time(body, half).ok_or(TimeError(text.clone()))
+        // Nobody can tell whether `9:5` is 9:05 or 9:50.
+        let is_whole = text.split(':').skip(1).all(|part| {
+            let digits = part.bytes().take_while(u8::is_ascii_digit).count();
+            digits == 2
+        });
+        match moment(&text, None) {
+            Ok(moment) if is_whole => Ok(moment.into()),
+            _ => Err(TimeError(text)),
+        }
+    }
+}
+
+impl From<Moment> for When {
+    fn from(moment: Moment) -> Self {
+        match moment {
+            Moment::Clock(time) => Self::Clock(time),
+            Moment::Local(local) => Self::Local(local),
+            Moment::Instant(time) => Self::Instant(time),
+        }
     }
 }
 
@@ -72,101 +91,15 @@ impl fmt::Display for When {
     }
 }
 
-/// Which half of the day, in 12-hour time.
-#[derive(Debug, Clone, Copy, PartialEq)]
-enum Half {
-    Am,
-    Pm,
-}
-
-fn split_half(text: &str) -> (&str, Option<Half>) {
-    let ends = [
-        ("am", Half::Am),
-        ("pm", Half::Pm),
-        ("a.m.", Half::Am),
-        ("p.m.", Half::Pm),
-    ];
-    for (end, half) in ends {
-        let body = text
-            .len()
-            .checked_sub(end.len())
-            .and_then(|at| text.split_at_checked(at));
-        if let Some((body, _)) = body.filter(|(_, tail)| tail.eq_ignore_ascii_case(end)) {
-            return (body.trim_end(), Some(half));
-        }
-    }
-    (text, None)
-}
-
-fn looks_like_time(body: &str, half: Option<Half>) -> bool {
-    let time_like = |c: char| c.is_ascii_digit() || ":.-+ TtZz".contains(c);
-    body.starts_with(|c: char| c.is_ascii_digit())
-        && body.chars().all(time_like)
-        && (half.is_some() || body.contains(':') || is_dotted(body))
-}
-
-/// `09.12` and `09.12.30`, as clocks are written in some countries.
-fn is_dotted(body: &str) -> bool {
-    let parts: Vec<&str> = body.split('.').collect();
-    (2..=3).contains(&parts.len())
-        && parts.iter().all(|part| number(part, 2).is_some())
-        && parts.iter().skip(1).all(|part| part.len() == 2)
-}
-
-/// A date before a `T` or a blank, a time of the day, an offset from UTC; the second alone is a
-/// time of the day.
-fn read_time(body: &str, half: Option<Half>) -> Option<When> {
-    let dated = body
-        .split_once(['T', 't', ' '])
-        .filter(|(date, _)| date.contains('-'));
-    let Some((date, rest)) = dated else {
-        return read_clock(body, half).map(When::Clock);
-    };
-    let end = rest.find(['Z', 'z', '+', '-']).unwrap_or(rest.len());
-    let (clock, offset) = rest.split_at_checked(end)?;
-    let date: Date = date.parse().ok()?;
-    let local = date.to_datetime(read_clock(clock.trim(), half)?);
-    if offset.is_empty() {
-        return Some(When::Local(local));
-    }
-    let instant = format!("{local}{}", offset.to_ascii_uppercase()).parse();
-    instant.ok().map(When::Instant)
-}
-
-fn read_clock(body: &str, half: Option<Half>) -> Option<Time> {
-    let colons = if is_dotted(body) {
-        body.replace('.', ":")
-    } else {
-        body.to_owned()
-    };
-    let parts: Vec<&str> = colons.split(':').collect();
-    let (hour, minute, second) = match parts.as_slice() {
-        [hour] if half.is_some() => (*hour, "00", "00"),
-        [hour, minute] => (*hour, *minute, "00"),
-        [hour, minute, second] => (*hour, *minute, *second),
-        _ => return None,
-    };
-    let (second, fraction) = second.split_once('.').unwrap_or((second, "0"));
-    let two = |part: &str| number(part, 2).filter(|_| part.len() == 2);
-    let hour = number(hour, 2)?;
-    let hour = match half {
-        None => hour,
-        Some(half) if (1..=12).contains(&hour) => hour % 12 + 12 * i8::from(half == Half::Pm),
-        Some(_) => return None,
-    };
-    // What is finer than a nanosecond is cut off.
-    let fraction = fraction
-        .bytes()
-        .all(|b| b.is_ascii_digit())
-        .then_some(fraction)?;
-    let nanosecond = format!("{fraction:0<9}").get(..9)?.parse().ok()?;
-    Time::new(hour, two(minute)?, two(second)?, nanosecond).ok()
-}
-
-/// A number of one to so many digits.
-fn number(part: &str, most: usize) -> Option<i8> {
-    let digits = (1..=most).contains(&part.len()) && part.bytes().all(|b| b.is_ascii_digit());
-    digits.then(|| part.parse().ok()).flatten()
+fn looks_like_time(text: &str) -> bool {
+    let lower = text.to_ascii_lowercase();
+    let halves = ["am", "pm", "a.m.", "p.m."];
+    let body = halves.iter().find_map(|half| lower.strip_suffix(half));
+    let is_time_like = |c: char| c.is_ascii_digit() || ":.-+ tz".contains(c);
+    let clock = body.unwrap_or(&lower);
+    clock.starts_with(|c: char| c.is_ascii_digit())
+        && clock.chars().all(is_time_like)
+        && (body.is_some() || clock.contains(':') || is_dotted(clock))
 }
 
 #[cfg(test)]

@@ -4,7 +4,7 @@ use std::io;
 
 /// Why a file could not be read as a recorded track.
 ///
-/// Points that could not be used do not stand here but in
+/// Points that could not be used are not here but in
 /// [`Recording::set_aside`](crate::track::Recording::set_aside): one bad point
 /// never costs the file.
 #[derive(Debug, thiserror::Error)]
@@ -140,7 +140,7 @@ pub enum ReadError {
         file: String,
         /// The line of the first point set aside for the commonest reason.
         line: u64,
-        /// What stood there.
+        /// What was there.
         value: String,
         /// What is wrong with it.
         reason: &'static str,

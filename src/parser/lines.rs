@@ -68,20 +68,17 @@ impl Lines {
     }
 }
 
-/// The line, counted from 1, in which byte `place` of a text at hand stands.
-///
-/// Counts on demand, so that lines cost nothing where nothing is odd.
-pub(super) fn line_of(text: impl AsRef<[u8]>, place: usize) -> u64 {
-    let mut lines = Lines::default();
-    lines.go_over(text.as_ref(), [place]);
-    lines.line_of(place)
-}
-
 #[cfg(test)]
 mod tests {
     use proptest::prelude::*;
 
     use super::*;
+
+    fn line_of(text: &str, place: usize) -> u64 {
+        let mut lines = Lines::default();
+        lines.go_over(text.as_bytes(), [place]);
+        lines.line_of(place)
+    }
 
     #[test]
     fn lines_are_counted_by_whatever_ends_them() {

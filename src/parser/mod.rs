@@ -4,33 +4,33 @@
 //! choose a reader. Each reader gives a [`Recording`] as the file has it:
 //! nothing sorted, nothing joined. A point that cannot be used is set aside
 //! and counted with its line; only a file without any usable point is an
-//! error. [`read_file`] is the one place in the library that touches files; it
-//! reads a long GPX document window by window, so that it is never held whole.
+//! error. [`open`] is the one place in the library that touches files.
 //!
-//! A new format is one more arm in `sniff::format_of` and one more module
-//! beside `gpx` and `nmea`; times, numbers, encodings and faults are shared.
+//! Every file comes piece by piece through one source, which unpacks and decodes it under bounds:
+//! of a file of any size little more than the fixes is ever held. A new format is one more arm in
+//! `sniff::format_of` and one more module beside `gpx` and `nmea`; times, quantities, encodings
+//! and faults are shared.
 
 mod error;
-mod fault;
-mod file;
+pub(crate) mod fault;
 mod gpx;
-mod gzip;
 mod lines;
 mod nmea;
-mod number;
-mod position;
+pub(crate) mod quantity;
 mod sniff;
-mod table;
+mod source;
+pub(crate) mod table;
 mod text;
-mod time;
-mod unit;
+pub(crate) mod time;
 
-use std::io::Read;
+use std::fs::File;
+use std::io::{self, Read};
+use std::path::Path;
 
 use jiff::civil::Date;
 
 pub use self::error::ReadError;
-pub use self::file::{read_file, read_file_with};
+use self::source::Source;
 use crate::track::Recording;
 
 /// The most bytes read from one file: 2 GiB, about a year at one fix a second.
@@ -46,21 +46,49 @@ pub struct Options {
     pub date: Option<Date>,
 }
 
-/// Reads one recorded track from a stream to its end, such as standard input; `file` is its name
-/// for messages and results.
+/// Reads one recorded track from a file.
+///
+/// # Errors
+/// [`ReadError`] where the file cannot be read, is too large, is no track, or
+/// has no usable point.
+pub fn read_file(path: &Path) -> Result<Recording, ReadError> {
+    read_file_with(path, &Options::default())
+}
+
+/// Reads one recorded track from a file, with what the file itself leaves out.
 ///
 /// # Errors
 /// As [`read_file`].
-pub fn read_from(stream: impl Read, file: &str, options: &Options) -> Result<Recording, ReadError> {
-    let mut bytes = Vec::new();
-    stream
-        .take(MOST_BYTES + 1)
-        .read_to_end(&mut bytes)
-        .map_err(|source| ReadError::Unreadable {
-            file: file.to_owned(),
+pub fn read_file_with(path: &Path, options: &Options) -> Result<Recording, ReadError> {
+    let name = path.file_name().unwrap_or(path.as_os_str());
+    read_from(open(path)?, &name.to_string_lossy(), options)
+}
+
+/// Opens a file that may be read: a track or a log.
+///
+/// # Errors
+/// [`ReadError`] where there is none, it is a folder, or it is too large.
+pub fn open(path: &Path) -> Result<File, ReadError> {
+    let given = || path.display().to_string();
+    let failed = |source: io::Error| match source.kind() {
+        io::ErrorKind::NotFound => ReadError::Missing { file: given() },
+        _ => ReadError::Unreadable {
+            file: given(),
             source,
-        })?;
-    read_with(&bytes, file, options)
+        },
+    };
+    let file = File::open(path).map_err(failed)?;
+    let known = file.metadata().map_err(failed)?;
+    if known.is_dir() {
+        return Err(ReadError::Directory { file: given() });
+    }
+    if known.len() > MOST_BYTES {
+        return Err(ReadError::TooLarge {
+            file: given(),
+            most_bytes: MOST_BYTES,
+        });
+    }
+    Ok(file)
 }
 
 /// Reads one recorded track from bytes, also gzip-compressed ones; `file` is its name for messages
@@ -69,7 +97,7 @@ pub fn read_from(stream: impl Read, file: &str, options: &Options) -> Result<Rec
 /// # Errors
 /// [`ReadError`] where the bytes are too many, are no track, or hold no usable point.
 pub fn read(bytes: &[u8], file: &str) -> Result<Recording, ReadError> {
-    read_with(bytes, file, &Options::default())
+    read_from(bytes, file, &Options::default())
 }
 
 /// Reads one recorded track from bytes, with what they leave out.
@@ -77,56 +105,20 @@ pub fn read(bytes: &[u8], file: &str) -> Result<Recording, ReadError> {
 /// # Errors
 /// As [`read`].
 pub fn read_with(bytes: &[u8], file: &str, options: &Options) -> Result<Recording, ReadError> {
-    if bytes.len() as u64 > MOST_BYTES {
-        return Err(too_large(file.to_owned()));
-    }
-    if !gzip::is_gzip(bytes) {
-        return read_plain(bytes, file, *options);
-    }
-    let unpacked = gzip::unpack(bytes, MOST_BYTES)
-        .map_err(|error| not_unpacked(&error, bytes.len() as u64, file))?;
-    let mut recording = read_plain(&unpacked.bytes, file, *options)?;
-    if let Some(remark) = unpacked.remark {
-        recording.remarks.insert(0, remark);
-    }
-    Ok(recording)
+    read_from(bytes, file, options)
 }
 
-fn read_plain(bytes: &[u8], file: &str, options: Options) -> Result<Recording, ReadError> {
-    sniff::refuse_binary(bytes, file)?;
-    // Before decoding: checksums are over bytes, and rubbish between sentences has no encoding.
-    if sniff::is_nmea_log(bytes) {
-        return nmea::read(bytes, file, options.date);
-    }
-    let decoded = text::decode(bytes);
-    // A terminal's output, redirected to a file, may be UTF-16.
-    if decoded.encoding == text::Encoding::Utf16 && sniff::is_nmea_log(decoded.text.as_bytes()) {
-        return nmea::read(decoded.text.as_bytes(), file, options.date);
-    }
-    match sniff::format_of(&decoded.text, file)? {
-        sniff::Format::Gpx => gpx::read(&decoded, file),
-        sniff::Format::Table => table::read(&decoded, file),
-    }
-}
-
-fn too_large(file: String) -> ReadError {
-    ReadError::TooLarge {
-        file,
-        most_bytes: MOST_BYTES,
-    }
-}
-
-fn not_unpacked(error: &gzip::GzipError, packed_bytes: u64, file: &str) -> ReadError {
-    let file = file.to_owned();
-    match *error {
-        gzip::GzipError::Nothing => ReadError::Empty {
-            file,
-            what: "it is a gzip archive from which nothing can be unpacked",
-        },
-        gzip::GzipError::TooLarge { most_bytes } => ReadError::UnpacksTooLarge {
-            file,
-            packed_bytes,
-            most_bytes,
-        },
+/// Reads one recorded track from a stream to its end, such as standard input; `file` is its name
+/// for messages and results.
+///
+/// # Errors
+/// As [`read`].
+pub fn read_from(stream: impl Read, file: &str, options: &Options) -> Result<Recording, ReadError> {
+    let mut source = Source::new(stream, file)?;
+    source.skip_blanks()?;
+    match sniff::format_of(source.piece(), file)? {
+        sniff::Format::Gpx => gpx::read(source),
+        sniff::Format::Nmea => nmea::read(source, options.date),
+        sniff::Format::Table => table::read(source),
     }
 }

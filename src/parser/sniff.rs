@@ -4,13 +4,15 @@ use memchr::{memchr, memchr2_iter, memmem};
 
 use super::ReadError;
 use super::table;
-use super::text::clipped;
+use super::text::{clipped, text};
 
 /// What a reader exists for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Format {
     /// GPX of any version.
     Gpx,
+    /// A log of NMEA 0183 sentences.
+    Nmea,
     /// A table of fixes (CSV).
     Table,
 }
@@ -38,8 +40,8 @@ const SIGNATURES: [(&[u8], &str, &str); 9] = [
     (b"%PDF", "a PDF document", EXPORT),
 ];
 
-/// Refuses what is empty or binary, before anything is decoded.
-pub(super) fn refuse_binary(bytes: &[u8], file: &str) -> Result<(), ReadError> {
+/// Refuses what is empty or binary.
+fn refuse_binary(bytes: &[u8], file: &str) -> Result<(), ReadError> {
     let empty = |what| ReadError::Empty {
         file: file.to_owned(),
         what,
@@ -61,8 +63,13 @@ pub(super) fn refuse_binary(bytes: &[u8], file: &str) -> Result<(), ReadError> {
     Ok(())
 }
 
-/// Which reader the text is for.
-pub(super) fn format_of(text: &str, file: &str) -> Result<Format, ReadError> {
+/// Which reader a file that begins so is for.
+pub(super) fn format_of(head: &[u8], file: &str) -> Result<Format, ReadError> {
+    refuse_binary(head, file)?;
+    if is_nmea_log(head) {
+        return Ok(Format::Nmea);
+    }
+    let text = &text(head);
     let start = text.trim_start();
     if start.is_empty() {
         return Err(ReadError::Empty {
@@ -78,18 +85,6 @@ pub(super) fn format_of(text: &str, file: &str) -> Result<Format, ReadError> {
         return Ok(Format::Table);
     }
     Err(refusal(start, root_element(start), file))
-}
-
-/// Whether a document begins as GPX, of which the first bytes are enough to see it.
-pub(super) fn begins_as_gpx(head: &[u8]) -> bool {
-    let text = match std::str::from_utf8(head) {
-        Ok(text) => text,
-        Err(error) => {
-            let valid = head.get(..error.valid_up_to()).unwrap_or_default();
-            std::str::from_utf8(valid).unwrap_or_default()
-        }
-    };
-    !is_nmea_log(head) && root_is_gpx(text.trim_start())
 }
 
 fn root_is_gpx(start: &str) -> bool {
@@ -151,9 +146,9 @@ fn refusal(start: &str, root: Option<&str>, file: &str) -> ReadError {
 /// banners before the first one; public logs have up to 4 kB of it.
 const NMEA_HEAD_BYTES: usize = 1 << 16;
 
-/// Whether the bytes are an NMEA 0183 log: a sentence stands in their head, and no markup.
+/// Whether the bytes are an NMEA 0183 log: a sentence is in their head, and no markup.
 ///
-/// Lines of JSON may stand before the first sentence, so `{` proves nothing.
+/// Lines of JSON may come before the first sentence, so `{` proves nothing.
 pub(super) fn is_nmea_log(bytes: &[u8]) -> bool {
     let head = bytes.get(..NMEA_HEAD_BYTES).unwrap_or(bytes);
     let start = head.trim_ascii_start();
@@ -167,8 +162,8 @@ pub(super) fn is_nmea_log(bytes: &[u8]) -> bool {
         })
 }
 
-/// Whether the text begins with the address of a sentence: two letters or digits for the talker and
-/// three letters for the sentence, or `P` and a maker's own letters; then a comma.
+/// Whether the text begins with the address of a sentence: two letters or digits for the talker
+/// and three letters for the sentence, or `P` and a maker's own letters; then a comma.
 fn is_address(sentence: &[u8]) -> bool {
     let within = sentence.get(..9).unwrap_or(sentence);
     let Some(address) = memchr(b',', within).and_then(|end| within.get(..end)) else {

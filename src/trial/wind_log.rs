@@ -6,15 +6,16 @@
 //! 2026-06-12T09:20+02:00,240,5.6
 //! ```
 //! Times may be local and may lack the date. The direction is the one the wind comes from,
-//! degrees true or a compass point. The header of the speed names its unit. Columns are told by
-//! their headers; `,`, `;` and tabs part them, and beside `;` or tabs a decimal comma will do.
+//! degrees true or a compass point. The header of the speed names its unit. Columns are known by
+//! their headers. What a table of fixes may be written with, a log may too: separators, decimal
+//! commas, forms of time, units (`parser::table`).
 
-use super::log_table::LogTable;
+use std::io::Read;
+
 use crate::notes::When;
+use crate::parser::ReadError;
+use crate::parser::table::{self, Row, Score, TimeColumns, Times, names, speed_unit_of_header};
 use crate::units::{Bearing, Speed, SpeedUnit, parse_direction};
-
-mod columns;
-use columns::Columns;
 
 mod onboard;
 
@@ -46,8 +47,11 @@ pub struct Reading {
 }
 
 /// Why a wind log could not be read.
-#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[derive(Debug, thiserror::Error)]
 pub enum WindLogError {
+    /// The file could not be read.
+    #[error(transparent)]
+    File(#[from] ReadError),
     /// A column is not there.
     #[error(
         "cannot read `{file}`: no column for the {wanted} among {found}\nhint: head the columns `time,direction (deg),speed (m/s)`"
@@ -82,54 +86,121 @@ pub enum WindLogError {
     },
 }
 
-/// Reads the text of a wind log; `file` is its name for messages.
+/// Reads a wind log, also a gzip-compressed one; `file` is its name for messages.
 ///
 /// Rows without a readable time and direction (or speed, where that column is there) are set
 /// aside and counted.
 ///
 /// # Errors
-/// [`WindLogError`] where a column or unit is missing or no row can be used.
-pub fn read(text: &str, file: &str) -> Result<WindLog, WindLogError> {
-    let table = LogTable::open(text);
-    let columns = Columns::find(&table.headers, file)?;
+/// [`WindLogError`] where the file cannot be read, a column or unit is missing or no row can be
+/// used.
+pub fn read(stream: impl Read, file: &str) -> Result<WindLog, WindLogError> {
+    let no_column = |wanted, header: &[String]| WindLogError::NoColumn {
+        file: file.to_owned(),
+        wanted,
+        found: names(header),
+    };
+    let Some(mut table) = table::open(stream, file, Columns::score)? else {
+        return Err(no_column("time", &[]));
+    };
+    let columns = Columns::find(&table.layout.header);
+    let times = Times::find(&mut table, &columns.times, true)?;
+    let times = times.ok_or_else(|| no_column("time", &table.layout.header))?;
+    let direction = columns.direction;
+    let direction = direction.ok_or_else(|| no_column("direction", &table.layout.header))?;
+    let speed = match columns
+        .speed
+        .and_then(|at| table.layout.header.get(at).zip(Some(at)))
+    {
+        None => None,
+        Some((header, at)) => {
+            let unit = speed_unit_of_header(header).ok_or_else(|| WindLogError::NoUnit {
+                file: file.to_owned(),
+                header: header.clone(),
+            })?;
+            Some((at, unit))
+        }
+    };
     let mut log = WindLog {
         file: file.to_owned(),
         ..WindLog::default()
     };
-    for (line, row) in table.rows() {
-        if let Some(reading) = row.and_then(|row| read_row(&row, &columns)) {
+    let mut first_place = None;
+    table.rows(|row, place| {
+        let reading = row
+            .ok()
+            .and_then(|row| read_row(row, times, direction, speed));
+        if let Some(reading) = reading {
             log.readings.push(reading);
-        } else {
-            log.set_aside += 1;
-            log.first_set_aside.get_or_insert(line);
+            return None;
         }
-    }
+        log.set_aside += 1;
+        first_place = first_place.or(Some(place));
+        (log.set_aside == 1).then_some(place)
+    })?;
     if log.readings.is_empty() {
         return Err(WindLogError::NoRows {
             file: file.to_owned(),
             rows: log.set_aside,
         });
     }
+    log.first_set_aside = first_place.map(|place| table.line_of(place));
     Ok(log)
 }
 
-fn read_row(row: &csv::StringRecord, columns: &Columns) -> Option<Reading> {
-    let at = When::read(row.get(columns.time)?).ok()?;
-    if matches!(at, When::Mark(_)) {
-        return None;
+/// Which column holds what.
+struct Columns {
+    times: TimeColumns,
+    direction: Option<usize>,
+    speed: Option<usize>,
+}
+
+impl Columns {
+    fn find(header: &[String]) -> Self {
+        let names: Vec<String> = header.iter().map(|name| name.to_lowercase()).collect();
+        // Gusts and extremes have their own columns beside the means.
+        let holds = |words: &[&str]| {
+            names.iter().position(|name| {
+                words.iter().any(|word| name.contains(word))
+                    && !["gust", "max", "min "]
+                        .iter()
+                        .any(|word| name.contains(word))
+            })
+        };
+        Self {
+            times: TimeColumns::named(header),
+            direction: holds(&["dir", "from", "bearing"]),
+            speed: holds(&["speed", "force", "velocity"]),
+        }
     }
-    let speed = match columns.speed {
-        Some((column, unit)) => Some(read_speed(row.get(column)?, unit)?),
+
+    fn score(header: &[String]) -> Score {
+        let columns = Self::find(header);
+        let (time, direction) = (!columns.times.is_empty(), columns.direction.is_some());
+        Score {
+            points: usize::from(time) + usize::from(direction),
+            is_complete: time && direction,
+        }
+    }
+}
+
+fn read_row(
+    row: Row<'_>,
+    times: Times,
+    direction: usize,
+    speed: Option<(usize, SpeedUnit)>,
+) -> Option<Reading> {
+    let speed = match speed {
+        Some((column, unit)) => Some(read_speed(row.cell(column), unit)?),
         None => None,
     };
     Some(Reading {
-        at,
-        from: parse_direction(&row.get(columns.direction)?.replace(',', ".")).ok()?,
+        at: times.read(row).ok()?.into(),
+        from: parse_direction(&row.cell(direction).replace(',', ".")).ok()?,
         speed,
     })
 }
 
-/// The bare number goes through the same gate as a typed speed, for its range.
 fn read_speed(text: &str, unit: SpeedUnit) -> Option<Speed> {
     format!("{text} {unit}").parse().ok()
 }
@@ -156,7 +227,7 @@ mod tests {
     /// 350 and 10 degrees have their mean at north, and the vector shrinks by cos 10° (geometry).
     #[test]
     fn means_go_across_north() {
-        let log = read(LOG, "wind.csv").unwrap();
+        let log = read(LOG.as_bytes(), "wind.csv").unwrap();
         assert_eq!(
             (log.readings.len(), log.set_aside, log.first_set_aside),
             (3, 1, Some(4))
@@ -176,7 +247,7 @@ mod tests {
 
     #[test]
     fn a_short_span_takes_its_neighbours() {
-        let log = read(LOG, "wind.csv").unwrap();
+        let log = read(LOG.as_bytes(), "wind.csv").unwrap();
         let mean = |from: &str, to: &str| log.mean(at(from), at(to), &TimeZone::UTC);
         assert_eq!(
             mean("2026-06-12T09:14:00Z", "2026-06-12T09:16:00Z")
@@ -193,11 +264,12 @@ mod tests {
         assert_eq!(mean("2026-06-12T12:00:00Z", "2026-06-12T12:10:00Z"), None);
     }
 
-    /// Half way between two readings an hour apart lies their mean; beyond the last one nothing is told.
+    /// Half way between two readings an hour apart lies their mean; beyond the last one nothing
+    /// is known.
     #[test]
     fn what_is_smoothed_is_covered() {
         let text = "time,direction,speed (m/s)\n2026-06-12T09:00Z,90,4\n2026-06-12T10:00Z,90,8\n";
-        let log = read(text, "wind.csv").unwrap();
+        let log = read(text.as_bytes(), "wind.csv").unwrap();
         let speed = |from: &str, to: &str| {
             let found = log.smoothed(at(from), at(to), &TimeZone::UTC)?;
             found.speed.map(Speed::as_metres_per_second)
@@ -214,7 +286,7 @@ mod tests {
         assert_eq!(speed("2026-06-12T09:58:00Z", "2026-06-12T10:08:00Z"), None);
         assert_eq!(speed("2026-06-12T07:30:00Z", "2026-06-12T07:40:00Z"), None);
         let dense = "time,direction,speed (m/s)\n2026-06-12T09:00Z,90,4\n2026-06-12T09:10Z,90,7\n2026-06-12T09:20Z,90,4\n";
-        let dense = read(dense, "wind.csv").unwrap();
+        let dense = read(dense.as_bytes(), "wind.csv").unwrap();
         let middle = at("2026-06-12T09:10:00Z");
         let smoothed = dense.smoothed(middle, middle, &TimeZone::UTC).unwrap();
         // Weights 2/3, 1 and 2/3.
@@ -229,7 +301,7 @@ mod tests {
     fn reads_local_times_semicolons_and_decimal_commas() {
         let zone = crate::notes::zone::named("Europe/Stockholm").unwrap();
         let text = "Time;Wind from;Wind speed (kn)\n09:10;SW;9,5\n2026-06-12 09:20;225;9,5\n";
-        let log = read(text, "wind.csv").unwrap();
+        let log = read(text.as_bytes(), "wind.csv").unwrap();
         let mean = log
             .mean(
                 at("2026-06-12T07:00:00Z"),
@@ -244,7 +316,11 @@ mod tests {
 
     #[test]
     fn winds_that_cancel_have_no_direction() {
-        let log = read("time,direction\n09:00,0\n09:10,180\n", "wind.csv").unwrap();
+        let log = read(
+            "time,direction\n09:00,0\n09:10,180\n".as_bytes(),
+            "wind.csv",
+        )
+        .unwrap();
         let mean = log
             .mean(
                 at("2026-06-12T08:00:00Z"),
@@ -257,7 +333,7 @@ mod tests {
 
     #[test]
     fn says_what_is_missing() {
-        let error = |text: &str| read(text, "wind.csv").unwrap_err().to_string();
+        let error = |text: &str| read(text.as_bytes(), "wind.csv").unwrap_err().to_string();
         assert!(error("").contains("no column for the time"));
         assert!(
             error("time,speed (kn)\n")

@@ -269,6 +269,10 @@ fn broken_markup_all_over_takes_no_quadratic_time() {
         "<a></b>",
         "&",
         "<trkpt lat='",
+        "]]<",
+        "<!x",
+        "<![x",
+        "<![x]",
     ] {
         let text = format!("<gpx><trk><trkseg>{}", piece.repeat(200_000));
         let start = std::time::Instant::now();

@@ -33,7 +33,7 @@ fn files_that_are_no_track_are_named_for_what_they_are() {
     let table: [(&[u8], &[&str]); 26] = [
         (b"", &["`evening.gpx`", "the file is empty"]),
         (b" \r\n\t", &["blanks alone"]),
-        (b"\xEF\xBB\xBF", &["blanks alone"]),
+        (b"\xEF\xBB\xBF", &["the file is empty"]),
         (&[0; 512], &["NUL bytes alone"]),
         (b"\x1F\x8B\x08\0\0\0\0\0", &["a gzip archive", "nothing can be unpacked"]),
         (b"PK\x03\x04\x14\0", &["a zip archive", "unpack it first"]),

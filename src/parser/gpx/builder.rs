@@ -1,16 +1,16 @@
-//! From tags and text to points: which elements are open, and what their ends mean.
+//! From tokens to points: which elements are open, and what their ends mean.
 
-use std::borrow::Cow;
 use std::ops::Range;
 
-use super::capture::Capture;
-use super::gathered::{CutOff, Gathered};
+use jiff::Timestamp;
+
+use super::markup::{Token, Tokens, resolved};
 use super::names::{Field, Kind, kind_of, local, recorded_field};
-use super::plain::MOST_CONTAINERS;
-use super::point::{OpenPoint, name_of};
-use crate::parser::fault::Fault;
-use crate::parser::text::clipped;
-use crate::parser::time::TimeReader;
+use super::point::{Oddities, OpenPoint, name_of};
+use crate::parser::fault::{Fault, Faults};
+use crate::parser::text::text;
+use crate::parser::time;
+use crate::track::{Fix, RecordedTrack, Waypoint};
 
 /// How deep elements are told apart; deeper ones are counted only.
 ///
@@ -18,41 +18,179 @@ use crate::parser::time::TimeReader;
 /// file from growing the stack with its own size.
 const MOST_LEVELS: usize = 64;
 
-/// Most characters kept of a reference that stands for nothing known.
-const REFERENCE_CHARACTERS: usize = 40;
+/// Most bytes kept of an element's text. No name or number needs more.
+const MOST_TEXT_BYTES: usize = 1024;
+
+/// Most bytes kept of an element's name.
+const MOST_NAME_BYTES: usize = 256;
 
 #[derive(Debug)]
-struct OpenElement<'a> {
+struct OpenElement {
     kind: Kind,
-    /// Owned where it was opened in an earlier window.
-    name: Cow<'a, str>,
+    name: Vec<u8>,
+}
+
+/// The text of one element while it is read.
+#[derive(Debug)]
+struct Capture {
+    field: Field,
+    /// How many elements are open around it.
+    level: usize,
 }
 
 /// A point and its place among the elements.
 #[derive(Debug)]
-struct PlacedPoint<'a> {
-    point: OpenPoint<'a>,
+struct PlacedPoint {
+    point: OpenPoint,
     is_waypoint: bool,
     /// How many elements are open around it.
     level: usize,
 }
 
-/// The elements open at the moment, and what has been gathered.
+/// Markup that was passed over or mended.
 #[derive(Debug, Default)]
-pub(super) struct Builder<'a> {
-    stack: Vec<OpenElement<'a>>,
-    too_deep: usize,
-    capture: Option<Capture<'a>>,
-    point: Option<PlacedPoint<'a>>,
-    times: TimeReader,
-    broken_tail: Option<usize>,
-    /// What the file has given.
-    pub(super) gathered: Gathered,
+pub(super) struct Damage {
+    /// How many places.
+    pub(super) places: usize,
+    /// Where the first one begins, bytes.
+    pub(super) first: usize,
+    /// How many bytes were passed over in all.
+    pub(super) bytes: usize,
 }
 
-impl<'a> Builder<'a> {
-    /// A start tag at byte `start` of the window.
-    pub(super) fn open(&mut self, name: &'a str, attributes: &'a str, start: usize) {
+impl Damage {
+    #[cold]
+    fn add(&mut self, bytes: Range<usize>) {
+        if self.places == 0 {
+            self.first = bytes.start;
+        }
+        self.places += 1;
+        self.bytes += bytes.len();
+    }
+}
+
+/// Where and in what the file ends before its time.
+#[derive(Debug)]
+pub(super) struct CutOff {
+    /// From where nothing was used, bytes.
+    pub(super) from: usize,
+    /// How many bytes were not used.
+    pub(super) unread: usize,
+    /// The innermost element still open; `None` where only a tag is broken.
+    pub(super) inside: Option<String>,
+}
+
+/// The elements open at the moment, and what has been gathered, in file order.
+#[derive(Debug, Default)]
+pub(super) struct Builder {
+    tokens: Tokens,
+    /// Where the piece begins, bytes.
+    place: usize,
+    stack: Vec<OpenElement>,
+    /// The elements that have ended, so that their places in memory serve again.
+    spare: Vec<OpenElement>,
+    too_deep: usize,
+    capture: Option<Capture>,
+    /// What the capture holds.
+    captured: Vec<u8>,
+    point: Option<PlacedPoint>,
+    broken_tail: Option<usize>,
+    segment: Vec<Fix>,
+    track: RecordedTrack,
+    /// Tracks with at least one fix.
+    pub(super) tracks: Vec<RecordedTrack>,
+    /// Waypoints with a position.
+    pub(super) waypoints: Vec<Waypoint>,
+    /// Track points set aside.
+    pub(super) faults: Faults,
+    /// Waypoints without a usable position.
+    pub(super) lost_waypoints: usize,
+    /// Routes met.
+    pub(super) routes: usize,
+    /// Points of routes met.
+    pub(super) route_points: usize,
+    /// Root elements met.
+    pub(super) documents: usize,
+    /// What was odd about the points used.
+    pub(super) oddities: Oddities,
+    /// When the file says it was written.
+    pub(super) written: Option<Timestamp>,
+    /// Markup passed over.
+    pub(super) broken: Damage,
+    /// End tags that fit nothing, and elements closed for want of theirs.
+    pub(super) mismatched: Damage,
+}
+
+impl Builder {
+    /// Reads a piece, which begins at byte `place`, as far as its tokens are whole; returns how
+    /// far that is. The `last` one is read to its end.
+    pub(super) fn read(&mut self, piece: &[u8], place: usize, last: bool) -> usize {
+        self.place = place;
+        let mut at = 0;
+        while let Some((token, end)) = self.tokens.next(piece, at, place, last) {
+            match token {
+                Token::Start {
+                    name,
+                    attributes,
+                    is_empty,
+                } => {
+                    self.open(name, attributes, place + at);
+                    if is_empty {
+                        self.close(name, place + at);
+                    }
+                }
+                Token::End(name) => self.close(name, place + at),
+                Token::Text(piece) if self.capture.is_some() => {
+                    self.capture_text(resolved(&text(piece)).as_bytes());
+                }
+                Token::Literal(piece) if self.capture.is_some() => self.capture_text(piece),
+                Token::Broken if last && end == piece.len() => {
+                    self.broken_tail = Some(place + at);
+                }
+                Token::Broken => self.broken.add(place + at..place + end),
+                Token::Text(_) | Token::Literal(_) | Token::Beside => {}
+            }
+            at = end;
+        }
+        at
+    }
+
+    /// The places whose lines messages may name, bytes; that of a point still open too.
+    pub(super) fn places(&self) -> impl Iterator<Item = usize> {
+        let damages = [&self.broken, &self.mismatched].into_iter();
+        let damaged = damages.filter(|d| d.places > 0).map(|d| d.first);
+        let open = self.point.as_ref().map(|open| open.point.start);
+        self.faults
+            .places()
+            .chain(damaged)
+            .chain(open)
+            .chain(self.broken_tail)
+    }
+
+    /// Ends everything still open; `length` is that of the text.
+    pub(super) fn finish(&mut self, length: usize) -> Option<CutOff> {
+        let open = self.point.take().map(|open| {
+            if !open.is_waypoint {
+                let point = &open.point;
+                self.faults
+                    .add(Fault::CutOff, point.start, || point.attributes().into());
+            }
+            open.point.start
+        });
+        self.end_track();
+        let inside = self.stack.pop().map(|element| text(&element.name).into());
+        if inside.is_none() && self.broken_tail.is_none() {
+            return None;
+        }
+        let from = open.or(self.broken_tail).unwrap_or(length);
+        Some(CutOff {
+            from,
+            unread: length - from.min(length),
+            inside,
+        })
+    }
+
+    fn open(&mut self, name: &[u8], attributes: &[u8], start: usize) {
         if self.stack.len() >= MOST_LEVELS {
             self.too_deep += 1;
             return;
@@ -78,118 +216,41 @@ impl<'a> Builder<'a> {
             Kind::Time | Kind::Name | Kind::Speed | Kind::Course | Kind::Depth => {
                 self.begin_capture(kind, local, attributes);
             }
-            Kind::Segment => self.gathered.end_segment(),
-            Kind::Track => self.gathered.end_track(),
-            Kind::Route => self.gathered.routes += 1,
-            Kind::RoutePoint => self.gathered.route_points += 1,
-            Kind::Gpx => self.gathered.documents += 1,
-            Kind::Metadata | Kind::Other => {}
+            Kind::Segment => self.end_segment(),
+            Kind::Track => self.end_track(),
+            Kind::Route => self.routes += 1,
+            Kind::RoutePoint => self.route_points += 1,
+            Kind::Gpx => self.documents += 1,
+            Kind::Metadata | Kind::Extensions | Kind::Other => {}
         }
-        self.stack.push(OpenElement {
+        let mut element = self.spare.pop().unwrap_or(OpenElement {
             kind,
-            name: Cow::Borrowed(name),
+            name: Vec::new(),
         });
+        element.kind = kind;
+        element.name.clear();
+        element
+            .name
+            .extend_from_slice(name.get(..MOST_NAME_BYTES).unwrap_or(name));
+        self.stack.push(element);
     }
 
-    /// An end tag at byte `start`.
-    pub(super) fn close(&mut self, name: &str, start: usize) {
+    fn close(&mut self, name: &[u8], start: usize) {
         if self.too_deep > 0 {
             self.too_deep -= 1;
             return;
         }
+        let name = name.get(..MOST_NAME_BYTES).unwrap_or(name);
         match self.stack.last() {
             Some(top) if top.name == name => self.pop(),
             _ => self.close_mismatched(name, start),
         }
     }
 
-    /// Whether plain points may be read past the stack: none is open, and there is room for one.
-    pub(super) fn takes_points(&self) -> bool {
-        let room = MOST_LEVELS.saturating_sub(1 + MOST_CONTAINERS);
-        self.point.is_none() && self.capture.is_none() && self.stack.len() < room
-    }
-
-    /// The reader of times, with the day it remembers.
-    pub(super) fn times(&mut self) -> &mut TimeReader {
-        &mut self.times
-    }
-
-    /// Whether text is of use at the moment.
-    pub(super) fn wants_text(&self) -> bool {
-        self.capture.is_some()
-    }
-
-    /// A piece of text.
-    pub(super) fn text(&mut self, piece: Cow<'a, str>) {
-        if let Some(capture) = &mut self.capture {
-            capture.add(piece);
-        }
-    }
-
-    /// A reference `&name;`.
-    pub(super) fn reference(&mut self, name: &str, character: Option<char>) {
-        self.text(referred(name, character));
-    }
-
-    /// Broken markup was passed over.
-    pub(super) fn passed_over(&mut self, bytes: Range<usize>) {
-        self.gathered.passed_over(bytes);
-    }
-
-    /// Nothing can be read from byte `at` on.
-    pub(super) fn breaks_off(&mut self, at: usize) {
-        self.broken_tail = Some(at);
-    }
-
-    /// Goes on with the window that follows the `length` bytes read; `None` where a point or a text
-    /// is still open, which cannot be carried over.
-    pub(super) fn into_next_window<'b>(mut self, length: usize) -> Option<Builder<'b>> {
-        if self.point.is_some() || self.capture.is_some() || self.broken_tail.is_some() {
-            return None;
-        }
-        let owned = |element: OpenElement<'a>| OpenElement {
-            kind: element.kind,
-            name: Cow::Owned(element.name.into_owned()),
-        };
-        self.gathered.window_start += length;
-        Some(Builder {
-            stack: self.stack.into_iter().map(owned).collect(),
-            too_deep: self.too_deep,
-            capture: None,
-            point: None,
-            times: self.times,
-            broken_tail: None,
-            gathered: self.gathered,
-        })
-    }
-
-    /// Ends everything still open; `length` is that of the last window.
-    pub(super) fn finish(&mut self, length: usize) -> Option<CutOff> {
-        let open = self.point.take().map(|open| {
-            if !open.is_waypoint {
-                let point = &open.point;
-                self.gathered
-                    .lose(Fault::CutOff, point.start, point.attributes);
-            }
-            open.point.start
-        });
-        self.gathered.end_track();
-        let inside = self.stack.pop().map(|element| element.name.into_owned());
-        if inside.is_none() && self.broken_tail.is_none() {
-            return None;
-        }
-        let from = open.or(self.broken_tail).unwrap_or(length);
-        Some(CutOff {
-            from: self.gathered.window_start + from,
-            unread: from..length,
-            inside,
-        })
-    }
-
     fn in_extensions(&self) -> bool {
         self.point.as_ref().is_some_and(|open| {
             let inside = self.stack.get(open.level + 1..).unwrap_or_default();
-            inside.iter().any(|e| local(&e.name) == "extensions")
+            inside.iter().any(|e| e.kind == Kind::Extensions)
         })
     }
 
@@ -199,7 +260,7 @@ impl<'a> Builder<'a> {
         let point = self.point.as_ref().map(|open| open.level);
         let document = (kind == Kind::Gpx && !self.stack.is_empty()).then_some(0);
         if let Some(level) = document.or(point).or(leaf) {
-            self.gathered.mismatch(start);
+            self.mismatched.add(start..start);
             self.pop_to(level);
         }
     }
@@ -209,8 +270,8 @@ impl<'a> Builder<'a> {
     /// A name that fits nothing is a misspelt end of the innermost element,
     /// unless that one holds points.
     #[cold]
-    fn close_mismatched(&mut self, name: &str, start: usize) {
-        self.gathered.mismatch(start);
+    fn close_mismatched(&mut self, name: &[u8], start: usize) {
+        self.mismatched.add(start..start);
         let fits = |element: &OpenElement| local(&element.name) == local(name);
         let innermost_leaf = |stack: &[OpenElement]| {
             let last = stack.len().checked_sub(1)?;
@@ -238,26 +299,61 @@ impl<'a> Builder<'a> {
         };
         let level = self.stack.len();
         match element.kind {
-            Kind::TrackPoint | Kind::Waypoint => self.close_point(level),
-            Kind::Segment => self.gathered.end_segment(),
-            Kind::Track => self.gathered.end_track(),
+            Kind::TrackPoint | Kind::Waypoint => {
+                if let Some(open) = self.point.take_if(|open| open.level == level) {
+                    self.take_point(open);
+                }
+            }
+            Kind::Segment => self.end_segment(),
+            Kind::Track => self.end_track(),
             _ => {
                 if let Some(capture) = self.capture.take_if(|c| c.level == level) {
                     self.deliver(&capture);
                 }
             }
         }
+        self.spare.push(element);
     }
 
-    fn close_point(&mut self, level: usize) {
-        match self.point.take_if(|open| open.level == level) {
-            Some(open) if open.is_waypoint => self.gathered.add_waypoint(open.point),
-            Some(open) => self.gathered.add_point(&open.point),
-            None => {}
+    fn take_point(&mut self, placed: PlacedPoint) {
+        let point = placed.point;
+        if !placed.is_waypoint {
+            self.oddities.add(point.oddities);
+            match point.fix() {
+                Ok(fix) => self.segment.push(fix),
+                Err((fault, value)) => {
+                    self.faults.add(fault, point.start, || value.into());
+                }
+            }
+            return;
+        }
+        match point.position {
+            Ok(position) => self.waypoints.push(Waypoint {
+                name: point.name.unwrap_or_default(),
+                time: point.time,
+                position,
+            }),
+            Err(_) => self.lost_waypoints += 1,
         }
     }
 
-    fn begin_capture(&mut self, kind: Kind, local: &str, attributes: &str) {
+    /// Ends a segment; without any fix it leaves no trace.
+    fn end_segment(&mut self) {
+        if !self.segment.is_empty() {
+            self.track.segments.push(std::mem::take(&mut self.segment));
+        }
+    }
+
+    /// Ends a track; without any fix it leaves no trace.
+    fn end_track(&mut self) {
+        self.end_segment();
+        let track = std::mem::take(&mut self.track);
+        if !track.segments.is_empty() {
+            self.tracks.push(track);
+        }
+    }
+
+    fn begin_capture(&mut self, kind: Kind, local: &[u8], attributes: &[u8]) {
         if self.capture.is_some() {
             return;
         }
@@ -271,35 +367,37 @@ impl<'a> Builder<'a> {
             _ if in_track_point => recorded_field(kind, local, attributes),
             _ => None,
         };
-        self.capture = field.map(|field| Capture::new(field, self.stack.len()));
+        self.captured.clear();
+        self.capture = field.map(|field| Capture {
+            field,
+            level: self.stack.len(),
+        });
     }
 
-    fn deliver(&mut self, capture: &Capture<'_>) {
-        let text = capture.text();
+    fn capture_text(&mut self, piece: &[u8]) {
+        let piece = if self.captured.is_empty() {
+            piece.trim_ascii_start()
+        } else {
+            piece
+        };
+        let room = MOST_TEXT_BYTES.saturating_sub(self.captured.len());
+        self.captured
+            .extend_from_slice(piece.get(..room).unwrap_or(piece));
+    }
+
+    fn deliver(&mut self, capture: &Capture) {
+        let text = text(&self.captured);
         match (capture.field, &mut self.point) {
             (Field::Written, _) => {
-                let read = self.times.read(text).map(|read| read.timestamp);
-                self.gathered.written = self.gathered.written.or(read);
+                let read = time::instant(&text).ok().map(|read| read.timestamp);
+                self.written = self.written.or(read);
             }
-            (Field::TrackName, _) => self.gathered.name_track(name_of(text)),
+            (Field::TrackName, _) => self.track.name = name_of(&text),
             (field, Some(placed)) => {
                 let own = capture.level == placed.level + 1;
-                placed.point.put(field, text, own, &mut self.times);
+                placed.point.put(field, &text, own);
             }
             (_, None) => {}
         }
-    }
-}
-
-/// What a reference stands for; entities a file declares itself are never expanded.
-pub(super) fn referred(name: &str, character: Option<char>) -> Cow<'static, str> {
-    match (name, character) {
-        (_, Some(character)) => Cow::Owned(character.to_string()),
-        ("amp", _) => Cow::Borrowed("&"),
-        ("lt", _) => Cow::Borrowed("<"),
-        ("gt", _) => Cow::Borrowed(">"),
-        ("quot", _) => Cow::Borrowed("\""),
-        ("apos", _) => Cow::Borrowed("'"),
-        _ => Cow::Owned(format!("&{};", clipped(name, REFERENCE_CHARACTERS))),
     }
 }

@@ -4,203 +4,191 @@
 //! creator, namespace or schema order; what is not known is passed over. Rules
 //! of the format: GPX 1.1 schema documentation, topografix.com/GPX/1/1.
 
-mod attributes;
 mod builder;
-mod capture;
-mod gathered;
+mod markup;
 mod names;
-mod pass;
-mod plain;
 mod point;
-mod position;
-mod remarks;
-mod windows;
 
-use self::builder::Builder;
-pub(super) use self::windows::read_in_windows;
+use jiff::Timestamp;
+
+use self::builder::{Builder, CutOff};
 use super::ReadError;
-use super::lines::Lines;
-use super::text::{Decoded, bytes_in_file};
-use crate::track::Recording;
+use super::source::Source;
+use super::text::{clipped, count};
+use crate::track::{Recording, WEEK_ROLLOVER_S};
 
 /// Reads a GPX document, or several joined end to end.
-pub(super) fn read(decoded: &Decoded<'_>, file: &str) -> Result<Recording, ReadError> {
-    read_last(Builder::default(), Lines::default(), decoded, file)
-}
-
-/// Reads the last window, which is the only one where the whole text is at hand.
-fn read_last<'a>(
-    mut builder: Builder<'a>,
-    mut lines: Lines,
-    last: &'a Decoded<'_>,
-    file: &str,
-) -> Result<Recording, ReadError> {
-    let text = last.text.as_ref();
-    pass::run(text, pass::Way::Quick, &mut builder);
-    let cut_off = builder.finish(text.len());
-    let gathered = builder.gathered;
+pub(super) fn read(mut source: Source<'_>) -> Result<Recording, ReadError> {
+    let mut builder = Builder::default();
+    loop {
+        let used = builder.read(source.piece(), source.place(), source.ended);
+        if source.ended {
+            break;
+        }
+        source.advance(used, builder.places());
+        source.fill()?;
+    }
+    let length = source.place() + source.piece().len();
+    let cut_off = builder.finish(length);
     let cut_at = cut_off.as_ref().map(|cut| cut.from);
-    lines.go_over(text.as_bytes(), gathered.places().chain(cut_at));
-    let line_of = |place| lines.line_of(place);
-    if gathered.tracks.is_empty() {
-        let lost = gathered.faults.all_lost(line_of, file);
+    source.advance(source.piece().len(), builder.places().chain(cut_at));
+    let file = source.file.clone();
+    let line_of = |place| source.line_of(place);
+    if builder.tracks.is_empty() {
+        let lost = builder.faults.all_lost(line_of, &file);
         return Err(lost.unwrap_or_else(|| ReadError::NoTrack {
-            file: file.to_owned(),
-            found: remarks::found_instead(&gathered, cut_off.as_ref(), &lines),
+            file,
+            found: found_instead(&builder, cut_off.as_ref(), &source),
         }));
     }
-    let cut_off = cut_off.as_ref().map(|cut| {
-        let unread = text.get(cut.unread.clone()).unwrap_or_default();
-        (cut, bytes_in_file(unread, last.encoding))
-    });
-    let mut remarks: Vec<String> = last.remark.clone().into_iter().collect();
-    remarks.extend(remarks::remarks(&gathered, cut_off, &lines));
-    let segments = gathered.tracks.iter().flat_map(|track| &track.segments);
+    let mut remarks = source.remarks();
+    remarks.extend(all_remarks(&builder, cut_off.as_ref(), &source));
+    let segments = builder.tracks.iter().flat_map(|track| &track.segments);
     let fixes: usize = segments.map(Vec::len).sum();
     Ok(Recording {
-        file: file.to_owned(),
-        points_met: fixes + gathered.faults.total(),
-        set_aside: gathered.faults.set_aside(line_of),
-        tracks: gathered.tracks,
-        waypoints: gathered.waypoints,
+        file,
+        points_met: fixes + builder.faults.total(),
+        set_aside: builder.faults.set_aside(line_of),
+        tracks: builder.tracks,
+        waypoints: builder.waypoints,
         remarks,
         ..Recording::default()
     })
 }
 
-#[cfg(test)]
-mod tests {
-    use proptest::prelude::*;
+/// How long after its last fix a file may be written and the rollover still be named, seconds.
+///
+/// A day's track is saved within days; two months leave room for a card read
+/// after the season. An invented but ample figure.
+const SAVED_WITHIN_S: i64 = 60 * 86_400;
 
-    use super::pass::Way;
-    use super::*;
-    use crate::parser::lines::line_of;
+/// How long before its last fix a file may say it was written, seconds: zones and clocks differ.
+const SAVED_BEFORE_S: i64 = 2 * 86_400;
 
-    /// All that a text gives, one way.
-    fn outcome(text: &str, way: Way) -> impl PartialEq + std::fmt::Debug + use<> {
-        let mut builder = Builder::default();
-        pass::run(text, way, &mut builder);
-        let cut_off = builder.finish(text.len()).map(|cut| cut.from);
-        let gathered = builder.gathered;
-        (
-            gathered.faults.set_aside(|place| line_of(text, place)),
-            gathered.oddities,
-            (gathered.broken.bytes, gathered.mismatched.places),
-            (gathered.routes, gathered.route_points, gathered.documents),
-            cut_off,
-            gathered.tracks,
-            gathered.waypoints,
-        )
+/// Longest element name repeated.
+const NAME_CHARACTERS: usize = 40;
+
+/// What was odd about a file as a whole, one sentence each.
+fn all_remarks(builder: &Builder, cut_off: Option<&CutOff>, source: &Source<'_>) -> Vec<String> {
+    let mut remarks = Vec::new();
+    if builder.documents > 1 {
+        remarks.push(format!(
+            "Holds {} documents joined end to end; all were read.",
+            builder.documents
+        ));
     }
-
-    /// Pieces that make whole, odd and broken documents when strung together.
-    const OUTSIDE: [&str; 17] = [
-        "<gpx>",
-        "</gpx>",
-        "<trk>",
-        "</trk>",
-        "<trkseg>",
-        "</trkseg>",
-        "<rte>",
-        "</rte>",
-        "</trkpt>",
-        "</g:trkpt>",
-        r#"<trkpt lat="57>" lon="1>">"#,
-        r#"<trkpt lat="57.4" lon="11.7"/>"#,
-        r#"<rtept lat="1" lon="2"/>"#,
-        r#"<wpt lat="1" lon="2"><name>m</name></wpt>"#,
-        "ö",
-        "<",
-        "-->",
-    ];
-
-    const POINTS: [&str; 6] = [
-        r#"<trkpt lat="57.1" lon="11.9">"#,
-        "<trkpt lat='57.2' lon='11.8' >",
-        r#"<g:trkpt lat="57.3" lon="190">"#,
-        r#"<trkpt lat="x" lon="11.9">"#,
-        r#"<trkpt lat="57.1" lon='11.9'>"#,
-        "<trkpt>",
-    ];
-
-    const INSIDE: [&str; 40] = [
-        "<time>2031-06-04T09:12:30Z</time>",
-        "<time>2031-06-04 09:12:31</time>",
-        "<time>noon</time>",
-        "<time/>",
-        "<ele>1</ele>",
-        "<ele/>",
-        "<ele>1<!-- c --></ele>",
-        "<extensions>",
-        "</extensions>",
-        "<extensions xmlns:a='b'>",
-        "<x:speed>2.5</x:speed>",
-        "<speed>2 kn</speed>",
-        r#"<speed unit="kn">2</speed>"#,
-        r#"<speed unit="warp">2</speed>"#,
-        "<speed unit='kn'/>",
-        r#"<course unit="deg">90</course>"#,
-        "<Depth>4</Depth>",
-        "<depth unit='ft' a=\"b\">4</depth>",
-        "<name>a</name>",
-        "\n  ",
-        "<!-- c -->",
-        "<!-->",
-        "<!-- <trkpt> --->",
-        "<![CDATA[x]]>",
-        "&amp;",
-        "loose",
-        "&#10;",
-        "&",
-        "]]>",
-        "<![CDATA[]]",
-        "<?p <trkpt> ?>",
-        "<desc>a &amp; b</desc>",
-        "<desc>a & b</desc>",
-        "<desc>&amp<b/>c</desc>",
-        "<desc>&unknown;<!-- c -->]]></desc>",
-        "<desc><![CDATA[<time>]]></desc>",
-        "<time>2031&#45;06-04T09:12:30Z&#xA;</time>",
-        "<time>2031-06-04T09:12:30Z&<![CDATA[]]></time>",
-        "<speed>&#x32;&amp;5</speed>",
-        "<speed>2&#46;5&</speed>",
-    ];
-
-    /// Whole points with anything inside, and anything between them.
-    pub(super) fn piece() -> impl Strategy<Value = String> {
-        let inside = prop::collection::vec(prop::sample::select(INSIDE.to_vec()), 0..6);
-        let end = prop::sample::select(vec!["</trkpt>", "</trkpt>", "</g:trkpt>", "</trkpt >", ""]);
-        let point = (prop::sample::select(POINTS.to_vec()), inside, end)
-            .prop_map(|(start, inside, end)| format!("{start}{}{end}", inside.concat()));
-        let single = prop::sample::select([OUTSIDE.as_slice(), INSIDE.as_slice()].concat());
-        prop_oneof![3 => point, 1 => single.prop_map(str::to_owned)]
+    if builder.routes > 0 {
+        remarks.push(format!(
+            "{} with {} passed over: a route is a plan, not a record.",
+            count(builder.routes, "route"),
+            count(builder.route_points, "point"),
+        ));
     }
-
-    proptest! {
-        #![proptest_config(ProptestConfig::with_cases(4000))]
-
-        #[test]
-        fn the_quick_way_gives_what_the_tokenizer_gives(
-            pieces in prop::collection::vec(piece(), 0..20),
-        ) {
-            let text = format!("<gpx><trk><trkseg>{}", pieces.concat());
-            prop_assert_eq!(outcome(&text, Way::Quick), outcome(&text, Way::Tokens), "{}", text);
-        }
-
-        #[test]
-        fn mutated_points_are_read_alike_either_way(
-            mutations in prop::collection::vec((any::<prop::sample::Index>(), "[<>/\"'& =a0ö-]?"), 0..4),
-        ) {
-            let point = r#"<trkpt lat="57.1" lon="11.9"><ele>1</ele><time>2031-06-04T09:12:30Z</time>
-                <extensions><a:b><a:speed>2.5</a:speed></a:b><depth>4</depth></extensions></trkpt>"#;
-            let mut text = format!("<gpx><trk><trkseg>{}</trkseg></trk></gpx>", point.repeat(3));
-            for (place, replacement) in mutations {
-                let at = place.index(text.len());
-                if text.is_char_boundary(at) && text.is_char_boundary(at + 1) {
-                    text.replace_range(at..=at, &replacement);
-                }
-            }
-            prop_assert_eq!(outcome(&text, Way::Quick), outcome(&text, Way::Tokens), "{}", text);
-        }
+    if builder.lost_waypoints > 0 {
+        remarks.push(format!(
+            "{} without a usable position passed over.",
+            count(builder.lost_waypoints, "waypoint")
+        ));
     }
+    if builder.oddities.wrapped > 0 {
+        remarks.push(format!(
+            "{} beyond 180 degrees taken round the Earth.",
+            count(builder.oddities.wrapped, "longitude")
+        ));
+    }
+    if builder.oddities.zoneless > 0 {
+        remarks.push(format!(
+            "{} without a zone taken as UTC.",
+            count(builder.oddities.zoneless, "time")
+        ));
+    }
+    if builder.oddities.converted > 0 {
+        remarks.push(format!(
+            "{} given in another unit than metres and seconds converted.",
+            count(builder.oddities.converted, "recorded value")
+        ));
+    }
+    if builder.oddities.unknown_units > 0 {
+        remarks.push(format!(
+            "{} in an unknown unit left out.",
+            count(builder.oddities.unknown_units, "recorded value")
+        ));
+    }
+    if builder.broken.places > 0 {
+        remarks.push(format!(
+            "Broken markup at {}, first at line {}: {} passed over.",
+            count(builder.broken.places, "place"),
+            source.line_of(builder.broken.first),
+            count(builder.broken.bytes, "byte"),
+        ));
+    }
+    if builder.mismatched.places > 0 {
+        remarks.push(format!(
+            "Start and end tags do not match at {}, first at line {}; points were read as far as they go.",
+            count(builder.mismatched.places, "place"),
+            source.line_of(builder.mismatched.first),
+        ));
+    }
+    remarks.extend(cut_off.map(|cut| cut_off_remark(cut, source)));
+    remarks.extend(rollover_remark(builder));
+    remarks
+}
+
+/// What a file without track points holds, for the error.
+fn found_instead(builder: &Builder, cut_off: Option<&CutOff>, source: &Source<'_>) -> String {
+    let mut found = Vec::new();
+    if !builder.waypoints.is_empty() {
+        found.push(count(builder.waypoints.len(), "waypoint"));
+    }
+    if builder.routes > 0 {
+        found.push(count(builder.routes, "route"));
+    }
+    if let Some(cut) = cut_off {
+        found.push(format!(
+            "a beginning that breaks off at line {}",
+            source.line_of(cut.from)
+        ));
+    }
+    if found.is_empty() {
+        return "an empty document".to_owned();
+    }
+    found.join(" and ")
+}
+
+fn cut_off_remark(cut: &CutOff, source: &Source<'_>) -> String {
+    let line = source.line_of(cut.from);
+    let inside = match &cut.inside {
+        Some(name) => format!(", before `{}` is closed", clipped(name, NAME_CHARACTERS)),
+        None => String::new(),
+    };
+    match cut.unread * source.encoding.bytes_a_character() {
+        0 => format!("Ends at line {line}{inside}; every whole point was kept."),
+        unread => format!(
+            "Breaks off at line {line}{inside}: the last {} not read, every whole point before them kept.",
+            count(unread, "byte"),
+        ),
+    }
+}
+
+/// A receiver's clock 1024 weeks behind shows where the file itself has another date.
+fn rollover_remark(builder: &Builder) -> Option<String> {
+    let last = builder.tracks.last()?.segments.last()?.last()?.time;
+    let written = builder.written?;
+    let behind_s = written.as_second() - last.as_second();
+    let rounds = (behind_s + SAVED_BEFORE_S).div_euclid(WEEK_ROLLOVER_S);
+    let rest_s = behind_s - rounds * WEEK_ROLLOVER_S;
+    if rounds == 0 || rest_s > SAVED_WITHIN_S {
+        return None;
+    }
+    Some(format!(
+        "The fixes are dated {}, the file {}: the receiver's clock is {} weeks {} (its week count of 1024 rolled over); only differences of time are used.",
+        day(last),
+        day(written),
+        1024 * rounds.abs(),
+        if rounds > 0 { "behind" } else { "ahead" },
+    ))
+}
+
+fn day(time: Timestamp) -> String {
+    time.strftime("%Y-%m-%d").to_string()
 }

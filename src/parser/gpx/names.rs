@@ -1,7 +1,8 @@
-//! Element names: which of them matter, whatever prefix stands before them.
+//! Element names: which of them matter, whatever their prefix.
 
-use super::attributes::Attributes;
-use crate::parser::unit::{DepthUnit, depth_unit, speed_unit};
+use super::markup::attributes;
+use crate::parser::quantity::{DepthUnit, speed_unit};
+use crate::parser::text::text;
 use crate::units::SpeedUnit;
 
 /// What an element is, by its local name alone.
@@ -23,42 +24,40 @@ pub(super) enum Kind {
     Speed,
     Course,
     Depth,
+    Extensions,
     Other,
 }
 
 impl Kind {
-    /// Whether elements of this kind stand round points, or are points.
+    /// Whether elements of this kind hold points, or are points.
     pub(super) fn is_structural(self) -> bool {
-        match self {
-            Self::Gpx
-            | Self::Metadata
-            | Self::Track
-            | Self::Segment
-            | Self::TrackPoint
-            | Self::Waypoint
-            | Self::Route
-            | Self::RoutePoint => true,
-            Self::Time | Self::Name | Self::Speed | Self::Course | Self::Depth | Self::Other => {
-                false
-            }
-        }
+        !matches!(
+            self,
+            Self::Time
+                | Self::Name
+                | Self::Speed
+                | Self::Course
+                | Self::Depth
+                | Self::Extensions
+                | Self::Other
+        )
     }
 }
 
 /// The name without its prefix.
-pub(super) fn local(name: &str) -> &str {
-    match name.bytes().position(|b| b == b':') {
-        Some(colon) => name.get(colon + 1..).unwrap_or(name),
-        None => name,
-    }
+pub(super) fn local(name: &[u8]) -> &[u8] {
+    let colon = name.iter().position(|&byte| byte == b':');
+    name.get(colon.map_or(0, |colon| colon + 1)..)
+        .unwrap_or(name)
 }
 
 /// Sorts a local name.
-pub(super) fn kind_of(local: &str) -> Kind {
-    match local.as_bytes() {
+pub(super) fn kind_of(local: &[u8]) -> Kind {
+    match local {
         b"trkpt" => Kind::TrackPoint,
         b"time" => Kind::Time,
-        b"ele" | b"extensions" | b"sat" | b"hdop" | b"fix" => Kind::Other,
+        b"extensions" => Kind::Extensions,
+        b"ele" | b"desc" | b"sat" | b"hdop" | b"fix" => Kind::Other,
         b"speed" => Kind::Speed,
         b"course" => Kind::Course,
         b"depth" => Kind::Depth,
@@ -70,7 +69,7 @@ pub(super) fn kind_of(local: &str) -> Kind {
         b"rtept" => Kind::RoutePoint,
         b"gpx" => Kind::Gpx,
         b"metadata" => Kind::Metadata,
-        _ => kind_in_extensions(local),
+        _ => std::str::from_utf8(local).map_or(Kind::Other, kind_in_extensions),
     }
 }
 
@@ -111,7 +110,8 @@ pub(super) enum Field {
 }
 
 /// What an element with this name and these attributes records, at any depth inside a point.
-pub(super) fn recorded_field(kind: Kind, local: &str, attributes: &str) -> Option<Field> {
+pub(super) fn recorded_field(kind: Kind, local: &[u8], attributes: &[u8]) -> Option<Field> {
+    let (local, attributes) = (&text(local), &text(attributes));
     match kind {
         Kind::Speed => Some(Field::Speed(unit_of_speed(local, attributes))),
         Kind::Course => Some(Field::Course),
@@ -130,11 +130,11 @@ fn unit_of_speed(local: &str, attributes: &str) -> Option<SpeedUnit> {
 
 /// The unit an attribute says; metres where it says none.
 fn unit_of_depth(attributes: &str) -> Option<DepthUnit> {
-    unit_attribute(attributes).map_or(Some(DepthUnit::Metres), depth_unit)
+    unit_attribute(attributes).map_or(Some(DepthUnit::Metres), DepthUnit::named)
 }
 
 fn unit_attribute(attributes: &str) -> Option<&str> {
-    Attributes::new(attributes)
+    self::attributes(attributes)
         .find(|(name, _)| ["unit", "units", "uom"].contains(name))
         .map(|(_, value)| value)
 }
@@ -152,11 +152,15 @@ mod tests {
 
     #[test]
     fn prefixes_do_not_matter() {
-        assert_eq!(kind_of(local("trkpt")), Kind::TrackPoint);
-        assert_eq!(kind_of(local("ns3:trkpt")), Kind::TrackPoint);
-        assert_eq!(kind_of(local(":trkpt")), Kind::TrackPoint);
-        assert_eq!(kind_of(local("trkpt2")), Kind::Other);
-        assert_eq!(kind_of(local("")), Kind::Other);
+        for (name, kind) in [
+            ("trkpt", Kind::TrackPoint),
+            ("ns3:trkpt", Kind::TrackPoint),
+            (":trkpt", Kind::TrackPoint),
+            ("trkpt2", Kind::Other),
+            ("", Kind::Other),
+        ] {
+            assert_eq!(kind_of(local(name.as_bytes())), kind, "{name}");
+        }
     }
 
     #[test]
@@ -170,7 +174,7 @@ mod tests {
             ("course_type", Kind::Other),
             ("maxspeed", Kind::Other),
         ] {
-            assert_eq!(kind_of(name), kind, "{name}");
+            assert_eq!(kind_of(name.as_bytes()), kind, "{name}");
         }
     }
 

@@ -1,19 +1,23 @@
 //! One point while it is being read.
 
+use std::borrow::Cow;
+
 use jiff::Timestamp;
 
+use super::markup::{attributes, resolved};
 use super::names::Field;
-use super::position::read_position;
 use crate::parser::fault::Fault;
-use crate::parser::number::decimal;
-use crate::parser::text::clipped;
-use crate::parser::time::{TimeReader, is_date_alone};
-use crate::parser::unit::DepthUnit;
+use crate::parser::quantity::{DepthUnit, PositionRead, decimal, position_of};
+use crate::parser::text::{clipped, text};
+use crate::parser::time;
 use crate::track::{Fix, Position};
-use crate::units::{Bearing, Distance, METRES_PER_FOOT, Speed, SpeedUnit};
+use crate::units::{Bearing, Distance, Speed, SpeedUnit};
 
 /// Most characters kept of a name.
 const NAME_CHARACTERS: usize = 200;
+
+/// Most bytes kept of a point's attributes, for a message.
+const ATTRIBUTE_BYTES: usize = 80;
 
 /// What was odd about points that were used all the same, counted.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
@@ -37,7 +41,7 @@ impl Oddities {
     }
 }
 
-/// A value that may stand in the point itself or deeper, in its extensions.
+/// A value that may be in the point itself or deeper, in its extensions.
 ///
 /// The point's own child wins; among the deeper ones the first.
 #[derive(Debug, Clone, Copy)]
@@ -66,11 +70,9 @@ impl<T> Recorded<T> {
 
 /// A track point or waypoint between its start tag and its end.
 #[derive(Debug)]
-pub(super) struct OpenPoint<'a> {
+pub(super) struct OpenPoint {
     /// Where its start tag begins, bytes.
     pub(super) start: usize,
-    /// Its attributes as written.
-    pub(super) attributes: &'a str,
     /// Where it lies.
     pub(super) position: Result<Position, Fault>,
     /// When it was recorded.
@@ -79,38 +81,55 @@ pub(super) struct OpenPoint<'a> {
     pub(super) name: Option<String>,
     /// What was odd about it.
     pub(super) oddities: Oddities,
-    bad_time: Option<String>,
+    bad_time: Option<(Fault, String)>,
+    attributes: [u8; ATTRIBUTE_BYTES],
+    attributes_length: usize,
     speed: Recorded<Speed>,
     course: Recorded<Bearing>,
     depth: Recorded<Distance>,
 }
 
-impl<'a> OpenPoint<'a> {
+impl OpenPoint {
     /// A point whose start tag, at byte `start`, has these attributes.
-    pub(super) fn new(start: usize, attributes: &'a str) -> Self {
+    pub(super) fn new(start: usize, written: &[u8]) -> Self {
         let mut oddities = Oddities::default();
-        let position = read_position(attributes).map(|read| {
+        let position = read_position(&text(written)).map(|read| {
             oddities.wrapped = usize::from(read.wrapped);
             read.position
         });
+        let shown = written.get(..ATTRIBUTE_BYTES).unwrap_or(written);
+        let mut attributes = [0; ATTRIBUTE_BYTES];
+        if let Some(place) = attributes.get_mut(..shown.len()) {
+            place.copy_from_slice(shown);
+        }
         Self {
             start,
-            attributes,
             position,
             time: None,
             name: None,
             oddities,
             bad_time: None,
+            attributes,
+            attributes_length: shown.len(),
             speed: Recorded::default(),
             course: Recorded::default(),
             depth: Recorded::default(),
         }
     }
 
+    /// Its attributes as written, as far as a message may show them.
+    pub(super) fn attributes(&self) -> Cow<'_, str> {
+        text(
+            self.attributes
+                .get(..self.attributes_length)
+                .unwrap_or_default(),
+        )
+    }
+
     /// Takes the text of an element inside it; `own` tells its own child from a deeper one.
-    pub(super) fn put(&mut self, field: Field, text: &str, own: bool, times: &mut TimeReader) {
+    pub(super) fn put(&mut self, field: Field, text: &str, own: bool) {
         match field {
-            Field::Time => self.put_time(text, times),
+            Field::Time => self.put_time(text),
             Field::PointName => self.name = name_of(text),
             Field::Speed(unit) => self.put_speed(text, unit, own),
             Field::Course => {
@@ -126,12 +145,11 @@ impl<'a> OpenPoint<'a> {
     }
 
     /// The fix, or what is wrong with the point and the text that shows it.
-    pub(super) fn fix(&self) -> Result<Fix, (Fault, &str)> {
-        let position = self.position.map_err(|fault| (fault, self.attributes))?;
-        let time = self.time.ok_or(match &self.bad_time {
-            Some(text) if is_date_alone(text) => (Fault::DateAlone, text.as_str()),
-            Some(text) => (Fault::UnreadableTime, text.as_str()),
-            None => (Fault::NoTime, self.attributes),
+    pub(super) fn fix(&self) -> Result<Fix, (Fault, Cow<'_, str>)> {
+        let position = self.position.map_err(|fault| (fault, self.attributes()))?;
+        let time = self.time.ok_or_else(|| match &self.bad_time {
+            Some((fault, text)) => (*fault, Cow::Borrowed(text.as_str())),
+            None => (Fault::NoTime, self.attributes()),
         })?;
         Ok(Fix {
             speed: self.speed.value,
@@ -141,17 +159,17 @@ impl<'a> OpenPoint<'a> {
         })
     }
 
-    fn put_time(&mut self, text: &str, times: &mut TimeReader) {
+    fn put_time(&mut self, text: &str) {
         if self.time.is_some() {
             return;
         }
-        match times.read(text) {
-            Some(read) => {
+        match time::instant(text) {
+            Ok(read) => {
                 self.time = Some(read.timestamp);
                 self.oddities.zoneless += usize::from(!read.zone_given);
             }
-            None if text.trim().is_empty() => {}
-            None => self.bad_time = Some(clipped(text, NAME_CHARACTERS)),
+            Err(Fault::NoTime) => {}
+            Err(fault) => self.bad_time = Some((fault, clipped(text, NAME_CHARACTERS))),
         }
     }
 
@@ -177,16 +195,12 @@ impl<'a> OpenPoint<'a> {
         let Some(value) = decimal(text).filter(|&value| value >= 0.0) else {
             return;
         };
-        let metres = match unit {
-            Some(DepthUnit::Metres) => value,
-            Some(DepthUnit::Feet) => value * METRES_PER_FOOT,
-            None => {
-                self.oddities.unknown_units += 1;
-                return;
-            }
+        let Some(unit) = unit else {
+            self.oddities.unknown_units += 1;
+            return;
         };
-        self.oddities.converted += usize::from(unit != Some(DepthUnit::Metres));
-        self.depth.put(Distance::metres(metres), own);
+        self.oddities.converted += usize::from(unit != DepthUnit::Metres);
+        self.depth.put(unit.of(value), own);
     }
 }
 
@@ -196,9 +210,70 @@ pub(super) fn name_of(text: &str) -> Option<String> {
     (!name.is_empty()).then(|| clipped(name, NAME_CHARACTERS))
 }
 
+/// Reads `lat` and `lon`.
+fn read_position(text: &str) -> Result<PositionRead, Fault> {
+    let (mut latitude, mut longitude) = (None, None);
+    for (name, value) in attributes(text) {
+        match name {
+            "lat" => latitude = Some(value),
+            "lon" => longitude = Some(value),
+            _ => {}
+        }
+    }
+    let (Some(latitude), Some(longitude)) = (latitude, longitude) else {
+        return Err(Fault::NoPosition);
+    };
+    let (Some(latitude), Some(longitude)) = (number(latitude), number(longitude)) else {
+        return Err(Fault::UnreadablePosition);
+    };
+    position_of(latitude, longitude)
+}
+
+fn number(value: &str) -> Option<f64> {
+    decimal(value).or_else(|| decimal(&resolved(value)))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[track_caller]
+    fn check(attributes: &str, expected: Result<(f64, f64, bool), Fault>) {
+        let read = read_position(attributes)
+            .map(|r| (r.position.latitude(), r.position.longitude(), r.wrapped));
+        assert_eq!(read, expected, "{attributes}");
+    }
+
+    #[test]
+    fn positions_at_and_beyond_the_limits() {
+        check(r#" lat="57.7" lon="11.9""#, Ok((57.7, 11.9, false)));
+        check(r#" lon="11.9" lat="57.7""#, Ok((57.7, 11.9, false)));
+        check(r#" lat="90" lon="180""#, Ok((90.0, 180.0, false)));
+        check(r#" lat="-90" lon="-180""#, Ok((-90.0, -180.0, false)));
+        check(r#" lat="1" lon="190""#, Ok((1.0, -170.0, true)));
+        check(r#" lat="1" lon="-200""#, Ok((1.0, 160.0, true)));
+        check(r#" lat="1" lon="360.1""#, Err(Fault::LongitudeRange));
+        check(r#" lat="90.001" lon="1""#, Err(Fault::LatitudeRange));
+        check(r#" lat="91" lon="400""#, Err(Fault::LatitudeRange));
+        check(r#" lat="0" lon="-0.000""#, Err(Fault::ZeroPosition));
+        check(r#" lat="0" lon="9""#, Ok((0.0, 9.0, false)));
+        check(
+            r#" lat="undefined" lon="1""#,
+            Err(Fault::UnreadablePosition),
+        );
+        check(r#" lat="NaN" lon="1""#, Err(Fault::UnreadablePosition));
+        check(r#" lat="" lon="1""#, Err(Fault::UnreadablePosition));
+        check(r#" lon="1""#, Err(Fault::NoPosition));
+        check("", Err(Fault::NoPosition));
+        check(
+            r#" lat="57&#46;7" lon="&#x31;1.9""#,
+            Ok((57.7, 11.9, false)),
+        );
+        check(
+            r#" lat="57&what;7" lon="1""#,
+            Err(Fault::UnreadablePosition),
+        );
+    }
 
     #[test]
     fn a_points_own_value_wins() {
@@ -212,8 +287,8 @@ mod tests {
     #[test]
     fn units_are_obeyed_and_sentinels_are_unknown() {
         let speed = |text: &str, unit| {
-            let mut point = OpenPoint::new(0, "");
-            point.put(Field::Speed(unit), text, true, &mut TimeReader::default());
+            let mut point = OpenPoint::new(0, b"");
+            point.put(Field::Speed(unit), text, true);
             point.speed.value.map(Speed::as_metres_per_second)
         };
         assert_eq!(speed("2.5", Some(SpeedUnit::MetresPerSecond)), Some(2.5));
@@ -225,10 +300,9 @@ mod tests {
         assert_eq!(speed("2.5", None), None);
         assert_eq!(speed("-1", Some(SpeedUnit::MetresPerSecond)), None);
         assert_eq!(speed("NaN", Some(SpeedUnit::MetresPerSecond)), None);
-        let mut point = OpenPoint::new(0, "");
-        let mut times = TimeReader::default();
-        point.put(Field::Depth(Some(DepthUnit::Feet)), "10", false, &mut times);
-        point.put(Field::Course, "-1", false, &mut times);
+        let mut point = OpenPoint::new(0, b"");
+        point.put(Field::Depth(Some(DepthUnit::Feet)), "10", false);
+        point.put(Field::Course, "-1", false);
         assert_eq!(point.depth.value.map(Distance::as_metres), Some(3.048));
         assert_eq!(point.course.value, None);
         assert_eq!(point.oddities.converted, 1);

@@ -1,8 +1,20 @@
 //! From times of day to instants: the date that goes with them, over midnight too.
+//!
+//! A log may begin with sentences that have times alone (GGA) and give a date later (RMC, ZDA).
+//! So the first date is looked up first; in most logs it is in the first kilobyte. Where no
+//! sentence gives one, the person may, or the time that a logging program wrote before a
+//! sentence: ISO 8601 with a blank, a colon or a comma behind it, seconds or milliseconds since
+//! 1970, or `c:` in a tag block `\s:..,c:1938243150*5A\`. That is the program's clock, not the
+//! receiver's.
+
+use std::ops::Range;
 
 use jiff::Timestamp;
+use jiff::civil::Date;
 
-use super::value::{DAY_NS, SECOND_NS};
+use super::report::{DAY_NS, Report, SECOND_NS, day_of_fields, day_since_1970, time_of_day_ns};
+use super::sentence::{Framed, Sentence, Sentences, frame};
+use crate::parser::time::instant;
 
 /// How far a time of day without a date may lie before the last one and still be of the same day,
 /// nanoseconds: an hour.
@@ -80,6 +92,157 @@ pub(super) fn timestamp(at_ns: i64) -> Option<Timestamp> {
     Timestamp::new(at_ns.div_euclid(SECOND_NS), nanosecond).ok()
 }
 
+/// Where a log's dates come from.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum DatedBy {
+    /// Its own RMC or ZDA sentences.
+    Sentences,
+    /// RMC sentences that themselves say the receiver had no fix.
+    VoidSentences,
+    /// The person.
+    Given,
+    /// The stamps on its lines.
+    Stamps,
+    /// Nothing.
+    Nothing,
+}
+
+/// How a log's times are dated.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Started {
+    pub(super) clock: Clock,
+    pub(super) by: DatedBy,
+}
+
+/// A date with its time of day, nanoseconds since 1970.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Dated {
+    pub(super) of_day_ns: i64,
+    pub(super) day: i64,
+}
+
+impl Dated {
+    fn at_ns(self) -> i64 {
+        self.day * DAY_NS + self.of_day_ns
+    }
+
+    /// The date of a ZDA sentence; `None` where a field is empty or no date.
+    pub(super) fn of_zda(sentence: &Sentence<'_>) -> Option<Self> {
+        let fields = sentence.fields();
+        Some(Self {
+            of_day_ns: time_of_day_ns(fields.text(1))?,
+            day: day_of_fields(fields.text(2), fields.text(3), fields.text(4))?,
+        })
+    }
+}
+
+/// Looks for the first date; `given` serves where no sentence has one.
+pub(super) fn start(bytes: &[u8], given: Option<Date>) -> Started {
+    let (mut void, mut stamp) = (None, None);
+    for raw in Sentences::new(bytes) {
+        let Framed::Known(sentence) = frame(raw.body) else {
+            continue;
+        };
+        stamp = stamp.or_else(|| stamp_ns(raw.lead));
+        match &sentence.kind {
+            b"ZDA" => {
+                if let Some(dated) = Dated::of_zda(&sentence) {
+                    return started(Clock::until(dated.at_ns()), DatedBy::Sentences);
+                }
+            }
+            b"RMC" => {
+                let report = Report::rmc(&sentence.fields());
+                if let (Ok(of_day_ns), Some(day)) = (report.of_day_ns, report.day) {
+                    let dated = Dated { of_day_ns, day };
+                    if report.place.is_ok() {
+                        return started(Clock::until(dated.at_ns()), DatedBy::Sentences);
+                    }
+                    void = void.or(Some(dated));
+                }
+            }
+            _ => {}
+        }
+    }
+    if let Some(day) = given.and_then(day_since_1970) {
+        return started(Clock::from_day(day * DAY_NS), DatedBy::Given);
+    }
+    if let Some(dated) = void {
+        return started(Clock::until(dated.at_ns()), DatedBy::VoidSentences);
+    }
+    match stamp {
+        Some(stamp) => started(Clock::by_stamps(stamp), DatedBy::Stamps),
+        None => started(Clock::from_day(0), DatedBy::Nothing),
+    }
+}
+
+fn started(clock: Clock, by: DatedBy) -> Started {
+    Started { clock, by }
+}
+
+/// No stamp with its label is longer; keeps hostile lines from being looked at.
+const MOST_BYTES: usize = 96;
+
+/// Seconds since 1970 have at most 10 digits until 2286; with 13 they are milliseconds.
+const MOST_DIGITS_OF_SECONDS: usize = 11;
+
+/// Instants of a credible stamp, seconds since 1970: from 1980 to 2199, as for dates.
+const CREDIBLE_S: Range<i64> = 315_532_800..7_258_118_400;
+
+/// The stamp before a sentence, nanoseconds since 1970; `None` where there is none.
+pub(super) fn stamp_ns(lead: &[u8]) -> Option<i64> {
+    read_stamp(lead).filter(|ns| CREDIBLE_S.contains(&(ns / SECOND_NS)))
+}
+
+fn read_stamp(lead: &[u8]) -> Option<i64> {
+    let lead = lead.get(..MOST_BYTES).unwrap_or(lead);
+    // A mark of UTF-8 and blanks are no part of it.
+    let lead = lead.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(lead);
+    let text = std::str::from_utf8(lead).ok()?.trim_ascii();
+    if let Some(block) = text.strip_prefix('\\') {
+        return tag_block_ns(block);
+    }
+    let text = text.trim_start_matches(['[', '(', '"', '\'', '<']);
+    let of_a_time = |c: char| {
+        c.is_ascii_digit() || matches!(c, '-' | ':' | '.' | ',' | '/' | '+' | 'T' | 't' | 'Z' | ' ')
+    };
+    let end = text.find(|c| !of_a_time(c)).unwrap_or(text.len());
+    let text = text.get(..end)?.trim_end_matches([' ', ':', ',', '.', '-']);
+    if text.is_empty() {
+        return None;
+    }
+    let first = || text.split([',', ' ']).next();
+    epoch_ns(text)
+        .or_else(|| instant_ns(text))
+        .or_else(|| epoch_ns(first()?))
+        .or_else(|| instant_ns(first()?))
+}
+
+fn tag_block_ns(block: &str) -> Option<i64> {
+    let inside = block.split(['\\', '*']).next()?;
+    inside
+        .split(',')
+        .find_map(|part| epoch_ns(part.strip_prefix("c:")?))
+}
+
+/// Seconds or milliseconds since 1970.
+fn epoch_ns(text: &str) -> Option<i64> {
+    let (whole, fraction) = text.split_once('.').unwrap_or((text, ""));
+    let digits = |text: &str| text.bytes().all(|b| b.is_ascii_digit());
+    if !(9..=13).contains(&whole.len()) || !digits(whole) || !digits(fraction) {
+        return None;
+    }
+    let number: i64 = whole.parse().ok()?;
+    if whole.len() > MOST_DIGITS_OF_SECONDS {
+        return number.checked_mul(SECOND_NS / 1000);
+    }
+    number.checked_mul(SECOND_NS)
+}
+
+fn instant_ns(text: &str) -> Option<i64> {
+    let read = instant(text).ok()?;
+    i64::try_from(read.timestamp.as_nanosecond()).ok()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -144,5 +307,66 @@ mod tests {
     fn instants_before_1970_have_timestamps_too() {
         let before = timestamp(-1).map(Timestamp::as_nanosecond);
         assert_eq!(before, Some(-1));
+    }
+
+    #[track_caller]
+    fn check(log: &str, given: Option<&str>, by: DatedBy) {
+        let given = given.and_then(|date| date.parse().ok());
+        assert_eq!(start(log.as_bytes(), given).by, by, "{log}");
+    }
+
+    #[test]
+    fn the_best_date_there_is_is_taken() {
+        let gga = "2031-06-04T09:12:30Z $GPGGA,091230,5742.5,N,01156.4,E,1,08,0.9,1,M,1,M,,\n";
+        let undated = "$GPGGA,091230,5742.5,N,01156.4,E,1,08,0.9,1,M,1,M,,\n$GPRMC,091230,A,5742.5,N,01156.4,E,5,235,000070,,\n";
+        let rmc = "$GPRMC,091230,A,5742.5,N,01156.4,E,5,235,040631,,\n";
+        let void = "$GPRMC,091230,V,,,,,,,040631,,\n";
+        let zda = "$GPZDA,091230,04,06,2031,,\n";
+        let day = Some("2031-06-04");
+        check(&format!("{gga}{rmc}"), day, DatedBy::Sentences);
+        check(&format!("{undated}{void}{zda}"), day, DatedBy::Sentences);
+        check(&format!("{undated}{void}"), day, DatedBy::Given);
+        check(&format!("{undated}{void}"), None, DatedBy::VoidSentences);
+        check(gga, day, DatedBy::Given);
+        check(gga, None, DatedBy::Stamps);
+        check(undated, None, DatedBy::Nothing);
+        check("$GPZDA,091230,,,,,\n", None, DatedBy::Nothing);
+    }
+
+    #[test]
+    fn every_form_is_read() {
+        let second = 1_938_330_750; // 2031-06-04T09:12:30Z, by `date -u -d ... +%s`.
+        for lead in [
+            "2031-06-04T09:12:30Z ",
+            "2031-06-04T09:12:30Z: ",
+            "2031-06-04T09:12:30Z,",
+            "2031-06-04 09:12:30 ",
+            "[2031-06-04 09:12:30] ",
+            "2031-06-04T11:12:30+02:00\t",
+            "\u{feff}2031-06-04T09:12:30.000Z;",
+            "2031-06-04T09:12:30Z,GPS,",
+            "2031-06-04T09:12:30Z $GPRMC,0912",
+            "1938330750 ",
+            "1938330750.123:",
+            "1938330750000,",
+            "\\s:gps,c:1938330750*5A\\",
+            "\\c:1938330750000*00\\",
+            "\\g:1-2-1234,c:1938330750",
+        ] {
+            let seconds = stamp_ns(lead.as_bytes()).map(|ns| ns / SECOND_NS);
+            assert_eq!(seconds, Some(second), "{lead}");
+        }
+        for lead in [
+            "",
+            "login: ",
+            "09:12:30 ",
+            "\\s:gps*5A\\",
+            "123456 ",
+            "#",
+            "---",
+            "\u{1}\u{2}",
+        ] {
+            assert_eq!(stamp_ns(lead.as_bytes()), None, "{lead}");
+        }
     }
 }

@@ -1,21 +1,18 @@
 //! What the other instruments say: heading, speed through the water, depth.
 //!
 //! Their sentences have no times. Each value is of the moment of the last fix
-//! before it, and stands until it is stale.
+//! before it, and holds until it is stale.
 
-use super::fields::Fields;
-use super::kind::Kind;
-use super::motion::Motion;
-use super::position::{direction, eastward, knots};
-use super::value::SECOND_NS;
+use super::report::{Motion, SECOND_NS, direction, eastward, knots};
+use super::sentence::{Fields, Kind};
 use crate::track::Fix;
 use crate::units::{Bearing, Distance, METRES_PER_FOOT, Speed, SpeedUnit, Turn};
 
-/// How long a value stands, nanoseconds: 5 s.
+/// How long a value holds, nanoseconds: 5 s.
 ///
 /// Instruments send once or several times a second; one that is silent for
 /// longer has failed, and a boat may turn right round in ten. Common practice, no source.
-const STANDS_NS: i64 = 5 * SECOND_NS;
+const HOLDS_NS: i64 = 5 * SECOND_NS;
 
 /// Metres in one fathom of six feet.
 const METRES_PER_FATHOM: f64 = 6.0 * METRES_PER_FOOT;
@@ -41,7 +38,7 @@ impl<T: Copy, const N: usize> Latest<T, N> {
         self.by_rank
             .iter()
             .flatten()
-            .find(|(then, _)| at_ns.abs_diff(*then) <= STANDS_NS.unsigned_abs())
+            .find(|(then, _)| at_ns.abs_diff(*then) <= HOLDS_NS.unsigned_abs())
             .map(|(_, value)| *value)
     }
 }
@@ -114,23 +111,23 @@ impl Instruments {
     /// Takes a sentence of an instrument.
     pub(super) fn take(&mut self, kind: Kind, fields: &Fields<'_>) {
         let now_ns = self.now_ns;
-        match kind {
-            Kind::Hdt => self.heading.put(0, now_ns, direction(fields.number(1))),
+        match &kind {
+            b"HDT" => self.heading.put(0, now_ns, direction(fields.number(1))),
             // The mode of THS: all but `A` is estimated, by hand, simulated or void.
-            Kind::Ths => {
+            b"THS" => {
                 let heading =
                     direction(fields.number(1)).filter(|_| fields.letter(2) == Some(b'A'));
                 self.heading.put(0, now_ns, heading);
             }
-            Kind::Hdg => {
+            b"HDG" => {
                 self.set_variation(eastward(fields.number(4), fields.letter(5)));
                 let deviation = eastward(fields.number(2), fields.letter(3));
                 let sensor = direction(fields.number(1));
                 let magnetic = sensor.map(|h| deviation.map_or(h, |by| h.turned(by)));
                 self.put_magnetic(1, magnetic);
             }
-            Kind::Hdm => self.put_magnetic(2, direction(fields.number(1))),
-            Kind::Vhw => {
+            b"HDM" => self.put_magnetic(2, direction(fields.number(1))),
+            b"VHW" => {
                 match direction(fields.marked(1, b'T')) {
                     Some(heading) => self.heading.put(3, now_ns, Some(heading)),
                     None => self.put_magnetic(3, direction(fields.marked(3, b'M'))),
@@ -143,12 +140,12 @@ impl Instruments {
                 let speed = speed.filter(|speed| speed.as_metres_per_second() >= 0.0);
                 self.water_speed.put(0, now_ns, speed);
             }
-            Kind::Dpt => self
+            b"DPT" => self
                 .depth
                 .put(0, now_ns, fields.positive(1).map(Distance::metres)),
-            Kind::Dbt => self.depth.put(0, now_ns, depth(fields)),
+            b"DBT" => self.depth.put(0, now_ns, depth(fields)),
             // Below the surface or the keel: only where the transducer's is not given.
-            Kind::Dbs | Kind::Dbk => self.depth.put(1, now_ns, depth(fields)),
+            b"DBS" | b"DBK" => self.depth.put(1, now_ns, depth(fields)),
             _ => {}
         }
     }

@@ -1,23 +1,104 @@
-//! One sentence: its address, its checksum and its fields.
+//! Sentences among the bytes: where they begin and end, their address, checksum and fields.
 //!
-//! The checksum is the exclusive or of the bytes between `$` and `*`, in two
-//! hexadecimal digits (NMEA 0183, as in gpsd's "NMEA Revealed", from memory).
+//! A line may hold a stamp before the sentence, a fragment before the next one, or rubbish round
+//! it; lines end with LF, CR or both. The checksum is the exclusive or of the bytes between `$`
+//! and `*`, in two hexadecimal digits (NMEA 0183, as in gpsd's "NMEA Revealed", from memory).
 
-use memchr::memchr;
+use memchr::{memchr, memchr_iter, memchr2, memchr3, memrchr2};
 
-use super::fields::Fields;
-use super::kind::Kind;
+use crate::parser::quantity::decimal;
+
+/// What comes between one `$` or `!` and the next, or the end of its line.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) struct Raw<'a> {
+    /// Where its `$` or `!` is, bytes from the start of the file.
+    pub(super) start: usize,
+    /// What precedes it on its line.
+    pub(super) lead: &'a [u8],
+    /// What follows its `$` or `!`.
+    pub(super) body: &'a [u8],
+}
+
+/// Goes over all of them, in file order.
+#[derive(Debug)]
+pub(super) struct Sentences<'a> {
+    bytes: &'a [u8],
+    /// From where the next one is searched.
+    at: usize,
+    /// Where the line of `at` begins.
+    line: usize,
+}
+
+impl<'a> Sentences<'a> {
+    pub(super) fn new(bytes: &'a [u8]) -> Self {
+        Self {
+            bytes,
+            at: 0,
+            line: 0,
+        }
+    }
+}
+
+impl<'a> Iterator for Sentences<'a> {
+    type Item = Raw<'a>;
+
+    fn next(&mut self) -> Option<Raw<'a>> {
+        // Mostly the next sentence follows the line end.
+        while let Some(b'\n' | b'\r') = self.bytes.get(self.at) {
+            self.at += 1;
+            self.line = self.at;
+        }
+        let start = self.at + memchr2(b'$', b'!', self.bytes.get(self.at..)?)?;
+        let between = self.bytes.get(self.at..start)?;
+        if let Some(end) = memrchr2(b'\n', b'\r', between) {
+            self.line = self.at + end + 1;
+        }
+        let rest = self.bytes.get(start + 1..)?;
+        let body = rest.get(..body_length(rest))?;
+        self.at = start + 1 + body.len();
+        Some(Raw {
+            start,
+            lead: self.bytes.get(self.line..start)?,
+            body,
+        })
+    }
+}
+
+/// How many bytes are searched at a time: more than any sentence has (82, NMEA 0183), so that one
+/// search will do, and few enough that a file full of `!` costs no more than these for each.
+const WINDOW_BYTES: usize = 128;
+
+/// Up to the next line end, `$` or `!`.
+fn body_length(rest: &[u8]) -> usize {
+    for (index, window) in rest.chunks(WINDOW_BYTES).enumerate() {
+        let end = memchr3(b'\n', b'\r', b'$', window);
+        let body = window.get(..end.unwrap_or(window.len())).unwrap_or(window);
+        if let Some(end) = memchr(b'!', body).or(end) {
+            return index * WINDOW_BYTES + end;
+        }
+    }
+    rest.len()
+}
+
+/// What a sentence is about: the last three letters of its address.
+pub(super) type Kind = [u8; 3];
+
+/// The kinds that are read.
+const KINDS: [&Kind; 19] = [
+    b"RMC", b"GGA", b"GNS", b"GLL", b"VTG", b"ZDA", b"HDT", b"THS", b"HDG", b"HDM", b"VHW", b"DPT",
+    b"DBT", b"DBS", b"DBK", b"MWD", b"MWV", b"VWT", b"VWR",
+];
 
 /// A sentence that can be read.
 #[derive(Debug)]
 pub(super) struct Sentence<'a> {
     /// Who sent it: `GP`, `II`.
     pub(super) talker: [u8; 2],
-    /// What it tells.
+    /// What it is about.
     pub(super) kind: Kind,
     /// What follows the comma behind its address, without the checksum.
     payload: &'a str,
-    /// Whether a checksum stood behind it, and was right.
+    /// Whether a checksum follows it and is right.
     pub(super) checked: bool,
 }
 
@@ -28,7 +109,7 @@ impl<'a> Sentence<'a> {
     }
 }
 
-/// What stands behind a `$` or `!`.
+/// What follows a `$` or `!`.
 #[derive(Debug)]
 pub(super) enum Framed<'a> {
     /// A sentence of a kind that is read.
@@ -45,7 +126,7 @@ pub(super) enum Framed<'a> {
     Nothing,
 }
 
-/// Frames what stands behind a `$` or `!`.
+/// Frames what follows a `$` or `!`.
 pub(super) fn frame(body: &[u8]) -> Framed<'_> {
     let known = body
         .split_first_chunk::<5>()
@@ -53,7 +134,7 @@ pub(super) fn frame(body: &[u8]) -> Framed<'_> {
             let payload = rest.strip_prefix(b",")?;
             // An address that begins with `P` is a maker's own.
             let talker = t1.is_ascii_alphanumeric() && t2.is_ascii_alphanumeric() && *t1 != b'P';
-            let kind = Kind::of(*letters).filter(|_| talker)?;
+            let kind = Some(*letters).filter(|kind| talker && KINDS.contains(&kind))?;
             Some((([*t1, *t2]), kind, payload))
         });
     let Some((talker, kind, payload)) = known else {
@@ -110,9 +191,113 @@ fn other(body: &[u8]) -> Framed<'_> {
     }
 }
 
+/// Most fields looked at; the longest sentence read here, GGA, has 15 with its address.
+const MOST_FIELDS: usize = 20;
+
+/// The fields of a sentence, numbered as in descriptions of NMEA 0183: the first behind the
+/// address is 1.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Fields<'a> {
+    all: [&'a str; MOST_FIELDS],
+    count: usize,
+}
+
+impl<'a> Fields<'a> {
+    /// Splits what follows the address and its comma.
+    pub(super) fn new(payload: &'a str) -> Self {
+        let mut fields = Self {
+            all: [""; MOST_FIELDS],
+            count: 0,
+        };
+        let mut from = 0;
+        let commas = memchr_iter(b',', payload.as_bytes());
+        for (place, end) in fields.all.iter_mut().zip(commas.chain([payload.len()])) {
+            *place = payload.get(from..end).unwrap_or_default();
+            from = end + 1;
+            fields.count += 1;
+        }
+        fields
+    }
+
+    /// How many there are.
+    pub(super) fn count(&self) -> usize {
+        self.count
+    }
+
+    /// One field without blanks round it; empty where there is none.
+    pub(super) fn text(&self, number: usize) -> &'a str {
+        let field = number.checked_sub(1).and_then(|index| self.all.get(index));
+        field.map_or("", |field| field.trim_ascii())
+    }
+
+    /// One field's first letter, as a capital.
+    pub(super) fn letter(&self, number: usize) -> Option<u8> {
+        let first = self.text(number).bytes().next()?;
+        Some(first.to_ascii_uppercase())
+    }
+
+    /// One field as a finite number; `None` where it is empty or none.
+    pub(super) fn number(&self, number: usize) -> Option<f64> {
+        decimal(self.text(number))
+    }
+
+    /// A number of at least 0.
+    pub(super) fn positive(&self, number: usize) -> Option<f64> {
+        self.number(number).filter(|&value| value >= 0.0)
+    }
+
+    /// A number, where the field behind it holds the letter of its unit or reference.
+    pub(super) fn marked(&self, number: usize, letter: u8) -> Option<f64> {
+        let value = self.number(number)?;
+        (self.letter(number + 1) == Some(letter)).then_some(value)
+    }
+}
+
 #[cfg(test)]
 mod tests {
+    use proptest::prelude::*;
+
     use super::*;
+
+    #[track_caller]
+    fn check_parts(text: &str, expected: &[(&str, &str)]) {
+        let found: Vec<(String, String)> = Sentences::new(text.as_bytes())
+            .map(|raw| {
+                let text = |bytes: &[u8]| String::from_utf8_lossy(bytes).into_owned();
+                (text(raw.lead), text(raw.body))
+            })
+            .collect();
+        let found: Vec<(&str, &str)> = found.iter().map(|(l, b)| (&**l, &**b)).collect();
+        assert_eq!(found, expected, "{text:?}");
+    }
+
+    #[test]
+    fn every_line_end_will_do() {
+        let two = [("", "A,1"), ("", "B,2")];
+        check_parts("$A,1\n$B,2\n", &two);
+        check_parts("$A,1\r\n$B,2", &two);
+        check_parts("$A,1\r!B,2\r", &two);
+        check_parts("\n\n$A,1\n\r\n\r$B,2", &two);
+        check_parts("", &[]);
+        check_parts("no sentence\n", &[]);
+    }
+
+    #[test]
+    fn leads_and_fragments_are_told_apart() {
+        check_parts(
+            "09:12 $A,1\nx\n# $B,2$C,3*00 z\n",
+            &[("09:12 ", "A,1"), ("# ", "B,2"), ("# $B,2", "C,3*00 z")],
+        );
+        check_parts("$$!", &[("", ""), ("$", ""), ("$$", "")]);
+    }
+
+    proptest! {
+        #[test]
+        fn any_bytes_come_to_an_end(bytes in prop::collection::vec(prop::sample::select(b"$!\r\na,*".to_vec()), 0..60)) {
+            let starts = bytes.iter().filter(|b| matches!(b, b'$' | b'!')).count();
+            prop_assert_eq!(Sentences::new(&bytes).count(), starts);
+        }
+    }
 
     fn checked(sentence: &str) -> Option<bool> {
         match frame(sentence.get(1..)?.as_bytes()) {
@@ -121,7 +306,7 @@ mod tests {
         }
     }
 
-    /// Examples that stand in many descriptions of NMEA 0183 and in the tests of readers (from
+    /// Examples from many descriptions of NMEA 0183 and in the tests of readers (from
     /// memory; the sums recomputed).
     #[test]
     fn published_checksums_are_right() {
@@ -160,5 +345,19 @@ mod tests {
         assert!(matches!(frame(b"42RMC,1"), Framed::Known(_)));
         assert!(matches!(frame(b"20, or less"), Framed::Nothing));
         assert!(matches!(frame(b""), Framed::Nothing));
+    }
+
+    #[test]
+    fn fields_are_numbered_from_one() {
+        let fields = Fields::new("054.7,T, 34.4 ,m,,N");
+        assert_eq!(fields.count(), 6);
+        assert_eq!(fields.text(1), "054.7");
+        assert_eq!(fields.marked(1, b'T'), Some(54.7));
+        assert_eq!(fields.marked(3, b'M'), Some(34.4));
+        assert_eq!(fields.marked(1, b'M'), None);
+        assert_eq!(fields.number(5), None);
+        assert_eq!(fields.text(0), "");
+        assert_eq!(fields.text(7), "");
+        assert_eq!(Fields::new(&",".repeat(1000)).text(900), "");
     }
 }

@@ -9,10 +9,9 @@
 use jiff::Timestamp;
 
 use super::clock::timestamp;
-use super::fields::Fields;
 use super::instruments::Instruments;
-use super::kind::Kind;
-use super::position::{direction, knots};
+use super::report::{direction, knots};
+use super::sentence::{Fields, Kind};
 use crate::track::WindReading;
 use crate::trial::true_wind::Observed;
 use crate::units::{Bearing, Speed, SpeedUnit, Turn};
@@ -51,8 +50,8 @@ impl Wind {
         let Some(time) = instruments.now_ns().and_then(timestamp) else {
             return;
         };
-        match kind {
-            Kind::Mwd => {
+        match &kind {
+            b"MWD" => {
                 let from = direction(fields.marked(1, b'T')).or_else(|| {
                     let magnetic = direction(fields.marked(3, b'M'))?;
                     instruments.true_of_magnetic(magnetic)
@@ -67,9 +66,9 @@ impl Wind {
                     self.by_direction.push(WindReading { time, from, speed });
                 }
             }
-            Kind::Mwv => self.place(time, mwv(fields), instruments),
-            Kind::Vwt => self.place(time, by_side(fields, false), instruments),
-            Kind::Vwr => self.place(time, by_side(fields, true), instruments),
+            b"MWV" => self.place(time, mwv(fields), instruments),
+            b"VWT" => self.place(time, by_side(fields, false), instruments),
+            b"VWR" => self.place(time, by_side(fields, true), instruments),
             _ => {}
         }
     }

@@ -1,6 +1,6 @@
 //! Latitudes and longitudes as tables write them.
 
-use crate::parser::number::decimal;
+use crate::parser::quantity::decimal;
 
 /// Longest cell looked at; the longest form with signs and letters has under 40 bytes.
 const MOST_BYTES: usize = 64;
@@ -22,7 +22,8 @@ impl Axis {
         }
     }
 
-    /// Digits before the point where degrees and minutes stand together, as in NMEA 0183 (`5742.5`).
+    /// Digits before the point where degrees and minutes are run together, as in NMEA 0183
+    /// (`5742.5`).
     fn packed_digits(self) -> usize {
         match self {
             Self::Latitude => 4,
@@ -33,9 +34,9 @@ impl Axis {
 
 /// Degrees north or east from a cell, and from the cell with its hemisphere where there is one.
 ///
-/// Read are decimal degrees (`57.709`, `57,709`, `-57.709`, `57.709 N`), degrees and minutes
-/// (`57 42.54 N`, `N57°42.54'`), degrees, minutes and seconds (`57°42'32.4"N`), and, where a column
-/// of its own holds the hemisphere, degrees and minutes run together (`5742.54`, `N`).
+/// Read are decimal degrees (`57.709`, `57,709`, `-57.709`, `57.709 N`), degrees and minutes (`57
+/// 42.54 N`, `N57°42.54'`), degrees, minutes and seconds (`57°42'32.4"N`), and, where a column of
+/// its own holds the hemisphere, degrees and minutes run together (`5742.54`, `N`).
 pub(super) fn degrees(text: &str, axis: Axis, hemisphere: Option<&str>) -> Option<f64> {
     let Some(hemisphere) = hemisphere.map(str::trim).filter(|h| !h.is_empty()) else {
         return decimal(text).or_else(|| sexagesimal(text, axis));
@@ -117,7 +118,7 @@ fn sexagesimal(text: &str, axis: Axis) -> Option<f64> {
     }
 }
 
-/// What stands between the numbers and behind them.
+/// What comes between the numbers and behind them.
 fn is_mark(c: char) -> bool {
     c.is_whitespace()
         || matches!(
@@ -144,7 +145,7 @@ mod tests {
 
     #[test]
     fn one_place_in_every_form() {
-        // Reckoned by hand: 57 degrees, 42.54 minutes = 57 degrees, 42 minutes, 32.4 seconds.
+        // By hand: 57 degrees, 42.54 minutes = 57 degrees, 42 minutes, 32.4 seconds.
         for text in [
             "57.709",
             "57,709",

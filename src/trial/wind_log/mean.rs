@@ -8,7 +8,7 @@ use super::{Reading, WindLog};
 use crate::notes::When;
 use crate::units::{Bearing, Speed};
 
-/// How far from a span a reading may lie to stand in for it, seconds: stations report every 10
+/// How far from a span a reading may lie to serve for it, seconds: stations report every 10
 /// minutes to every hour. Common practice, no source.
 pub const REACH_S: f64 = 3600.0;
 
@@ -27,8 +27,8 @@ pub struct MeanWind {
 impl WindLog {
     /// The mean wind from `start` to `end`; local times are taken in `zone`.
     ///
-    /// Where no reading lies in the span, the nearest one on each side within [`REACH_S`] stands
-    /// in. `None` where there is none either.
+    /// Where no reading lies in the span, the nearest one on each side within [`REACH_S`]
+    /// serves. `None` where there is none either.
     pub fn mean(&self, start: Timestamp, end: Timestamp, zone: &TimeZone) -> Option<MeanWind> {
         let timed: Vec<(f64, &Reading)> = self
             .readings
@@ -62,15 +62,15 @@ fn alike<'a>(readings: &[&'a Reading]) -> Vec<(f64, &'a Reading)> {
     readings.iter().map(|reading| (1.0, *reading)).collect()
 }
 
-/// How far from the middle of a span readings count at the least, seconds. What a station and a boat some
-/// way off have in common is the slow change of the wind, not gusts and squalls: half an hour's
-/// readings to either side, the nearer the more, leave it. Our own judgement.
+/// How far from the middle of a span readings count at the least, seconds. What a station and a
+/// boat some way off have in common is the slow change of the wind, not gusts and squalls: half
+/// an hour's readings to either side, the nearer the more, leave it. Our own judgement.
 const SMOOTHING_S: f64 = 1800.0;
 
 impl WindLog {
-    /// The wind in the middle of a span that the log covers, smoothed: readings weigh less in proportion to
-    /// their distance, those half an hour off or more not at all; where readings are farther apart than
-    /// that, it lies on the straight line between the two.
+    /// The wind in the middle of a span that the log covers, smoothed: readings weigh less in
+    /// proportion to their distance, those half an hour off or more not at all; where readings
+    /// are farther apart than that, it lies on the straight line between the two.
     ///
     /// `None` where there is no reading within [`REACH_S`] before the middle or none after it.
     pub fn smoothed(&self, start: Timestamp, end: Timestamp, zone: &TimeZone) -> Option<MeanWind> {

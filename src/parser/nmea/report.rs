@@ -1,11 +1,178 @@
-//! Times of day, dates and coordinates as sentences write them.
+//! What sentences with a position or a motion say: RMC, GNS, GGA, GLL, VTG; and the times of day,
+//! dates and coordinates in them.
 
 use jiff::civil::Date;
 
+use super::sentence::Fields;
 use crate::parser::fault::Fault;
-use crate::parser::number::decimal;
+use crate::parser::quantity::{decimal, position_of};
+use crate::parser::time::nanoseconds;
 use crate::track::Position;
-use crate::units::Turn;
+use crate::units::{Bearing, Speed, SpeedUnit, Turn};
+
+/// A sentence with a position, as read.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Report {
+    /// The time of day, nanoseconds since midnight UTC.
+    pub(super) of_day_ns: Result<i64, Fault>,
+    /// The date, days since 1970.
+    pub(super) day: Option<i64>,
+    /// The position, or why there is none to use.
+    pub(super) place: Result<Place, Fault>,
+    /// Speed over the ground.
+    pub(super) speed: Option<Speed>,
+    /// Course over the ground.
+    pub(super) course: Option<Bearing>,
+    /// What turns a magnetic direction to a true one; east is positive.
+    pub(super) variation: Option<Turn>,
+    /// Which sentence's position counts where several give one: the smallest.
+    pub(super) rank: u8,
+}
+
+impl Report {
+    /// `RMC,time,status,lat,N,lon,E,knots,course,date,variation,E,mode,status`.
+    pub(super) fn rmc(fields: &Fields<'_>) -> Self {
+        let usable = status(fields.letter(2)).and(mode(fields.letter(12)));
+        Self {
+            day: day_of_date(fields.text(9)),
+            speed: fields.positive(7).map(knots),
+            course: direction(fields.number(8)),
+            variation: eastward(fields.number(10), fields.letter(11)),
+            ..Self::of(fields, 1, 3, usable, 0)
+        }
+    }
+
+    /// `GNS,time,lat,N,lon,E,modes,...`: one mode for each system of satellites.
+    pub(super) fn gns(fields: &Fields<'_>) -> Self {
+        // A fix by any of the systems is a fix.
+        let modes = fields.text(6).bytes();
+        let usable = modes
+            .map(|letter| mode(Some(letter)))
+            .reduce(Result::or)
+            .unwrap_or(Err(Fault::NoFix));
+        Self::of(fields, 1, 2, usable, 1)
+    }
+
+    /// `GGA,time,lat,N,lon,E,quality,...`.
+    pub(super) fn gga(fields: &Fields<'_>) -> Self {
+        let usable = match fields.text(6).trim_start_matches('0') {
+            "" => Err(Fault::NoFix),
+            "6" => Err(Fault::DeadReckoned),
+            "7" | "8" => Err(Fault::NotMeasured),
+            _ => Ok(()),
+        };
+        Self::of(fields, 1, 2, usable, 2)
+    }
+
+    /// `GLL,lat,N,lon,E,time,status,mode`.
+    pub(super) fn gll(fields: &Fields<'_>) -> Self {
+        let usable = status(fields.letter(6)).and(mode(fields.letter(7)));
+        Self::of(fields, 5, 1, usable, 3)
+    }
+
+    fn of(
+        fields: &Fields<'_>,
+        time: usize,
+        latitude: usize,
+        usable: Result<(), Fault>,
+        rank: u8,
+    ) -> Self {
+        let time = fields.text(time);
+        let missing = if time.is_empty() {
+            Fault::NoTime
+        } else {
+            Fault::UnreadableTime
+        };
+        let read = || {
+            place(
+                fields.text(latitude),
+                fields.letter(latitude + 1),
+                fields.text(latitude + 2),
+                fields.letter(latitude + 3),
+            )
+        };
+        Self {
+            of_day_ns: time_of_day_ns(time).ok_or(missing),
+            day: None,
+            place: usable.and_then(|()| read()),
+            speed: None,
+            course: None,
+            variation: None,
+            rank,
+        }
+    }
+}
+
+/// `V` is void; old and simple senders leave the field out.
+fn status(letter: Option<u8>) -> Result<(), Fault> {
+    match letter {
+        Some(b'V') => Err(Fault::NoFix),
+        _ => Ok(()),
+    }
+}
+
+/// The letter of the mode, since NMEA 0183 2.3; before, there was none.
+fn mode(letter: Option<u8>) -> Result<(), Fault> {
+    match letter {
+        Some(b'N') => Err(Fault::NoFix),
+        Some(b'E') => Err(Fault::DeadReckoned),
+        Some(b'M' | b'S') => Err(Fault::NotMeasured),
+        _ => Ok(()),
+    }
+}
+
+pub(super) fn knots(value: f64) -> Speed {
+    Speed::new(value, SpeedUnit::Knots)
+}
+
+/// A direction from 0 to 360 degrees.
+pub(super) fn direction(degrees: Option<f64>) -> Option<Bearing> {
+    let degrees = degrees.filter(|degrees| (0.0..=360.0).contains(degrees))?;
+    Bearing::new(degrees)
+}
+
+/// A variation or deviation with its `E` or `W`.
+pub(super) fn eastward(degrees: Option<f64>, letter: Option<u8>) -> Option<Turn> {
+    let degrees = degrees.filter(|degrees| degrees.abs() <= 180.0)?;
+    match letter {
+        Some(b'E') => Turn::new(degrees),
+        Some(b'W') => Turn::new(-degrees),
+        _ => None,
+    }
+}
+
+/// Speed and course over the ground.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub(super) struct Motion {
+    pub(super) speed: Option<Speed>,
+    pub(super) course: Option<Bearing>,
+}
+
+impl Motion {
+    /// `VTG,course,T,course,M,knots,N,km/h,K,mode`, or before NMEA 0183 2.0 the four numbers
+    /// alone.
+    pub(super) fn vtg(fields: &Fields<'_>) -> Self {
+        if fields.letter(9) == Some(b'N') {
+            return Self::default();
+        }
+        if fields.count() == 4 && fields.letter(2) != Some(b'T') {
+            return Self {
+                speed: fields.positive(3).map(knots),
+                course: direction(fields.number(1)),
+            };
+        }
+        let in_knots = fields.marked(5, b'N').map(knots);
+        let in_km_h = || {
+            let value = fields.marked(7, b'K')?;
+            Some(Speed::new(value, SpeedUnit::KilometresPerHour))
+        };
+        let speed = in_knots.or_else(in_km_h);
+        Self {
+            speed: speed.filter(|speed| speed.as_metres_per_second() >= 0.0),
+            course: direction(fields.marked(1, b'T')),
+        }
+    }
+}
 
 /// Nanoseconds in a second.
 pub(super) const SECOND_NS: i64 = 1_000_000_000;
@@ -22,9 +189,6 @@ const LAST_YEAR: i16 = 2199;
 /// Two-digit years from this one on are of the century before.
 const CENTURY_TURNS: i16 = 80;
 
-/// Largest longitude that is wrapped rather than set aside, degrees: once round the Earth.
-const MOST_LONGITUDE: f64 = 360.0;
-
 /// `hhmmss` with or without a fraction, to nanoseconds since midnight.
 ///
 /// A leap second `60` is taken for the one before it. Digits beyond the ninth are dropped.
@@ -36,8 +200,8 @@ pub(super) fn time_of_day_ns(text: &str) -> Option<i64> {
         return None;
     }
     let nanoseconds = match fraction {
-        [] => 0,
-        [b'.', fraction @ ..] => fraction_ns(fraction)?,
+        [] | [b'.'] => 0,
+        [b'.', fraction @ ..] => i64::from(nanoseconds(std::str::from_utf8(fraction).ok()?)?),
         _ => return None,
     };
     Some((hour * 3600 + minute * 60 + second.min(59)) * SECOND_NS + nanoseconds)
@@ -78,27 +242,13 @@ fn two(tens: u8, ones: u8) -> Option<i64> {
     (tens <= 9 && ones <= 9).then(|| i64::from(tens * 10 + ones))
 }
 
-fn fraction_ns(digits: &[u8]) -> Option<i64> {
-    let mut value = 0;
-    let mut place = SECOND_NS / 10;
-    for byte in digits {
-        let digit = byte.wrapping_sub(b'0');
-        if digit > 9 {
-            return None;
-        }
-        value += i64::from(digit) * place;
-        place /= 10;
-    }
-    Some(value)
-}
-
 /// A position, and what was odd about it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Place {
     pub(super) position: Position,
     /// Whether the longitude lay beyond 180 and was wrapped.
     pub(super) wrapped: bool,
-    /// Whether a coordinate bore a minus sign beside its hemisphere.
+    /// Whether a coordinate has a minus sign beside its hemisphere.
     pub(super) signed: bool,
 }
 
@@ -125,29 +275,12 @@ pub(super) fn place(
     let latitude = angle(latitude, south).ok_or(Fault::UnreadablePosition)?;
     let longitude = angle(longitude, west).ok_or(Fault::UnreadablePosition)?;
     let signed = latitude.signed || longitude.signed;
-    let (latitude, longitude) = (latitude.degrees, longitude.degrees);
-    if latitude == 0.0 && longitude == 0.0 {
-        return Err(Fault::ZeroPosition);
-    }
-    if !(-90.0..=90.0).contains(&latitude) {
-        return Err(Fault::LatitudeRange);
-    }
-    if let Some(position) = Position::new(latitude, longitude) {
-        return Ok(Place {
-            position,
-            wrapped: false,
-            signed,
-        });
-    }
-    Turn::new(longitude)
-        .filter(|_| longitude.abs() <= MOST_LONGITUDE)
-        .and_then(|turn| Position::new(latitude, turn.degrees()))
-        .map(|position| Place {
-            position,
-            wrapped: true,
-            signed,
-        })
-        .ok_or(Fault::LongitudeRange)
+    let read = position_of(latitude.degrees, longitude.degrees)?;
+    Ok(Place {
+        position: read.position,
+        wrapped: read.wrapped,
+        signed,
+    })
 }
 
 #[derive(Debug, Clone, Copy)]
