@@ -26,8 +26,8 @@ const FIXES: usize = 130_000;
 /// The goal: twice what the fixes take.
 const MOST_OF_FIXES: f64 = 2.0;
 
-/// Three megabytes beside them: a window, its tail, the zones.
-const MOST_BESIDE_BYTES: usize = 3 << 20;
+/// Eight megabytes beside them: a window, its tail, the zones, the grid of the comparison.
+const MOST_BESIDE_BYTES: usize = 8 << 20;
 
 /// A boat there and back on one line, with all that a point can hold: 200 bytes a point.
 fn rich_gpx() -> String {

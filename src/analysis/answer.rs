@@ -77,9 +77,9 @@ impl<'a> Answer<'a> {
             .collect();
         let logs: Vec<f64> = own.iter().map(|run| run.mean_m_s.ln()).collect();
         let halves: Vec<f64> = own.iter().map(|run| run.half_difference_m_s).collect();
-        let hours: Vec<f64> = (self.rows.iter())
-            .filter(|row| (row.configuration, row.setting) == (j, k))
-            .map(|row| row.at / 3600.0)
+        let hours: Vec<f64> = own
+            .iter()
+            .map(|run| run.at.as_second() as f64 / 3600.0)
             .collect();
         let one_day = own.windows(2).all(|pair| pair[0].day == pair[1].day);
         let trend = fit_line(&hours, &halves).filter(|_| own.len() > 2 && one_day);
@@ -187,8 +187,12 @@ impl<'a> Answer<'a> {
         let shared =
             |k: usize| setting.is_none_or(|own| own == k) && has(baseline, k) && has(changed, k);
         let count = |j: usize| {
-            let own = |row: &&RunRow| row.configuration == j && shared(row.setting);
-            self.rows.iter().filter(own).count()
+            let name = self.configuration(j);
+            let settings = (0..self.question.trial.settings.len()).filter(|k| shared(*k));
+            let settings: Vec<String> = settings.map(|k| self.setting(k)).collect();
+            let own =
+                |run: &&DoubleRun| run.configuration == name && settings.contains(&run.setting);
+            self.question.runs.iter().filter(own).count()
         };
         Some(Comparison {
             baseline: self.configuration(baseline),

@@ -23,9 +23,20 @@ pub(super) struct RunsOfTrial<'a> {
 impl RunsOfTrial<'_> {
     /// The rows of the double runs that can be compared, each with the run's number; those of
     /// unknown names are left out.
+    ///
+    /// More than [`MOST_ROWS`] are made fewer: neighbours of one cell become one row with their
+    /// mean, under the number of the first, so that the time does not grow with their cube.
     pub(super) fn rows(&self, runs: &[DoubleRun]) -> Vec<(usize, RunRow)> {
         let numbered = |run: &DoubleRun| Some((run.double_run, self.row(run)?));
-        runs.iter().filter_map(numbered).collect()
+        let mut rows: Vec<(usize, RunRow)> = runs.iter().filter_map(numbered).collect();
+        while rows.len() > MOST_ROWS {
+            let before = rows.len();
+            rows = in_pairs(&rows);
+            if rows.len() == before {
+                break;
+            }
+        }
+        rows
     }
 
     fn row(&self, run: &DoubleRun) -> Option<RunRow> {
@@ -73,6 +84,43 @@ impl RunsOfTrial<'_> {
 
     fn leg(&self, number: usize) -> Option<&Leg> {
         self.legs.iter().find(|leg| leg.leg == number)
+    }
+}
+
+/// A day of ten hours has room for as many double runs of five minutes; the fit takes 0.1 s.
+const MOST_ROWS: usize = 120;
+
+/// Neighbours of one cell, line and day put together, two and two.
+fn in_pairs(rows: &[(usize, RunRow)]) -> Vec<(usize, RunRow)> {
+    let cell = |row: &RunRow| (row.day, row.line, row.configuration, row.setting);
+    let mut out = Vec::new();
+    let mut rest = rows.iter().copied().peekable();
+    while let Some((number, first)) = rest.next() {
+        let second = rest.next_if(|(_, next)| cell(next) == cell(&first));
+        out.push((
+            number,
+            second.map_or(first, |(_, second)| mean_row(&first, &second)),
+        ));
+    }
+    out
+}
+
+/// The mean of two rows of one cell; what one of them lacks is unknown.
+fn mean_row(one: &RunRow, other: &RunRow) -> RunRow {
+    let mean = |value: fn(&RunRow) -> f64| f64::midpoint(value(one), value(other));
+    let both = |value: fn(&RunRow) -> Option<f64>| Some(f64::midpoint(value(one)?, value(other)?));
+    RunRow {
+        speed: mean(|r| r.speed),
+        half_difference: mean(|r| r.half_difference),
+        se: both(|r| r.se).map(|se| se / std::f64::consts::SQRT_2),
+        at: mean(|r| r.at),
+        apart: mean(|r| r.apart),
+        wind: one
+            .wind
+            .zip(other.wind)
+            .map(|(a, b)| [f64::midpoint(a[0], b[0]), f64::midpoint(a[1], b[1])]),
+        water_speed: both(|r| r.water_speed),
+        ..*one
     }
 }
 
