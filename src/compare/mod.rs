@@ -42,7 +42,8 @@ pub use rules::{CompareRules, Normal, Trend};
 
 mod balance;
 
-pub mod drift;
+mod drift;
+pub use drift::Cause;
 
 mod design;
 
@@ -55,6 +56,7 @@ pub use posterior::{Adjustment, Estimate, NotAdjusted, Posterior};
 mod contrast;
 pub use contrast::{Contrast, Term};
 
+use nalgebra::DMatrix;
 use serde::Serialize;
 
 use crate::units::{Bearing, Current};
@@ -109,24 +111,52 @@ impl Conditions {
     /// The stated wind at a run: what blows against its axis and across it, m/s; along the line
     /// where no direction is stated. `None` where no speed is.
     pub fn wind_at(&self, row: &RunRow) -> Option<[f64; 2]> {
-        let speed = self.wind_speed.filter(|w| w.is_finite() && *w > 0.0)?;
-        let off = self
-            .wind_from
-            .map_or(0.0, |f| row.axis.turn_to(f).degrees().to_radians());
+        let speed = self.stated_wind()?;
+        let off = self.wind_off(row).unwrap_or(0.0);
         Some([speed * off.cos(), speed * off.sin()])
+    }
+
+    fn stated_wind(&self) -> Option<f64> {
+        self.wind_speed.filter(|w| w.is_finite() && *w > 0.0)
+    }
+
+    /// Angle from the axis of a run to where the stated wind blows from, radians.
+    fn wind_off(&self, row: &RunRow) -> Option<f64> {
+        let from = self.wind_from?;
+        Some(row.axis.turn_to(from).degrees().to_radians())
     }
 }
 
 impl RunRow {
+    /// The half difference as a share of the speed.
+    fn share(&self) -> f64 {
+        self.half_difference / self.speed
+    }
+
     /// Whether every number is finite and every speed and error possible.
     fn is_sound(&self) -> bool {
         let positive = |v: f64| v.is_finite() && v > 0.0;
-        let numbers = [self.half_difference, self.at, self.apart];
+        let numbers = [self.half_difference, self.share(), self.at, self.apart];
         positive(self.speed)
             && numbers.iter().all(|v| v.is_finite())
-            && (self.half_difference / self.speed).is_finite()
             && self.se.is_none_or(|se| se.is_finite() && se >= 0.0)
             && self.water_speed.is_none_or(positive)
             && self.wind.iter().flatten().all(|w| w.is_finite())
     }
+}
+
+/// Logarithm of the sum of what these are the logarithms of, and the share of each in it.
+fn shares(logs: &[f64]) -> (f64, Vec<f64>) {
+    let best = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    let sum: f64 = logs.iter().map(|log| (log - best).exp()).sum();
+    let share = |log: &f64| (log - best).exp() / sum;
+    (best + sum.ln(), logs.iter().map(share).collect())
+}
+
+/// The matrix of a value of every two of a list, each given with its place: row by the second of
+/// them, column by the first.
+fn square<T>(all: &[T], entry: impl Fn((usize, &T), (usize, &T)) -> f64) -> DMatrix<f64> {
+    let each = || all.iter().enumerate();
+    let entries = each().flat_map(|a| each().map(move |b| (a, b)));
+    DMatrix::from_iterator(all.len(), all.len(), entries.map(|(a, b)| entry(a, b)))
 }

@@ -2,10 +2,8 @@
 
 use serde::{Serialize, Serializer};
 
-use super::contrast::Contrast;
-use super::design::{distinct, usual_log};
 use super::drift::Cause;
-use super::fit::{Causes, setups, speeds};
+use super::fit::Case;
 use super::posterior::Posterior;
 use super::{CompareRules, Conditions, Estimate, RunRow};
 
@@ -57,14 +55,10 @@ pub struct CausesRecord {
 /// One point of the grid.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct SetupRecord {
-    /// Place among the combinations of causes.
-    pub causes: usize,
-    /// Place among the trends of the rules.
-    pub trend: usize,
-    /// Place among the standard deviations of the lever in the rules.
-    pub lever: usize,
-    /// Place among the standard deviations of a change from day to day in the rules.
-    pub day_change: usize,
+    /// Places among the combinations of causes, and among the trends, standard deviations of the
+    /// lever and of a change from day to day in the rules.
+    #[serde(flatten)]
+    pub(super) case: Case,
     /// Prior means of the coefficients.
     pub prior_mean: Vec<Number>,
     /// Prior standard deviations of the coefficients.
@@ -97,63 +91,60 @@ impl Serialize for Number {
     }
 }
 
+fn numbers<'a>(values: impl IntoIterator<Item = &'a f64>) -> Vec<Number> {
+    values.into_iter().copied().map(Number).collect()
+}
+
 impl Posterior {
     /// The record of the fit.
     pub fn record(&self) -> ModelRecord {
         let known = &self.known;
-        let rows = &known.rows;
-        let found = Causes::of(rows, &known.conditions, &known.rules);
-        let setups = setups(rows, &found, &known.conditions, &known.rules);
-        let number = |values: &[f64]| values.iter().copied().map(Number).collect::<Vec<_>>();
-        let causes = (found.combinations.iter().enumerate()).map(|(place, (log, causes, left))| {
-            let speeds = speeds(rows, left, known.rules.se_factor);
+        let found = known.causes();
+        let setups = known.setups(&found);
+        let causes = found.iter().enumerate().map(|(place, causes)| {
+            let speeds = known.speeds(causes);
             let own = setups.iter().find(|s| s.case.causes == place);
             let columns = own.into_iter().flat_map(|s| &s.columns);
             CausesRecord {
-                causes: causes.clone(),
-                log_evidence: Number(*log),
-                log_speed: speeds.iter().map(|s| Number(s[0])).collect(),
-                variance: speeds.iter().map(|s| Number(s[1])).collect(),
-                columns: columns.map(|c| number(&c.values)).collect(),
+                causes: causes.causes.clone(),
+                log_evidence: Number(causes.log),
+                log_speed: numbers(speeds.iter().map(|[log, _]| log)),
+                variance: numbers(speeds.iter().map(|[_, variance]| variance)),
+                columns: columns.map(|c| numbers(&c.values)).collect(),
             }
+        });
+        let setup = setups.iter().map(|setup| SetupRecord {
+            case: setup.case,
+            prior_mean: numbers(setup.columns.iter().map(|c| &c.prior.mean)),
+            prior_sd: numbers(setup.columns.iter().map(|c| &c.prior.sd)),
+            weight: Number(self.weight_of(setup.case)),
         });
         let (mean, covariance) = self.coefficients();
         ModelRecord {
-            rows: rows.clone(),
+            rows: known.rows.clone(),
             conditions: known.conditions,
             rules: known.rules.clone(),
-            usual_log_speed: Number(usual_log(rows)),
-            terms: known.terms.iter().map(ToString::to_string).collect(),
+            usual_log_speed: Number(known.usual_log()),
+            terms: self.terms.iter().map(ToString::to_string).collect(),
             causes: causes.collect(),
-            setups: (setups.iter())
-                .map(|setup| SetupRecord {
-                    causes: setup.case.causes,
-                    trend: setup.case.trend,
-                    lever: setup.case.lever,
-                    day_change: setup.case.day_change,
-                    prior_mean: setup.columns.iter().map(|c| Number(c.prior.mean)).collect(),
-                    prior_sd: setup.columns.iter().map(|c| Number(c.prior.sd)).collect(),
-                    weight: Number(self.weight_of(setup.case.number)),
-                })
-                .collect(),
-            mean: number(&mean),
-            covariance: covariance.iter().map(|row| number(row)).collect(),
+            setups: setup.collect(),
+            mean: numbers(&mean),
+            covariance: covariance.column_iter().map(|c| numbers(&c)).collect(),
             scatter: Number(self.scatter()),
-            bad_runs: number(&self.bad_runs()),
+            bad_runs: numbers(&self.bad_runs()),
             changes: self.changes(),
         }
     }
 
     fn changes(&self) -> Vec<ChangeRecord> {
-        let all = distinct(self.known.rows.iter().map(|r| r.configuration));
+        let all = self.configurations();
         let pairs = all.iter().flat_map(|i| all.iter().map(move |j| (*j, *i)));
         let record = |(changed, baseline)| {
-            let contrast: Contrast = self.change(changed, baseline, None)?;
-            let weights = contrast.weights(&self.known.terms, 1.0);
+            let contrast = self.change(changed, baseline, None)?;
             Some(ChangeRecord {
                 changed,
                 baseline,
-                weights: weights.into_iter().map(Number).collect(),
+                weights: numbers(&contrast.weights(&self.terms, 1.0)),
                 estimate: self.contrast(&contrast)?,
             })
         };

@@ -59,20 +59,6 @@ pub(crate) fn forward(root: &[Vec<f64>], v: &[f64]) -> Option<Vec<f64>> {
     Some(solved)
 }
 
-/// `L⁻ᵀ v`.
-pub(crate) fn backward(root: &[Vec<f64>], v: &[f64]) -> Option<Vec<f64>> {
-    let mut left = v.to_vec();
-    let mut solved = vec![0.0; v.len()];
-    for (i, row) in root.iter().enumerate().rev() {
-        let value = left.get(i)? / row.get(i)?;
-        *solved.get_mut(i)? = value;
-        for (slot, entry) in left.iter_mut().zip(row).take(i) {
-            *slot -= entry * value;
-        }
-    }
-    (root.len() == v.len()).then_some(solved)
-}
-
 /// Over the shorter of the two.
 pub(crate) fn dot(a: &[f64], b: &[f64]) -> f64 {
     a.iter().zip(b).map(|(a, b)| a * b).sum()
@@ -111,10 +97,5 @@ mod tests {
         assert_eq!(cholesky(&[vec![1.0, 2.0]]), None);
         assert_eq!(cholesky(&[vec![f64::NAN]]), None);
         assert_eq!(forward(&[vec![1.0]], &[1.0, 2.0]), None);
-        assert_eq!(backward(&[vec![1.0]], &[1.0, 2.0]), None);
-        assert_eq!(
-            backward(&[vec![2.0, 0.0], vec![1.0, 4.0]], &[3.0, 8.0]),
-            Some(vec![0.5, 2.0])
-        );
     }
 }
