@@ -3,36 +3,25 @@
 use std::fmt;
 
 use nalgebra::RowDVector;
-use serde::Serialize;
 
 use super::design::over;
 use super::posterior::Posterior;
 use super::{Conditions, RunRow, balance};
 
-/// A coefficient of the model, named by the numbers of the rows.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-pub enum Term {
-    /// Level of a setting.
+/// A coefficient of the model, named by the numbers of the rows: configurations are parts.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum Term {
     Setting(usize),
-    /// A configuration, at all settings.
     Part(usize),
-    /// What a configuration has beside that at one setting.
+    /// What a part has at one setting beside what it has at all.
     PartAtSetting(usize, usize),
-    /// A course line.
     Line(usize),
-    /// A day.
     Day(usize),
-    /// A setting on a day.
     SettingOnDay(usize, usize),
-    /// A configuration on a day.
     PartOnDay(usize, usize),
-    /// Rate of the trend on a day, per hour.
     Trend(usize),
-    /// See [`super::CompareRules::wind_slope`].
     WindSlope,
-    /// See [`super::CompareRules::calm_slope`].
     CalmSlope,
-    /// See [`super::CompareRules::air_share`].
     AirShare,
 }
 

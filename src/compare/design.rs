@@ -2,17 +2,20 @@
 
 use std::collections::BTreeSet;
 
+use serde::Serialize;
+
 use super::contrast::Term;
 use super::drift::Cause;
 use super::{CompareRules, Conditions, Normal, RunRow, balance};
 
 /// What the fit is given.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub(super) struct Known {
     pub(super) rows: Vec<RunRow>,
     pub(super) conditions: Conditions,
     pub(super) rules: CompareRules,
     /// Whether a log tells the wind of every run.
+    #[serde(skip)]
     pub(super) logged: bool,
 }
 
@@ -39,17 +42,20 @@ impl Known {
         day_change_sd: f64,
     ) -> Vec<Column> {
         let rules = &self.rules;
-        let [configurations, settings] = [self.configurations(), self.settings()];
-        let [lines, days] = [self.distinct(|r| r.line), self.days()];
+        let configurations = self.distinct(|r| r.configuration);
+        let settings = self.distinct(|r| r.setting);
+        let lines = self.distinct(|r| r.line);
+        let days = self.days();
         let free = |sd: f64| Normal { mean: 0.0, sd };
         // Each of two has half the variance of their difference.
         let of_two = |sd: f64| free(sd / std::f64::consts::SQRT_2);
         let mut out = Vec::new();
         let mut add = |term: Term, prior: Normal| {
-            let value = |r| self.value(term, causes, r);
+            let values = self.rows.iter().map(|r| self.value(term, causes, r));
+            let values = values.collect();
             out.push(Column {
                 term,
-                values: self.rows.iter().map(value).collect(),
+                values,
                 prior,
             });
         };
@@ -144,14 +150,6 @@ impl Known {
             mean: (prior.mean * a + found * b) / (a + b),
             sd: (a + b).powf(-0.5),
         })
-    }
-
-    pub(super) fn configurations(&self) -> Vec<usize> {
-        self.distinct(|r| r.configuration)
-    }
-
-    pub(super) fn settings(&self) -> Vec<usize> {
-        self.distinct(|r| r.setting)
     }
 
     pub(super) fn days(&self) -> Vec<usize> {

@@ -9,11 +9,11 @@
 //! process gives that with its error, as the mean of means does for equal intervals (ITTC
 //! 7.5-04-01-01.1).
 
-use nalgebra::{DVector, DVectorView};
+use nalgebra::DVectorView;
 use serde::Serialize;
 
 use super::design::Known;
-use super::{RunRow, shares, square};
+use super::{RunRow, shares, square, vector};
 use crate::stats::distribution::normal_cdf;
 use crate::units::Current;
 
@@ -23,10 +23,9 @@ const LEAST_VARIANCE: f64 = 1e-8;
 /// What makes the half differences.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
-pub enum Cause {
-    /// The wind, in still water.
+pub(super) enum Cause {
+    /// In still water.
     Wind,
-    /// A current.
     Current,
 }
 
@@ -45,9 +44,7 @@ struct Drift<'a> {
     rows: &'a [&'a RunRow],
     cause: Cause,
     /// Standard deviations of the steady and the changing part, and scatter about them, m/s.
-    steady: f64,
-    changing: f64,
-    noise: f64,
+    sds: [f64; 3],
     /// How long it takes to change, s.
     length: f64,
 }
@@ -64,25 +61,28 @@ impl Drift<'_> {
 
     /// Covariance of the changing part at two times `t` seconds apart.
     fn change(&self, t: f64) -> f64 {
-        self.changing.powi(2) * (-0.5 * (t / self.length).powi(2)).exp()
+        self.sds[1].powi(2) * (-0.5 * (t / self.length).powi(2)).exp()
     }
 
     /// What it makes of the half differences, the prior left out.
     fn explain(&self) -> Option<Explanation> {
+        let [steady, _, noise] = self.sds;
         let covariance = square(self.rows, |(i, a), (j, b)| {
-            let noise = self.noise.powi(2) + LEAST_VARIANCE;
-            let own = if i == j { noise } else { 0.0 };
-            self.scale(a, b) * (self.steady.powi(2) + self.change(a.at - b.at)) + own
+            let own = if i == j {
+                noise * noise + LEAST_VARIANCE
+            } else {
+                0.0
+            };
+            self.scale(a, b) * (steady * steady + self.change(a.at - b.at)) + own
         });
         // By columns: half of the drift along the axis of a run less that against it.
         let with = square(self.rows, |(_, a), (_, b)| {
             let [along, against] = [-0.5, 0.5].map(|h| self.change(a.at + h * a.apart - b.at));
             self.scale(a, b) * (along - against) / 2.0
         });
-        let halves = self.rows.iter().map(|row| row.half_difference);
         let root = covariance.cholesky()?.unpack();
-        let white =
-            root.solve_lower_triangular(&DVector::from_iterator(self.rows.len(), halves))?;
+        let halves = vector(self.rows.iter().map(|row| row.half_difference));
+        let white = root.solve_lower_triangular(&halves)?;
         let seen = root.solve_lower_triangular(&with)?;
         let left = |(a, seen): (&&RunRow, DVectorView<'_, f64>)| {
             let own = self.scale(a, a) * (self.change(0.0) - self.change(a.apart)) / 2.0;
@@ -115,20 +115,20 @@ impl Known {
             ),
             Cause::Current => rules.current_drift,
         };
-        let mut tried: Vec<Explanation> = Vec::new();
-        for size in rules.drift_sizes {
-            for length in rules.drift_lengths_s {
-                let drift = |noise| Drift {
-                    rows,
-                    cause,
-                    steady,
-                    changing: size * steady,
-                    noise,
-                    length,
-                };
-                tried.extend((rules.drift_noises.iter()).filter_map(|n| drift(*n).explain()));
-            }
-        }
+        let sizes = rules.drift_sizes.iter().flat_map(|size| {
+            let noises = rules.drift_noises.iter();
+            noises.map(move |noise| [steady, size * steady, *noise])
+        });
+        let drifts = sizes.flat_map(|sds| {
+            let of = move |length: &f64| Drift {
+                rows,
+                cause,
+                sds,
+                length: *length,
+            };
+            rules.drift_lengths_s.iter().map(of)
+        });
+        let tried: Vec<Explanation> = drifts.filter_map(|drift| drift.explain()).collect();
         let logs: Vec<f64> = tried.iter().map(|t| t.log_evidence).collect();
         let (log_sum, weights) = shares(&logs);
         let left_in = |i: usize| {

@@ -1,13 +1,15 @@
 //! The posterior, by a grid over what is not linear: cause of the drift, kinds of trend and lever,
 //! scatter; and which run, if any, is bad.
 
+use std::collections::BTreeMap;
+
 use nalgebra::{DMatrix, DVector};
 use serde::Serialize;
 
 use super::design::{Column, Known};
 use super::drift::{Cause, Explanation};
 use super::posterior::{Node, Posterior};
-use super::{CompareRules, Conditions, RunRow, shares, square};
+use super::{CompareRules, Conditions, RunRow, shares, square, vector};
 
 /// Scatters tried first, evenly spaced in the logarithm: from 0.05 % to 10 % of the speed.
 const COARSE: (usize, f64, f64) = (15, 0.0005, 0.1);
@@ -66,7 +68,7 @@ pub fn fit(rows: &[RunRow], conditions: &Conditions, rules: &CompareRules) -> Op
     for setup in known.setups(&known.causes()) {
         let (count, low, high) = COARSE;
         let at = |i: usize| low * (high / low).powf(i as f64 / (count - 1) as f64);
-        let solve = |s: f64| Some((setup.solve(s)?.log_weight, s.ln()));
+        let solve = |s: f64| Some((setup.solve(s)?.0, s.ln()));
         let (logs, at): (Vec<f64>, Vec<f64>) = (0..count).filter_map(|i| solve(at(i))).unzip();
         let (log_sum, weights) = shares(&logs);
         let (at, weights) = (DVector::from_vec(at), DVector::from_vec(weights));
@@ -82,13 +84,14 @@ pub fn fit(rows: &[RunRow], conditions: &Conditions, rules: &CompareRules) -> Op
     for (setup, [_, mean, sd]) in &kept {
         for i in 0..FINE {
             let off = REACH * (2.0 * i as f64 / (FINE - 1) as f64 - 1.0);
+            let scatter = (mean + off * sd).exp();
             // Each stands for a stretch of the logarithm of the scatter.
-            let one = setup.solve((mean + off * sd).exp());
-            solved.extend(one.map(|s| (s.log_weight + sd.ln(), setup, s)));
+            let one = setup.solve(scatter);
+            solved.extend(one.map(|(log, root)| (log + sd.ln(), setup, scatter, root)));
         }
     }
     retain_likely(&mut solved, |s| s.0);
-    let node = |(log_weight, setup, one): (f64, &Setup<'_>, Solved)| setup.node(log_weight, one);
+    let node = |(log, setup, scatter, root): (_, &Setup<'_>, _, _)| setup.node(log, scatter, root);
     let nodes = solved.into_iter().filter_map(node).collect();
     drop(kept);
     Posterior::new(known, terms, nodes)
@@ -113,9 +116,6 @@ pub(super) struct Causes {
 /// A point of the grid, but for the scatter and the bad run.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub(super) struct Case {
-    /// Its number.
-    #[serde(skip)]
-    pub(super) number: usize,
     /// Place among the combinations of causes.
     pub(super) causes: usize,
     /// Share of the days on which the wind makes the half differences.
@@ -172,32 +172,32 @@ impl Known {
     /// The points of the grid, but for the scatter and the bad run.
     pub(super) fn setups(&self, found: &[Causes]) -> Vec<Setup<'_>> {
         let rules = &self.rules;
-        let mut cases = Vec::new();
-        for (place, Causes { causes, .. }) in found.iter().enumerate() {
+        let mut out = Vec::new();
+        for (place, combination) in found.iter().enumerate() {
+            let causes = &combination.causes;
             let by_wind = causes.iter().filter(|c| **c == Cause::Wind).count();
+            // Of one day there is nothing that the change from day to day could matter to.
+            let most = if causes.len() > 1 {
+                rules.day_change_sds.len()
+            } else {
+                1
+            };
             for trend in 0..rules.trends.len() {
                 for lever in 0..rules.lever_sds.len() {
-                    // Of one day there is nothing that the change from day to day could matter to.
-                    let several_days = causes.len() > 1;
-                    for day_change in 0..if several_days {
-                        rules.day_change_sds.len()
-                    } else {
-                        1
-                    } {
-                        cases.push(Case {
-                            number: cases.len(),
+                    out.extend((0..most).filter_map(|day_change| {
+                        let case = Case {
                             causes: place,
                             wind_share: by_wind as f64 / causes.len() as f64,
                             trend,
                             lever,
                             day_change,
-                        });
-                    }
+                        };
+                        Setup::new(self, case, combination)
+                    }));
                 }
             }
         }
-        let setup = |case: Case| Setup::new(self, case, found.get(case.causes)?);
-        cases.into_iter().filter_map(setup).collect()
+        out
     }
 
     /// The logarithm of each speed, without what the drift left in, and its variance but for the
@@ -219,12 +219,12 @@ impl Known {
         order.sort_by(|(_, a), (_, b)| a.at.total_cmp(&b.at));
         let cell = |r: &RunRow| (r.day, r.configuration, r.setting);
         let stretches = order.chunk_by(|(_, a), (_, b)| cell(a) == cell(b));
-        let numbered = stretches.enumerate();
-        let mut holds: Vec<(usize, usize)> = numbered
-            .flat_map(|(number, runs)| runs.iter().map(move |(place, _)| (*place, number)))
-            .collect();
-        holds.sort_unstable();
-        holds.into_iter().map(|(_, number)| number).collect()
+        let places = |(number, runs): (usize, &[(usize, _)])| {
+            let places = runs.iter().map(|run| (run.0, number));
+            places.collect::<Vec<_>>()
+        };
+        let holds: BTreeMap<usize, usize> = stretches.enumerate().flat_map(places).collect();
+        holds.into_values().collect()
     }
 }
 
@@ -267,10 +267,10 @@ impl<'a> Setup<'a> {
         let (runs, terms) = (speeds.len(), columns.len());
         let values = columns.iter().flat_map(|c| c.values.iter().copied());
         let design = DMatrix::from_iterator(runs, terms, values);
-        let means = DVector::from_iterator(terms, columns.iter().map(|c| c.prior.mean));
-        let variances = columns.iter().map(|c| c.prior.sd.powi(2));
-        let spread = &design * DMatrix::from_diagonal(&DVector::from_iterator(terms, variances));
-        let logs = DVector::from_iterator(runs, speeds.iter().map(|s| s[0] - usual));
+        let means = vector(columns.iter().map(|c| c.prior.mean));
+        let variances = vector(columns.iter().map(|c| c.prior.sd.powi(2)));
+        let spread = &design * DMatrix::from_diagonal(&variances);
+        let logs = vector(speeds.iter().map(|s| s[0] - usual));
         let all: Vec<Placed<'_>> = (known.rows.iter().zip(known.holds()).zip(&speeds))
             .map(|((row, hold), speed)| (row, known.hours(row), hold, speed[1]))
             .collect();
@@ -301,18 +301,10 @@ impl<'a> Setup<'a> {
     }
 }
 
-/// A setup at one scatter.
-struct Solved {
-    log_weight: f64,
-    /// Lower triangle whose square is the covariance of the speeds.
-    root: DMatrix<f64>,
-    /// The residuals over it.
-    white: DVector<f64>,
-    scatter: f64,
-}
-
 impl Setup<'_> {
-    fn solve(&self, scatter: f64) -> Option<Solved> {
+    /// At one scatter: the logarithm of the weight, and the lower triangle whose square is the
+    /// covariance of the speeds.
+    fn solve(&self, scatter: f64) -> Option<(f64, DMatrix<f64>)> {
         let variance = scatter * scatter;
         let mut covariance = self.fixed.clone();
         covariance.set_diagonal(&(self.fixed.diagonal() + variance * &self.noise));
@@ -323,35 +315,26 @@ impl Setup<'_> {
         let df = self.rules.scatter_df;
         let prior = -df * scatter.ln() - df / 2.0 * self.rules.scatter.powi(2) / variance;
         let log_weight = self.log_weight + prior - log_det - 0.5 * white.norm_squared();
-        log_weight.is_finite().then_some(Solved {
-            log_weight,
-            root,
-            white,
-            scatter,
-        })
+        log_weight.is_finite().then_some((log_weight, root))
     }
 
     /// The posterior of the coefficients, with what each single bad run would make of it.
-    fn node(&self, log_weight: f64, solved: Solved) -> Option<Node> {
-        let runs = solved.white.len();
-        let inverse = (solved.root).solve_lower_triangular(&DMatrix::identity(runs, runs))?;
-        let white = &inverse * &self.spread;
-        let priors = |value: fn(&Column) -> f64| {
-            DVector::from_iterator(self.columns.len(), self.columns.iter().map(value))
-        };
+    fn node(&self, log_weight: f64, scatter: f64, root: DMatrix<f64>) -> Option<Node> {
+        let runs = self.residuals.len();
+        let inverse = root.solve_lower_triangular(&DMatrix::identity(runs, runs))?;
+        let residuals = &inverse * &self.residuals;
+        let spread = &inverse * &self.spread;
+        let priors = |value: fn(&Column) -> f64| vector(self.columns.iter().map(value));
+        let variances = priors(|c| c.prior.sd.powi(2));
         Some(Node {
             log_weight,
-            mean: priors(|c| c.prior.mean) + white.tr_mul(&solved.white),
-            covariance: DMatrix::from_diagonal(&priors(|c| c.prior.sd.powi(2)))
-                - white.tr_mul(&white),
-            gain: white.tr_mul(&inverse),
-            pull: inverse.tr_mul(&solved.white),
-            precision: DVector::from_iterator(
-                runs,
-                inverse.column_iter().map(|column| column.norm_squared()),
-            ),
+            mean: priors(|c| c.prior.mean) + spread.tr_mul(&residuals),
+            covariance: DMatrix::from_diagonal(&variances) - spread.tr_mul(&spread),
+            gain: spread.tr_mul(&inverse),
+            pull: inverse.tr_mul(&residuals),
+            precision: vector(inverse.column_iter().map(|column| column.norm_squared())),
             case: self.case,
-            scatter: solved.scatter,
+            scatter,
         })
     }
 }

@@ -8,7 +8,7 @@
 //! * `part` and `both` have normal priors that are the same for all configurations, so any of them
 //!   may be the baseline.
 //! * The half difference of a run has one of two causes, both of which are fitted, each weighted
-//!   by how well it explains the half differences of the day ([`drift`]). In still water it is the
+//!   by how well it explains the half differences of the day (`drift`). In still water it is the
 //!   wind's: `wind(i)` is linear in its size over the speed, with a slope that the balance of
 //!   forces gives within limits. In a current it says nothing of the wind, which is then left to
 //!   a random walk. A wind log, where there is one, takes the place of the half difference.
@@ -37,32 +37,24 @@
 //! Society* B 34, 1-41; Rasmussen & Williams (2006), *Gaussian Processes for Machine Learning*,
 //! chapters 2 and 5.
 
-mod rules;
-pub use rules::{CompareRules, Normal, Trend};
-
 mod balance;
-
-mod drift;
-pub use drift::Cause;
-
-mod design;
-
-mod fit;
-pub use fit::fit;
-
-mod posterior;
-pub use posterior::{Adjustment, Estimate, NotAdjusted, Posterior};
-
 mod contrast;
-pub use contrast::{Contrast, Term};
+mod design;
+mod drift;
+mod fit;
+mod posterior;
+mod record;
+mod rules;
 
-use nalgebra::DMatrix;
+use nalgebra::{DMatrix, DVector};
 use serde::Serialize;
 
 use crate::units::{Bearing, Current};
-
-mod record;
-pub use record::{CausesRecord, ChangeRecord, ModelRecord, Number, SetupRecord};
+pub use contrast::Contrast;
+pub use fit::fit;
+pub use posterior::{Adjustment, Estimate, NotAdjusted, Posterior};
+pub use record::ModelRecord;
+pub use rules::{CompareRules, Normal, Trend};
 
 /// One double run as the model sees it.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -151,6 +143,10 @@ fn shares(logs: &[f64]) -> (f64, Vec<f64>) {
     let sum: f64 = logs.iter().map(|log| (log - best).exp()).sum();
     let share = |log: &f64| (log - best).exp() / sum;
     (best + sum.ln(), logs.iter().map(share).collect())
+}
+
+fn vector(values: impl Iterator<Item = f64>) -> DVector<f64> {
+    DVector::from_vec(values.collect())
 }
 
 /// The matrix of a value of every two of a list, each given with its place: row by the second of

@@ -1,13 +1,13 @@
 //! The posterior of the model, and every figure as a contrast of it.
 
-use nalgebra::{DMatrix, DVector, RowDVector};
+use nalgebra::{DMatrix, DVector};
 use serde::Serialize;
 use statrs::function::erf::erfc;
 
 use super::contrast::{Contrast, Term};
 use super::design::{Known, over};
 use super::fit::Case;
-use super::{RunRow, balance, shares};
+use super::{RunRow, balance, shares, vector};
 use crate::stats::distribution::normal_quantile;
 use crate::stats::roots::zero_between;
 use crate::units::Current;
@@ -87,43 +87,27 @@ pub(super) struct Node {
     pub(super) scatter: f64,
 }
 
-/// A run taken for bad.
-#[derive(Debug, Clone, Copy)]
-struct BadRun {
-    run: usize,
-    /// Share of its residual that goes into the coefficients.
-    step: f64,
-    /// The same of its deviation.
-    size: f64,
-}
-
 impl Node {
     /// Were this run bad, by a normal deviation of this variance: the logarithm of what that adds
-    /// to the weight, and what it does.
-    fn with_bad_run(&self, run: usize, variance: f64) -> Option<(f64, BadRun)> {
+    /// to the weight, and the shares of its residual and of its deviation that go into the
+    /// coefficients.
+    fn with_bad_run(&self, run: usize, variance: f64) -> Option<[f64; 3]> {
         let (pull, precision) = (self.pull.get(run)?, self.precision.get(run)?);
         let loss = 1.0 + variance * precision;
         let log = -0.5 * loss.ln() + 0.5 * variance * pull * pull / loss;
-        let (step, size) = (variance * pull / loss, (variance / loss).sqrt());
-        Some((log, BadRun { run, step, size }))
+        Some([log, variance * pull / loss, (variance / loss).sqrt()])
     }
 
-    /// Contrasts of it, no run being bad.
+    /// Contrasts of it.
     fn view(&self, contrasts: &[Contrast], terms: &[Term]) -> View {
         let wind_share = self.case.wind_share;
-        let values = |value: &dyn Fn(&Contrast) -> f64| {
-            DVector::from_iterator(contrasts.len(), contrasts.iter().map(value))
-        };
-        let rows: Vec<RowDVector<f64>> = contrasts
-            .iter()
-            .map(|c| c.weights(terms, wind_share))
-            .collect();
-        let weights = DMatrix::from_rows(&rows);
-        let doubts = values(&|c| (c.doubt * (1.0 - wind_share)).powi(2));
+        let rows = contrasts.iter().map(|c| c.weights(terms, wind_share));
+        let weights = DMatrix::from_rows(&rows.collect::<Vec<_>>());
+        let doubts = contrasts.iter().map(|c| c.doubt * (1.0 - wind_share));
+        let doubts = DMatrix::from_diagonal(&vector(doubts.map(|doubt| doubt * doubt)));
         View {
-            mean: &weights * &self.mean + values(&|c| c.constant),
-            covariance: &weights * &self.covariance * weights.transpose()
-                + DMatrix::from_diagonal(&doubts),
+            mean: &weights * &self.mean + vector(contrasts.iter().map(|c| c.constant)),
+            covariance: &weights * &self.covariance * weights.transpose() + doubts,
             gain: weights * &self.gain,
         }
     }
@@ -136,33 +120,17 @@ struct View {
     gain: DMatrix<f64>,
 }
 
-impl View {
-    /// Means and covariance, this run being bad.
-    fn with(&self, bad: Option<BadRun>) -> (DVector<f64>, DMatrix<f64>) {
-        let (mut mean, mut covariance) = (self.mean.clone(), self.covariance.clone());
-        if let Some(BadRun { run, step, size }) = bad {
-            let gain = self.gain.column(run);
-            mean.axpy(-step, &gain, 1.0);
-            covariance.ger(size * size, &gain, &gain, 1.0);
-        }
-        (mean, covariance)
-    }
-}
-
 /// A normal part of the mixture.
 #[derive(Debug, Clone, Copy)]
 struct Part {
     weight: f64,
     node: usize,
-    bad: Option<BadRun>,
+    /// The run taken for bad.
+    bad: Option<usize>,
 }
 
-/// Some contrasts in a part of the mixture.
-struct Normals {
-    weight: f64,
-    mean: DVector<f64>,
-    covariance: DMatrix<f64>,
-}
+/// Weight of a part of the mixture, means and covariance of some contrasts in it.
+type Normals = (f64, DVector<f64>, DMatrix<f64>);
 
 /// The posterior: a mixture of normals.
 #[derive(Debug, Clone)]
@@ -190,8 +158,10 @@ impl Posterior {
         let sound = (-share).ln_1p();
         let mut all: Vec<(f64, Part)> = Vec::new();
         for (node, own) in nodes.iter().enumerate() {
-            let bad_runs = (0..count).filter_map(|run| own.with_bad_run(run, variance));
-            let bad_runs = bad_runs.map(|(log, bad)| (log + share.ln() - sound, Some(bad)));
+            let bad_runs =
+                (0..count).filter_map(|run| Some((run, own.with_bad_run(run, variance)?)));
+            let odds = share.ln() - sound;
+            let bad_runs = bad_runs.map(|(run, [log, ..])| (log + odds, Some(run)));
             let log_weight = own.log_weight + count as f64 * sound;
             all.extend(bad_runs.chain([(0.0, None)]).map(|(log, bad)| {
                 let weight = 0.0;
@@ -220,12 +190,12 @@ impl Posterior {
 
     /// The configurations that were run, in order.
     pub fn configurations(&self) -> Vec<usize> {
-        self.known.configurations()
+        self.known.distinct(|r| r.configuration)
     }
 
     /// The settings that were run, in order.
     pub fn settings(&self) -> Vec<usize> {
-        self.known.settings()
+        self.known.distinct(|r| r.setting)
     }
 
     /// The wind along the line behind the mean half difference, m/s, from the largest to the least
@@ -265,7 +235,7 @@ impl Posterior {
 
     /// Probability of each run, in the order of the rows, that something went wrong in it.
     pub fn bad_runs(&self) -> Vec<f64> {
-        let of = |run| self.probability(|part, _| part.bad.is_some_and(|b| b.run == run));
+        let of = |run| self.probability(|part, _| part.bad == Some(run));
         (0..self.known.rows.len()).map(of).collect()
     }
 
@@ -275,9 +245,9 @@ impl Posterior {
         let contrast = std::slice::from_ref(contrast);
         let variance = self.known.rules.bad_run_sd.powi(2);
         let without = |node: &Node| {
-            let (log, bad) = node.with_bad_run(run, variance)?;
-            let (mean, _) = node.view(contrast, &self.terms).with(Some(bad));
-            Some((node.log_weight + log, mean[0]))
+            let [log, step, _] = node.with_bad_run(run, variance)?;
+            let view = node.view(contrast, &self.terms);
+            Some((node.log_weight + log, view.mean[0] - step * view.gain[run]))
         };
         let (logs, means): (Vec<f64>, Vec<f64>) = self.nodes.iter().filter_map(without).unzip();
         let without: f64 = shares(&logs).1.iter().zip(&means).map(|(w, m)| w * m).sum();
@@ -300,7 +270,7 @@ impl Posterior {
 
     /// Probability of one point of the grid.
     pub(super) fn weight_of(&self, case: Case) -> f64 {
-        self.probability(|_, node| node.case.number == case.number)
+        self.probability(|_, node| node.case == case)
     }
 
     /// Mean and covariance of the coefficients, over the whole mixture.
@@ -346,7 +316,7 @@ impl Posterior {
         let (mean, covariance) = moments(&joint);
         let sd = |covariance: &DMatrix<f64>| covariance[0].max(f64::MIN_POSITIVE).sqrt();
         let (value, se) = (mean[0], sd(&covariance));
-        let normal = |n: &Normals| (n.weight, n.mean[0], sd(&n.covariance));
+        let normal = |(weight, mean, covariance): &Normals| (*weight, mean[0], sd(covariance));
         let normals: Vec<(f64, f64, f64)> = joint.iter().map(normal).collect();
         // Thousands of tails a bound: this one errs by 1e-10 of a probability and takes a tenth of
         // the time.
@@ -410,16 +380,14 @@ impl Posterior {
     /// multiples of the roots of the primes, modulo 1 (Richtmyer 1951; Niederreiter 1978,
     /// *Bulletin of the American Mathematical Society* 84, 957-1041).
     fn largest_deviations(&self, contrasts: &[Contrast], alone: &[Estimate]) -> Vec<f64> {
-        let of_each = |value: fn(&Estimate) -> f64| {
-            DVector::from_iterator(alone.len(), alone.iter().map(value))
-        };
-        let (values, ses) = (of_each(|e| e.value), of_each(|e| e.se));
+        let values = vector(alone.iter().map(|e| e.value));
+        let ses = vector(alone.iter().map(|e| e.se));
         let roots = primes().take(alone.len() + 1).map(f64::sqrt);
         let steps: Vec<f64> = roots.map(f64::fract).collect();
         let mut sum = 0.0;
-        let part = |n: Normals| {
-            sum += n.weight;
-            (sum, n.mean - &values, semidefinite_root(&n.covariance))
+        let part = |(weight, mean, covariance): Normals| {
+            sum += weight;
+            (sum, mean - &values, semidefinite_root(&covariance))
         };
         let parts: Vec<_> = self.joint(contrasts).into_iter().map(part).collect();
         let deviation = |point: usize| -> Option<f64> {
@@ -436,16 +404,19 @@ impl Posterior {
 
     /// Several contrasts in each part of the mixture.
     fn joint(&self, contrasts: &[Contrast]) -> Vec<Normals> {
-        let views: Vec<View> = (self.nodes.iter())
-            .map(|node| node.view(contrasts, &self.terms))
-            .collect();
+        let view = |node: &Node| node.view(contrasts, &self.terms);
+        let views: Vec<View> = self.nodes.iter().map(view).collect();
+        let variance = self.known.rules.bad_run_sd.powi(2);
         let one = |part: &Part| {
-            let (mean, covariance) = views.get(part.node)?.with(part.bad);
-            Some(Normals {
-                weight: part.weight,
-                mean,
-                covariance,
-            })
+            let (node, view) = (self.nodes.get(part.node)?, views.get(part.node)?);
+            let (mut mean, mut covariance) = (view.mean.clone(), view.covariance.clone());
+            if let Some(run) = part.bad {
+                let [_, step, size] = node.with_bad_run(run, variance)?;
+                let gain = view.gain.column(run);
+                mean.axpy(-step, &gain, 1.0);
+                covariance.ger(size * size, &gain, &gain, 1.0);
+            }
+            Some((part.weight, mean, covariance))
         };
         self.parts.iter().filter_map(one).collect()
     }
@@ -453,11 +424,11 @@ impl Posterior {
 
 /// Mean and covariance of a mixture.
 fn moments(normals: &[Normals]) -> (DVector<f64>, DMatrix<f64>) {
-    let mean: DVector<f64> = normals.iter().map(|n| n.weight * &n.mean).sum();
-    let mut covariance: DMatrix<f64> = normals.iter().map(|n| n.weight * &n.covariance).sum();
-    for n in normals {
-        let off = &n.mean - &mean;
-        covariance.ger(n.weight, &off, &off, 1.0);
+    let mean: DVector<f64> = normals.iter().map(|(w, m, _)| *w * m).sum();
+    let mut covariance: DMatrix<f64> = normals.iter().map(|(w, _, c)| *w * c).sum();
+    for (weight, own, _) in normals {
+        let off = own - &mean;
+        covariance.ger(*weight, &off, &off, 1.0);
     }
     (mean, covariance)
 }

@@ -2,87 +2,78 @@
 
 use serde::{Serialize, Serializer};
 
+use super::Estimate;
+use super::design::Known;
 use super::drift::Cause;
 use super::fit::Case;
 use super::posterior::Posterior;
-use super::{CompareRules, Conditions, Estimate, RunRow};
 
-/// What the model was given, what it made of it and what it found. Logarithms of speeds in m/s,
-/// times in s; rounded to ten significant digits.
+/// What the model was given, what it made of it and what it found, to be written as JSON.
+/// Logarithms of speeds in m/s, times in s; rounded to ten significant digits.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ModelRecord {
-    /// The double runs, in the order of every list of runs here.
-    pub rows: Vec<RunRow>,
-    /// What is known of water and wind beside them.
-    pub conditions: Conditions,
-    /// The priors.
-    pub rules: CompareRules,
+    /// Double runs, in the order of every list of runs here; conditions; priors.
+    #[serde(flatten)]
+    known: Known,
     /// Mean logarithm of the speeds, about which all levels lie.
-    pub usual_log_speed: Number,
+    usual_log_speed: Number,
     /// The coefficients, in the order of every list of coefficients here.
-    pub terms: Vec<String>,
+    terms: Vec<String>,
     /// The combinations of causes of the half differences that are not negligible.
-    pub causes: Vec<CausesRecord>,
+    causes: Vec<CausesRecord>,
     /// The points of the grid, but for the scatter and the bad run.
-    pub setups: Vec<SetupRecord>,
-    /// Mean of the coefficients over the whole mixture.
-    pub mean: Vec<Number>,
-    /// Their covariance.
-    pub covariance: Vec<Vec<Number>>,
+    setups: Vec<SetupRecord>,
+    /// Mean and covariance of the coefficients over the whole mixture.
+    mean: Vec<Number>,
+    covariance: Vec<Vec<Number>>,
     /// Mean of the scatter.
-    pub scatter: Number,
+    scatter: Number,
     /// Probability of each run that something went wrong in it.
-    pub bad_runs: Vec<Number>,
+    bad_runs: Vec<Number>,
     /// The changes over all settings, as answered.
-    pub changes: Vec<ChangeRecord>,
+    changes: Vec<ChangeRecord>,
 }
 
 /// One combination of causes.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct CausesRecord {
+struct CausesRecord {
     /// The cause on each day.
-    pub causes: Vec<Cause>,
+    causes: Vec<Cause>,
     /// Logarithm of the probability of the half differences, the prior of the causes included.
-    pub log_evidence: Number,
-    /// For each run, the logarithm of the speed without what a changing drift left in the mean.
-    pub log_speed: Vec<Number>,
-    /// Its variance: the legs' own errors, and what taking that out adds.
-    pub variance: Vec<Number>,
+    log_evidence: Number,
+    /// For each run, the logarithm of the speed without what a changing drift left in the mean,
+    /// and its variance: the legs' own errors, and what taking that out adds.
+    log_speed: Vec<Number>,
+    variance: Vec<Number>,
     /// The design matrix: for each coefficient, its column.
-    pub columns: Vec<Vec<Number>>,
+    columns: Vec<Vec<Number>>,
 }
 
 /// One point of the grid.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct SetupRecord {
-    /// Places among the combinations of causes, and among the trends, standard deviations of the
-    /// lever and of a change from day to day in the rules.
+struct SetupRecord {
     #[serde(flatten)]
-    pub(super) case: Case,
-    /// Prior means of the coefficients.
-    pub prior_mean: Vec<Number>,
-    /// Prior standard deviations of the coefficients.
-    pub prior_sd: Vec<Number>,
+    case: Case,
+    /// Prior means and standard deviations of the coefficients.
+    prior_mean: Vec<Number>,
+    prior_sd: Vec<Number>,
     /// Probability after the speeds were seen.
-    pub weight: Number,
+    weight: Number,
 }
 
 /// A change over all settings.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct ChangeRecord {
-    /// The configuration that changed.
-    pub changed: usize,
-    /// The one it is compared with.
-    pub baseline: usize,
+struct ChangeRecord {
+    changed: usize,
+    baseline: usize,
     /// Its weight on each coefficient.
-    pub weights: Vec<Number>,
-    /// Mean, standard deviation and bounds.
-    pub estimate: Estimate,
+    weights: Vec<Number>,
+    estimate: Estimate,
 }
 
 /// A number written with ten significant digits.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Number(pub f64);
+struct Number(f64);
 
 impl Serialize for Number {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
@@ -121,9 +112,7 @@ impl Posterior {
         });
         let (mean, covariance) = self.coefficients();
         ModelRecord {
-            rows: known.rows.clone(),
-            conditions: known.conditions,
-            rules: known.rules.clone(),
+            known: known.clone(),
             usual_log_speed: Number(known.usual_log()),
             terms: self.terms.iter().map(ToString::to_string).collect(),
             causes: causes.collect(),
