@@ -13,8 +13,9 @@ use nalgebra::DVectorView;
 use serde::Serialize;
 
 use super::design::Known;
-use super::{RunRow, shares, square, vector};
+use super::{RunRow, shares, vector};
 use crate::stats::distribution::normal_cdf;
+use crate::stats::multivariate_normal::{Whitened, square};
 use crate::units::Current;
 
 /// Added to every variance, m²/s², so that runs at one time leave a root to take.
@@ -80,18 +81,16 @@ impl Drift<'_> {
             let [along, against] = [-0.5, 0.5].map(|h| self.change(a.at + h * a.apart - b.at));
             self.scale(a, b) * (along - against) / 2.0
         });
-        let root = covariance.cholesky()?.unpack();
         let halves = vector(self.rows.iter().map(|row| row.half_difference));
-        let white = root.solve_lower_triangular(&halves)?;
-        let seen = root.solve_lower_triangular(&with)?;
+        let own = Whitened::new(covariance, &halves)?;
+        let seen = own.root.solve_lower_triangular(&with)?;
         let left = |(a, seen): (&&RunRow, DVectorView<'_, f64>)| {
-            let own = self.scale(a, a) * (self.change(0.0) - self.change(a.apart)) / 2.0;
-            [seen.dot(&white), (own - seen.norm_squared()).max(0.0)]
+            let changed = self.scale(a, a) * (self.change(0.0) - self.change(a.apart)) / 2.0;
+            let variance = (changed - seen.norm_squared()).max(0.0);
+            [seen.dot(&own.white), variance]
         };
-        let log_det: f64 = root.diagonal().map(f64::ln).sum();
-        let log_evidence = -0.5 * white.norm_squared() - log_det;
-        log_evidence.is_finite().then(|| Explanation {
-            log_evidence,
+        Some(Explanation {
+            log_evidence: own.log_density,
             left_in: self.rows.iter().zip(seen.column_iter()).map(left).collect(),
         })
     }

@@ -9,7 +9,8 @@ use serde::Serialize;
 use super::design::{Column, Known};
 use super::drift::{Cause, Explanation};
 use super::posterior::{Node, Posterior};
-use super::{CompareRules, Conditions, RunRow, shares, square, vector};
+use super::{CompareRules, Conditions, RunRow, shares, vector};
+use crate::stats::multivariate_normal::{Whitened, square};
 
 /// Scatters tried first, evenly spaced in the logarithm: from 0.05 % to 10 % of the speed.
 const COARSE: (usize, f64, f64) = (15, 0.0005, 0.1);
@@ -87,14 +88,13 @@ pub fn fit(rows: &[RunRow], conditions: &Conditions, rules: &CompareRules) -> Op
             let scatter = (mean + off * sd).exp();
             // Each stands for a stretch of the logarithm of the scatter.
             let one = setup.solve(scatter);
-            solved.extend(one.map(|(log, root)| (log + sd.ln(), setup, scatter, root)));
+            solved.extend(one.map(|(log, own)| (log + sd.ln(), setup, scatter, own)));
         }
     }
     retain_likely(&mut solved, |s| s.0);
-    let node = |(log, setup, scatter, root): (_, &Setup<'_>, _, _)| setup.node(log, scatter, root);
-    let nodes = solved.into_iter().filter_map(node).collect();
-    drop(kept);
-    Posterior::new(known, terms, nodes)
+    let node = |(log, setup, scatter, own): &(_, &Setup<'_>, _, _)| setup.node(*log, *scatter, own);
+    let nodes = solved.iter().filter_map(node).collect();
+    Posterior::new(known.clone(), terms, nodes)
 }
 
 /// Leaves out what is negligible beside the best, by the logarithms of the weights.
@@ -302,36 +302,34 @@ impl<'a> Setup<'a> {
 }
 
 impl Setup<'_> {
-    /// At one scatter: the logarithm of the weight, and the lower triangle whose square is the
-    /// covariance of the speeds.
-    fn solve(&self, scatter: f64) -> Option<(f64, DMatrix<f64>)> {
+    /// At one scatter, with the logarithm of the weight.
+    fn solve(&self, scatter: f64) -> Option<(f64, Whitened)> {
         let variance = scatter * scatter;
         let mut covariance = self.fixed.clone();
         covariance.set_diagonal(&(self.fixed.diagonal() + variance * &self.noise));
-        let root = covariance.cholesky()?.unpack();
-        let white = root.solve_lower_triangular(&self.residuals)?;
-        let log_det: f64 = root.diagonal().map(f64::ln).sum();
+        let own = Whitened::new(covariance, &self.residuals)?;
         // Scaled inverse chi-square of the variance, as a density of the logarithm of the scatter.
         let df = self.rules.scatter_df;
         let prior = -df * scatter.ln() - df / 2.0 * self.rules.scatter.powi(2) / variance;
-        let log_weight = self.log_weight + prior - log_det - 0.5 * white.norm_squared();
-        log_weight.is_finite().then_some((log_weight, root))
+        let log_weight = self.log_weight + prior + own.log_density;
+        log_weight.is_finite().then_some((log_weight, own))
     }
 
     /// The posterior of the coefficients, with what each single bad run would make of it.
-    fn node(&self, log_weight: f64, scatter: f64, root: DMatrix<f64>) -> Option<Node> {
+    fn node(&self, log_weight: f64, scatter: f64, own: &Whitened) -> Option<Node> {
         let runs = self.residuals.len();
-        let inverse = root.solve_lower_triangular(&DMatrix::identity(runs, runs))?;
-        let residuals = &inverse * &self.residuals;
+        let inverse = own
+            .root
+            .solve_lower_triangular(&DMatrix::identity(runs, runs))?;
         let spread = &inverse * &self.spread;
         let priors = |value: fn(&Column) -> f64| vector(self.columns.iter().map(value));
         let variances = priors(|c| c.prior.sd.powi(2));
         Some(Node {
             log_weight,
-            mean: priors(|c| c.prior.mean) + spread.tr_mul(&residuals),
+            mean: priors(|c| c.prior.mean) + spread.tr_mul(&own.white),
             covariance: DMatrix::from_diagonal(&variances) - spread.tr_mul(&spread),
             gain: spread.tr_mul(&inverse),
-            pull: inverse.tr_mul(&residuals),
+            pull: inverse.tr_mul(&own.white),
             precision: vector(inverse.column_iter().map(|column| column.norm_squared())),
             case: self.case,
             scatter,

@@ -46,7 +46,7 @@ mod posterior;
 mod record;
 mod rules;
 
-use nalgebra::{DMatrix, DVector};
+use nalgebra::DVector;
 use serde::Serialize;
 
 use crate::units::{Bearing, Current};
@@ -147,12 +147,4 @@ fn shares(logs: &[f64]) -> (f64, Vec<f64>) {
 
 fn vector(values: impl Iterator<Item = f64>) -> DVector<f64> {
     DVector::from_vec(values.collect())
-}
-
-/// The matrix of a value of every two of a list, each given with its place: row by the second of
-/// them, column by the first.
-fn square<T>(all: &[T], entry: impl Fn((usize, &T), (usize, &T)) -> f64) -> DMatrix<f64> {
-    let each = || all.iter().enumerate();
-    let entries = each().flat_map(|a| each().map(move |b| (a, b)));
-    DMatrix::from_iterator(all.len(), all.len(), entries.map(|(a, b)| entry(a, b)))
 }

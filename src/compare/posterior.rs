@@ -156,29 +156,32 @@ impl Posterior {
         let (count, share) = (known.rows.len(), known.rules.bad_run_share);
         let variance = known.rules.bad_run_sd.powi(2);
         let sound = (-share).ln_1p();
-        let mut all: Vec<(f64, Part)> = Vec::new();
+        let odds = (count as f64 - 1.0) * sound + share.ln();
+        // The logarithms of the weights first.
+        let mut parts = Vec::new();
         for (node, own) in nodes.iter().enumerate() {
-            let bad_runs =
-                (0..count).filter_map(|run| Some((run, own.with_bad_run(run, variance)?)));
-            let odds = share.ln() - sound;
-            let bad_runs = bad_runs.map(|(run, [log, ..])| (log + odds, Some(run)));
-            let log_weight = own.log_weight + count as f64 * sound;
-            all.extend(bad_runs.chain([(0.0, None)]).map(|(log, bad)| {
-                let weight = 0.0;
-                (log_weight + log, Part { weight, node, bad })
-            }));
+            let mut add = |log, bad| {
+                let weight = own.log_weight + log;
+                parts.push(Part { weight, node, bad });
+            };
+            add(count as f64 * sound, None);
+            for run in 0..count {
+                let [log, ..] = own.with_bad_run(run, variance)?;
+                add(odds + log, Some(run));
+            }
         }
-        all.sort_by(|a, b| b.0.total_cmp(&a.0));
-        let logs: Vec<f64> = all.iter().map(|a| a.0).collect();
-        let mut left = 1.0 - NEGLIGIBLE;
-        let mut parts: Vec<Part> = Vec::new();
-        for (weight, (_, part)) in shares(&logs).1.into_iter().zip(all) {
-            parts.extend((left > 0.0).then_some(Part { weight, ..part }));
-            left -= weight;
-        }
-        let kept: f64 = parts.iter().map(|part| part.weight).sum();
-        for part in &mut parts {
-            part.weight /= kept;
+        parts.sort_by(|a, b| b.weight.total_cmp(&a.weight));
+        let logs: Vec<f64> = parts.iter().map(|part| part.weight).collect();
+        let (_, weights) = shares(&logs);
+        let sums = weights.iter().scan(0.0, |sum, weight| {
+            *sum += weight;
+            Some(*sum)
+        });
+        let most = 1 + sums.take_while(|sum| *sum < 1.0 - NEGLIGIBLE).count();
+        parts.truncate(most);
+        let kept: f64 = weights.iter().take(most).sum();
+        for (part, weight) in parts.iter_mut().zip(weights) {
+            part.weight = weight / kept;
         }
         (kept.is_finite() && kept > 0.0).then_some(Self {
             known,
@@ -275,28 +278,19 @@ impl Posterior {
 
     /// Mean and covariance of the coefficients, over the whole mixture.
     pub(super) fn coefficients(&self) -> (DVector<f64>, DMatrix<f64>) {
-        let all: Vec<Contrast> = self
-            .terms
-            .iter()
-            .map(|t| Contrast::of([(*t, 1.0)]))
-            .collect();
-        moments(&self.joint(&all))
-    }
-
-    /// Whether the two directions of every run differ by less than runs of the same thing do.
-    fn hardly_differ(&self) -> bool {
-        let scatter = self.scatter();
-        self.known.rows.iter().all(|r| r.share().abs() < scatter)
+        let all = self.terms.iter().map(|term| Contrast::of([(*term, 1.0)]));
+        moments(&self.joint(&all.collect::<Vec<_>>()))
     }
 
     /// What the runs said of wind and current.
     pub fn adjustment(&self) -> Adjustment {
         let wind = self.average(|_, node| node.case.wind_share).clamp(0.0, 1.0);
+        let scatter = self.scatter();
         if self.known.rows.len() < 2 {
             Adjustment::None(NotAdjusted::OneRun)
         } else if self.known.logged {
             Adjustment::Logged
-        } else if self.hardly_differ() {
+        } else if (self.known.rows.iter()).all(|r| r.share().abs() < scatter) {
             Adjustment::None(NotAdjusted::NoHalfDifference)
         } else if self.known.conditions.current == Some(Current::None) {
             Adjustment::StillWater
@@ -321,11 +315,9 @@ impl Posterior {
         // Thousands of tails a bound: this one errs by 1e-10 of a probability and takes a tenth of
         // the time.
         let tail = |z: f64| erfc(-z / std::f64::consts::SQRT_2) / 2.0;
-        let below = |x: f64| {
-            normals
-                .iter()
-                .map(|(w, m, s)| w * tail((x - m) / s))
-                .sum::<f64>()
+        let below = |x: f64| -> f64 {
+            let own = normals.iter().map(|(w, m, s)| w * tail((x - m) / s));
+            own.sum()
         };
         let reach = |side: f64| {
             let ends = normals.iter().map(|(_, m, s)| side * m + 9.0 * s);
@@ -447,16 +439,10 @@ fn semidefinite_root(matrix: &DMatrix<f64>) -> DMatrix<f64> {
     let mut root = DMatrix::zeros(count, count);
     for (i, j) in (0..count).flat_map(|i| (0..=i).map(move |j| (i, j))) {
         let left: f64 = matrix[(i, j)] - root.row(i).dot(&root.row(j));
-        root[(i, j)] = if i > j {
-            if root[(j, j)] > 0.0 {
-                left / root[(j, j)]
-            } else {
-                0.0
-            }
-        } else if left > DEPENDENT * matrix[(i, i)] {
-            left.sqrt()
-        } else {
-            0.0
+        root[(i, j)] = match root[(j, j)] {
+            _ if i == j && left > DEPENDENT * matrix[(i, i)] => left.sqrt(),
+            pivot if i > j && pivot > 0.0 => left / pivot,
+            _ => 0.0,
         };
     }
     root
