@@ -9,11 +9,13 @@
 //! process gives that with its error, as the mean of means does for equal intervals (ITTC
 //! 7.5-04-01-01.1).
 
+use nalgebra::DVectorView;
 use serde::Serialize;
 
-use super::{CompareRules, Conditions, RunRow};
+use super::design::Known;
+use super::{RunRow, shares, vector};
 use crate::stats::distribution::normal_cdf;
-use crate::stats::triangles::{cholesky, dot, forward};
+use crate::stats::multivariate_normal::{Whitened, square};
 use crate::units::Current;
 
 /// Added to every variance, m²/s², so that runs at one time leave a root to take.
@@ -22,173 +24,158 @@ const LEAST_VARIANCE: f64 = 1e-8;
 /// What makes the half differences.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
-pub enum Cause {
-    /// The wind, in still water.
+pub(super) enum Cause {
+    /// In still water.
     Wind,
-    /// A current.
     Current,
 }
 
 /// What one cause makes of the half differences of a day.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Explanation {
+#[derive(Default)]
+pub(super) struct Explanation {
     /// Logarithm of the probability of the half differences, the prior of the cause included.
-    pub log_evidence: f64,
+    pub(super) log_evidence: f64,
     /// For each run, what the mean of the two speeds still holds of the drift, m/s, and the
     /// variance of that.
-    pub left_in: Vec<[f64; 2]>,
+    pub(super) left_in: Vec<[f64; 2]>,
 }
 
-/// The explanation by `cause` of the runs of one day; `None` where it is ruled out or nothing can
-/// be said.
-pub fn explain(
-    rows: &[&RunRow],
+/// A Gaussian process of the drift along the lines of a day.
+struct Drift<'a> {
+    rows: &'a [&'a RunRow],
     cause: Cause,
-    conditions: &Conditions,
-    rules: &CompareRules,
-) -> Option<Explanation> {
-    let prior = prior(rows, cause, conditions, rules)?;
-    let scale = |row: &RunRow| match cause {
-        Cause::Wind => 1.0 / row.speed,
-        Cause::Current => 1.0,
-    };
-    let steady = match cause {
-        // The half difference times the speed, by the balance, for a wind faster than the boat.
-        Cause::Wind => rows.first().and_then(|row| conditions.wind_at(row)).map_or(
-            rules.wind_drift,
-            |[along, across]| {
-                let squares = rows
-                    .iter()
-                    .map(|row| row.speed.powi(2) + along.hypot(across) * along.abs());
-                rules.air_share.mean * squares.sum::<f64>() / rows.len() as f64
-            },
-        ),
-        Cause::Current => rules.current_drift,
-    };
-    let halves: Vec<f64> = rows.iter().map(|row| row.half_difference).collect();
-    let mut tried: Vec<(f64, Vec<[f64; 2]>)> = Vec::new();
-    for share in rules.drift_sizes {
-        let size = share * steady;
-        for length in rules.drift_lengths_s {
-            for noise in rules.drift_noises {
-                let shape = |t: f64| (-0.5 * (t / length).powi(2)).exp();
-                let between = |a: &RunRow, b: &RunRow| {
-                    if a.line == b.line {
-                        scale(a) * scale(b)
-                    } else {
-                        0.0
-                    }
-                };
-                let entry = |(i, a): (usize, &&RunRow), (j, b): (usize, &&RunRow)| {
-                    let t = a.at - b.at;
-                    let own = if i == j {
-                        noise * noise + LEAST_VARIANCE
-                    } else {
-                        0.0
-                    };
-                    between(a, b) * (steady * steady + size * size * shape(t)) + own
-                };
-                let covariance: Vec<Vec<f64>> = (rows.iter().enumerate())
-                    .map(|a| rows.iter().enumerate().map(|b| entry(a, b)).collect())
-                    .collect();
-                let Some(root) = cholesky(&covariance) else {
-                    continue;
-                };
-                let Some(white) = forward(&root, &halves) else {
-                    continue;
-                };
-                let log_det: f64 = diagonal(&root).map(f64::ln).sum();
-                let left = rows.iter().map(|a| {
-                    // Half of the drift along the axis less that against it.
-                    let with: Vec<f64> = (rows.iter())
-                        .map(|b| {
-                            let [along, against] = [-0.5, 0.5].map(|h| a.at + h * a.apart - b.at);
-                            between(a, b) * size * size * (shape(along) - shape(against)) / 2.0
-                        })
-                        .collect();
-                    let seen = forward(&root, &with)?;
-                    let own = (scale(a) * size).powi(2) * (1.0 - shape(a.apart)) / 2.0;
-                    Some([dot(&seen, &white), (own - dot(&seen, &seen)).max(0.0)])
-                });
-                let Some(left) = left.collect::<Option<Vec<_>>>() else {
-                    continue;
-                };
-                tried.push((-0.5 * dot(&white, &white) - log_det, left));
-            }
+    /// Standard deviations of the steady and the changing part, and scatter about them, m/s.
+    sds: [f64; 3],
+    /// How long it takes to change, s.
+    length: f64,
+}
+
+impl Drift<'_> {
+    /// How the drift at a run goes with the process: not at all from line to line.
+    fn scale(&self, a: &RunRow, b: &RunRow) -> f64 {
+        match self.cause {
+            _ if a.line != b.line => 0.0,
+            Cause::Wind => 1.0 / (a.speed * b.speed),
+            Cause::Current => 1.0,
         }
     }
-    let best = tried.iter().map(|t| t.0).fold(f64::NEG_INFINITY, f64::max);
-    let weights: Vec<f64> = tried.iter().map(|t| (t.0 - best).exp()).collect();
-    let total: f64 = weights.iter().sum();
-    let left_in = (0..rows.len())
-        .map(|i| {
+
+    /// Covariance of the changing part at two times `t` seconds apart.
+    fn change(&self, t: f64) -> f64 {
+        self.sds[1].powi(2) * (-0.5 * (t / self.length).powi(2)).exp()
+    }
+
+    /// What it makes of the half differences, the prior left out.
+    fn explain(&self) -> Option<Explanation> {
+        let [steady, _, noise] = self.sds;
+        let covariance = square(self.rows, |(i, a), (j, b)| {
+            let own = if i == j {
+                noise * noise + LEAST_VARIANCE
+            } else {
+                0.0
+            };
+            self.scale(a, b) * (steady * steady + self.change(a.at - b.at)) + own
+        });
+        // By columns: half of the drift along the axis of a run less that against it.
+        let with = square(self.rows, |(_, a), (_, b)| {
+            let [along, against] = [-0.5, 0.5].map(|h| self.change(a.at + h * a.apart - b.at));
+            self.scale(a, b) * (along - against) / 2.0
+        });
+        let halves = vector(self.rows.iter().map(|row| row.half_difference));
+        let own = Whitened::new(covariance, &halves)?;
+        let seen = own.root.solve_lower_triangular(&with)?;
+        let left = |(a, seen): (&&RunRow, DVectorView<'_, f64>)| {
+            let changed = self.scale(a, a) * (self.change(0.0) - self.change(a.apart)) / 2.0;
+            let variance = (changed - seen.norm_squared()).max(0.0);
+            [seen.dot(&own.white), variance]
+        };
+        Some(Explanation {
+            log_evidence: own.log_density,
+            left_in: self.rows.iter().zip(seen.column_iter()).map(left).collect(),
+        })
+    }
+}
+
+impl Known {
+    /// The explanation by `cause` of the runs of one day; `None` where it is ruled out or nothing
+    /// can be said.
+    pub(super) fn explain(&self, rows: &[&RunRow], cause: Cause) -> Option<Explanation> {
+        let rules = &self.rules;
+        let prior = self.prior(rows, cause)?;
+        let steady = match cause {
+            // The half difference times the speed, by the balance, for a wind faster than the boat.
+            Cause::Wind => (rows.first().and_then(|row| self.conditions.wind_at(row))).map_or(
+                rules.wind_drift,
+                |[along, across]| {
+                    let wind = along.hypot(across) * along.abs();
+                    let squares = rows.iter().map(|row| row.speed.powi(2) + wind);
+                    rules.air_share.mean * squares.sum::<f64>() / rows.len() as f64
+                },
+            ),
+            Cause::Current => rules.current_drift,
+        };
+        let sizes = rules.drift_sizes.iter().flat_map(|size| {
+            let noises = rules.drift_noises.iter();
+            noises.map(move |noise| [steady, size * steady, *noise])
+        });
+        let drifts = sizes.flat_map(|sds| {
+            let of = move |length: &f64| Drift {
+                rows,
+                cause,
+                sds,
+                length: *length,
+            };
+            rules.drift_lengths_s.iter().map(of)
+        });
+        let tried: Vec<Explanation> = drifts.filter_map(|drift| drift.explain()).collect();
+        let logs: Vec<f64> = tried.iter().map(|t| t.log_evidence).collect();
+        let (log_sum, weights) = shares(&logs);
+        let left_in = |i: usize| {
             let own = || {
-                tried
-                    .iter()
-                    .zip(&weights)
-                    .filter_map(move |(t, w)| Some((w / total, t.1.get(i)?)))
+                let each = tried.iter().zip(&weights);
+                each.filter_map(move |(t, w)| Some((w, t.left_in.get(i)?)))
             };
             let mean: f64 = own().map(|(w, [m, _])| w * m).sum();
             let variance = own().map(|(w, [m, v])| w * (v + (m - mean).powi(2))).sum();
             [mean, variance]
+        };
+        let log_evidence = prior + log_sum - (tried.len() as f64).ln();
+        log_evidence.is_finite().then(|| Explanation {
+            log_evidence,
+            left_in: (0..rows.len()).map(left_in).collect(),
         })
-        .collect();
-    let log_evidence = prior + best + (total / tried.len() as f64).ln();
-    log_evidence.is_finite().then_some(Explanation {
-        log_evidence,
-        left_in,
-    })
-}
+    }
 
-/// The entries on the diagonal.
-pub(super) fn diagonal(matrix: &[Vec<f64>]) -> impl Iterator<Item = f64> + '_ {
-    matrix
-        .iter()
-        .enumerate()
-        .filter_map(|(i, row)| row.get(i).copied())
-}
+    /// Logarithm of the prior probability of the cause, with what the wind's direction says of it.
+    fn prior(&self, rows: &[&RunRow], cause: Cause) -> Option<f64> {
+        // With a log, a changing half difference is taken out whatever made it.
+        let current = match self.conditions.current.filter(|_| !self.logged) {
+            Some(Current::None) => 0.0,
+            Some(Current::River | Current::Tide) => 1.0,
+            None => self.rules.current_probability,
+        };
+        let probability: f64 = match cause {
+            Cause::Wind => (1.0 - current) * 2.0 * self.agreement(rows).unwrap_or(0.5),
+            Cause::Current => current,
+        };
+        (probability > 0.0).then(|| probability.ln())
+    }
 
-/// Logarithm of the prior probability of the cause, with what the wind's direction says of it.
-fn prior(
-    rows: &[&RunRow],
-    cause: Cause,
-    conditions: &Conditions,
-    rules: &CompareRules,
-) -> Option<f64> {
-    let current = match conditions.current {
-        Some(Current::None) => 0.0,
-        Some(Current::River | Current::Tide) => 1.0,
-        None => rules.current_probability,
-    };
-    let probability: f64 = match cause {
-        Cause::Wind => (1.0 - current) * (2.0 * agreement(rows, conditions, rules).unwrap_or(0.5)),
-        Cause::Current => current,
-    };
-    (probability > 0.0).then(|| probability.ln())
-}
-
-/// Probability of the side that was faster, had the stated wind made it; `None` where no direction
-/// is known.
-pub(super) fn agreement(
-    rows: &[&RunRow],
-    conditions: &Conditions,
-    rules: &CompareRules,
-) -> Option<f64> {
-    let from = conditions.wind_from?;
-    let se = conditions
-        .wind_se_deg
-        .unwrap_or(rules.direction_se_deg)
-        .max(1.0)
-        .to_radians();
-    let toward = |row: &RunRow| row.axis.turn_to(from).degrees().to_radians();
-    // Along the axis the boat is slower where the wind comes from ahead of it.
-    let with: f64 = rows
-        .iter()
-        .map(|row| -row.half_difference * toward(row).cos())
-        .sum();
-    let first = rows.first()?;
-    let off = toward(first).cos().abs().asin();
-    let right = normal_cdf(off / se)?;
-    let agrees = if with < 0.0 { 1.0 - right } else { right };
-    Some(agrees.max(rules.least_agreement))
+    /// Probability of the side that was faster, had the stated wind made it; `None` where no
+    /// direction is known.
+    pub(super) fn agreement(&self, rows: &[&RunRow]) -> Option<f64> {
+        let se = self.conditions.wind_se_deg;
+        let se = se
+            .unwrap_or(self.rules.direction_se_deg)
+            .max(1.0)
+            .to_radians();
+        let ahead = |row: &RunRow| Some(self.conditions.wind_off(row)?.cos());
+        // Along the axis the boat is slower where the wind comes from ahead of it.
+        let with = |row: &&RunRow| Some(-row.half_difference * ahead(row)?);
+        let with = rows.iter().map(with).sum::<Option<f64>>()?;
+        let off = ahead(rows.first()?)?.abs().asin();
+        let right = normal_cdf(off / se)?;
+        let agrees = if with < 0.0 { 1.0 - right } else { right };
+        Some(agrees.max(self.rules.least_agreement))
+    }
 }

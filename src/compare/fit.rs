@@ -1,11 +1,16 @@
 //! The posterior, by a grid over what is not linear: cause of the drift, kinds of trend and lever,
 //! scatter; and which run, if any, is bad.
 
-use super::design::{Column, Wind, columns, distinct, hours, usual_log};
-use super::drift::{Cause, Explanation, diagonal, explain};
-use super::posterior::{Known, Node, Posterior};
-use super::{CompareRules, Conditions, RunRow};
-use crate::stats::triangles::{backward, cholesky, dot, forward, invert_triangle};
+use std::collections::BTreeMap;
+
+use nalgebra::{DMatrix, DVector};
+use serde::Serialize;
+
+use super::design::{Column, Known};
+use super::drift::{Cause, Explanation};
+use super::posterior::{Node, Posterior};
+use super::{CompareRules, Conditions, RunRow, shares, vector};
+use crate::stats::multivariate_normal::{Whitened, square};
 
 /// Scatters tried first, evenly spaced in the logarithm: from 0.05 % to 10 % of the speed.
 const COARSE: (usize, f64, f64) = (15, 0.0005, 0.1);
@@ -25,6 +30,9 @@ const NEGLIGIBLE: f64 = 1e-6;
 
 /// Most combinations of causes over several days that are followed.
 const MOST_CAUSES: usize = 8;
+
+/// The drift left in a mean is taken out to at most this share of the speed: more is no drift.
+const MOST_LEFT_IN: f64 = 0.5;
 
 /// Standard deviation added to every logarithm of speed (0.001 %), so that runs all alike leave a
 /// root to take.
@@ -51,134 +59,172 @@ pub fn fit(rows: &[RunRow], conditions: &Conditions, rules: &CompareRules) -> Op
     if rows.is_empty() || !rows.iter().all(RunRow::is_sound) {
         return None;
     }
-    let found = Causes::of(rows, conditions, rules);
-    let mut kept: Vec<(Setup, [f64; 3])> = Vec::new();
-    for setup in setups(rows, &found, conditions, rules) {
+    let known = Known {
+        rows: rows.to_vec(),
+        conditions: *conditions,
+        rules: rules.clone(),
+        logged: rows.iter().all(|r| r.wind.is_some()),
+    };
+    let mut kept: Vec<(Setup<'_>, [f64; 3])> = Vec::new();
+    for setup in known.setups(&known.causes()) {
         let (count, low, high) = COARSE;
         let at = |i: usize| low * (high / low).powf(i as f64 / (count - 1) as f64);
-        let solve = |s: f64| Some((s.ln(), setup.solve(s)?.log_weight));
-        let tried: Vec<(f64, f64)> = (0..count).filter_map(|i| solve(at(i))).collect();
-        let best = tried.iter().map(|t| t.1).fold(f64::NEG_INFINITY, f64::max);
-        let total = |value: &dyn Fn(f64) -> f64| -> f64 {
-            tried
-                .iter()
-                .map(|(s, w)| (w - best).exp() * value(*s))
-                .sum()
-        };
-        let weight = total(&|_| 1.0);
-        let mean = total(&|s| s) / weight;
-        let sd = (total(&|s| (s - mean).powi(2)) / weight).sqrt();
-        if best.is_finite() {
-            kept.push((setup, [best + weight.ln(), mean, sd.max(LEAST_LOG_SD)]));
+        let solve = |s: f64| Some((setup.solve(s)?.0, s.ln()));
+        let (logs, at): (Vec<f64>, Vec<f64>) = (0..count).filter_map(|i| solve(at(i))).unzip();
+        let (log_sum, weights) = shares(&logs);
+        let (at, weights) = (DVector::from_vec(at), DVector::from_vec(weights));
+        let mean = at.dot(&weights);
+        let sd = at.map(|s| (s - mean).powi(2)).dot(&weights).sqrt();
+        if log_sum.is_finite() {
+            kept.push((setup, [log_sum, mean, sd.max(LEAST_LOG_SD)]));
         }
     }
-    let top = kept
-        .iter()
-        .map(|k| k.1[0])
-        .fold(f64::NEG_INFINITY, f64::max);
+    let terms = kept.first()?.0.columns.iter().map(|c| c.term).collect();
+    retain_likely(&mut kept, |k| k.1[0]);
     let mut solved = Vec::new();
-    for (setup, [weight, mean, sd]) in &kept {
-        if weight - top < NEGLIGIBLE.ln() {
-            continue;
-        }
+    for (setup, [_, mean, sd]) in &kept {
         for i in 0..FINE {
             let off = REACH * (2.0 * i as f64 / (FINE - 1) as f64 - 1.0);
+            let scatter = (mean + off * sd).exp();
             // Each stands for a stretch of the logarithm of the scatter.
-            let one = setup.solve((mean + off * sd).exp());
-            solved.extend(one.map(|s| (s.log_weight + sd.ln(), setup, s)));
+            let one = setup.solve(scatter);
+            solved.extend(one.map(|(log, own)| (log + sd.ln(), setup, scatter, own)));
         }
     }
-    let best = solved.iter().map(|s| s.0).fold(f64::NEG_INFINITY, f64::max);
-    solved.retain(|s| s.0 - best > NEGLIGIBLE.ln());
-    let node = |(log_weight, setup, one): (f64, &Setup<'_>, Solved)| setup.node(log_weight, one);
-    let nodes = solved.into_iter().filter_map(node).collect();
-    let terms = kept.first()?.0.columns.iter().map(|c| c.term).collect();
-    let (rows, rules) = (rows.to_vec(), rules.clone());
-    let known = Known {
-        rows,
-        terms,
-        conditions: *conditions,
-        rules,
-        logged: found.logged,
-    };
-    Posterior::new(known, nodes)
+    retain_likely(&mut solved, |s| s.0);
+    let node = |(log, setup, scatter, own): &(_, &Setup<'_>, _, _)| setup.node(*log, *scatter, own);
+    let nodes = solved.iter().filter_map(node).collect();
+    Posterior::new(known.clone(), terms, nodes)
 }
 
-/// What makes the half differences of each day, in the combinations that are not negligible.
+/// Leaves out what is negligible beside the best, by the logarithms of the weights.
+fn retain_likely<T>(all: &mut Vec<T>, log: impl Fn(&T) -> f64) {
+    let best = all.iter().map(&log).fold(f64::NEG_INFINITY, f64::max);
+    all.retain(|one| log(one) - best > NEGLIGIBLE.ln());
+}
+
+/// What makes the half differences of each day.
 pub(super) struct Causes {
-    /// Logarithm of the probability, causes, and what the drift left in each run.
-    pub(super) combinations: Vec<(f64, Vec<Cause>, Vec<[f64; 2]>)>,
-    pub(super) logged: bool,
+    /// Logarithm of the probability.
+    pub(super) log: f64,
+    /// The cause on each day.
+    pub(super) causes: Vec<Cause>,
+    /// What the drift left in each run, see [`Explanation::left_in`].
+    left_in: Vec<[f64; 2]>,
 }
 
 /// A point of the grid, but for the scatter and the bad run.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub(super) struct Case {
-    /// Its number.
-    pub(super) number: usize,
-    /// Place among [`Causes::combinations`].
+    /// Place among the combinations of causes.
     pub(super) causes: usize,
     /// Share of the days on which the wind makes the half differences.
+    #[serde(skip)]
     pub(super) wind_share: f64,
     /// Place among [`CompareRules::trends`].
     pub(super) trend: usize,
     /// Place among [`CompareRules::lever_sds`].
-    pub(super) lever: usize,
+    lever: usize,
     /// Place among [`CompareRules::day_change_sds`].
-    pub(super) day_change: usize,
+    day_change: usize,
 }
 
-impl Causes {
-    pub(super) fn of(rows: &[RunRow], conditions: &Conditions, rules: &CompareRules) -> Self {
-        let logged = rows.iter().all(|r| r.wind.is_some());
-        let nothing = vec![[0.0, 0.0]; rows.len()];
-        let mut combinations = vec![(0.0, Vec::new(), nothing)];
-        for day in distinct(rows.iter().map(|r| r.day)) {
-            let own: Vec<&RunRow> = rows.iter().filter(|r| r.day == day).collect();
-            let causes = if logged {
-                vec![Cause::Current]
-            } else {
-                vec![Cause::Wind, Cause::Current]
-            };
-            // With a log, a changing half difference is taken out whatever made it.
-            let conditions = if logged {
-                &Conditions {
-                    current: None,
-                    ..*conditions
+impl Known {
+    /// The combinations of causes that are not negligible.
+    pub(super) fn causes(&self) -> Vec<Causes> {
+        let mut combinations = vec![Causes {
+            log: 0.0,
+            causes: Vec::new(),
+            left_in: vec![[0.0, 0.0]; self.rows.len()],
+        }];
+        let possible = [Cause::Wind, Cause::Current].into_iter();
+        let possible = possible.filter(|c| !self.logged || *c == Cause::Current);
+        for day in self.days() {
+            let own: Vec<&RunRow> = self.rows.iter().filter(|r| r.day == day).collect();
+            let explain = |cause| Some((cause, self.explain(&own, cause)?));
+            let mut said: Vec<_> = possible.clone().filter_map(explain).collect();
+            if said.is_empty() {
+                said.extend(possible.clone().map(|c| (c, Explanation::default())));
+            }
+            let with = |so_far: &Causes, (cause, explanation): &(Cause, Explanation)| {
+                let mut left_in = so_far.left_in.clone();
+                let slots = left_in.iter_mut().zip(&self.rows);
+                let slots = slots.filter(|(_, r)| r.day == day);
+                for ((slot, _), left) in slots.zip(&explanation.left_in) {
+                    *slot = *left;
                 }
-            } else {
-                conditions
+                Causes {
+                    log: so_far.log + explanation.log_evidence,
+                    causes: so_far.causes.iter().copied().chain([*cause]).collect(),
+                    left_in,
+                }
             };
-            let said: Vec<(Cause, Option<Explanation>)> = (causes.iter())
-                .map(|cause| (*cause, explain(&own, *cause, conditions, rules)))
+            combinations = (combinations.iter())
+                .flat_map(|so_far| said.iter().map(move |one| with(so_far, one)))
                 .collect();
-            let silent = said.iter().all(|(_, e)| e.is_none());
-            let mut next = Vec::new();
-            for (log, so_far, left) in &combinations {
-                for (cause, explanation) in said.iter().filter(|(_, e)| silent || e.is_some()) {
-                    let mut left = left.clone();
-                    let mut of_day = explanation.iter().flat_map(|e| &e.left_in);
-                    for (slot, _) in left.iter_mut().zip(rows).filter(|(_, r)| r.day == day) {
-                        *slot = of_day.next().copied().unwrap_or_default();
-                    }
-                    let causes = so_far.iter().copied().chain([*cause]).collect();
-                    next.push((
-                        log + explanation.as_ref().map_or(0.0, |e| e.log_evidence),
-                        causes,
-                        left,
-                    ));
+            combinations.sort_by(|a, b| b.log.total_cmp(&a.log));
+            combinations.truncate(MOST_CAUSES);
+        }
+        retain_likely(&mut combinations, |c| c.log);
+        combinations
+    }
+
+    /// The points of the grid, but for the scatter and the bad run.
+    pub(super) fn setups(&self, found: &[Causes]) -> Vec<Setup<'_>> {
+        let rules = &self.rules;
+        let mut out = Vec::new();
+        for (place, combination) in found.iter().enumerate() {
+            let causes = &combination.causes;
+            let by_wind = causes.iter().filter(|c| **c == Cause::Wind).count();
+            // Of one day there is nothing that the change from day to day could matter to.
+            let most = if causes.len() > 1 {
+                rules.day_change_sds.len()
+            } else {
+                1
+            };
+            for trend in 0..rules.trends.len() {
+                for lever in 0..rules.lever_sds.len() {
+                    out.extend((0..most).filter_map(|day_change| {
+                        let case = Case {
+                            causes: place,
+                            wind_share: by_wind as f64 / causes.len() as f64,
+                            trend,
+                            lever,
+                            day_change,
+                        };
+                        Setup::new(self, case, combination)
+                    }));
                 }
             }
-            next.sort_by(|a, b| b.0.total_cmp(&a.0));
-            next.truncate(MOST_CAUSES);
-            combinations = next;
         }
-        let top = combinations.first().map_or(0.0, |c| c.0);
-        combinations.retain(|c| c.0 - top > NEGLIGIBLE.ln());
-        Self {
-            combinations,
-            logged,
-        }
+        out
+    }
+
+    /// The logarithm of each speed, without what the drift left in, and its variance but for the
+    /// scatter.
+    pub(super) fn speeds(&self, causes: &Causes) -> Vec<[f64; 2]> {
+        let one = |(row, [mean, variance]): (&RunRow, &[f64; 2])| {
+            let own = (self.rules.se_factor * row.se.unwrap_or(0.0)).powi(2);
+            let most = MOST_LEFT_IN * row.speed;
+            let by_track = (row.speed - mean.clamp(-most, most), own + variance);
+            let (speed, variance) = row.water_speed.map_or(by_track, |speed| (speed, own));
+            [speed.ln(), variance / (speed * speed)]
+        };
+        self.rows.iter().zip(&causes.left_in).map(one).collect()
+    }
+
+    /// The number of each run's hold of the lever: runs of one cell that follow each other.
+    fn holds(&self) -> Vec<usize> {
+        let mut order: Vec<(usize, &RunRow)> = self.rows.iter().enumerate().collect();
+        order.sort_by(|(_, a), (_, b)| a.at.total_cmp(&b.at));
+        let cell = |r: &RunRow| (r.day, r.configuration, r.setting);
+        let stretches = order.chunk_by(|(_, a), (_, b)| cell(a) == cell(b));
+        let places = |(number, runs): (usize, &[(usize, _)])| {
+            let places = runs.iter().map(|run| (run.0, number));
+            places.collect::<Vec<_>>()
+        };
+        let holds: BTreeMap<usize, usize> = stretches.enumerate().flat_map(places).collect();
+        holds.into_values().collect()
     }
 }
 
@@ -187,233 +233,104 @@ pub(super) struct Setup<'a> {
     pub(super) case: Case,
     rules: &'a CompareRules,
     /// Logarithm of its probability, that of the speeds left out.
-    pub(super) log_weight: f64,
+    log_weight: f64,
     pub(super) columns: Vec<Column>,
+    /// The columns, each times the variance of its prior.
+    spread: DMatrix<f64>,
     /// Logarithm of each speed less what the priors' means make of it.
-    residuals: Vec<f64>,
+    residuals: DVector<f64>,
     /// Covariance of the speeds without scatter.
-    fixed: Vec<Vec<f64>>,
+    fixed: DMatrix<f64>,
     /// Variance of the scatter, in units of that at the mean speed.
-    noise: Vec<f64>,
+    noise: DVector<f64>,
 }
 
-pub(super) fn setups<'a>(
-    rows: &'a [RunRow],
-    found: &Causes,
-    conditions: &Conditions,
-    rules: &'a CompareRules,
-) -> Vec<Setup<'a>> {
-    let mut out = Vec::new();
-    let several_days = rows
-        .iter()
-        .any(|r| rows.first().is_some_and(|f| f.day != r.day));
-    // Of one day there is nothing that it could matter to.
-    let day_changes = &rules.day_change_sds[..if several_days { 3 } else { 1 }];
-    for (place, (log, causes, left)) in found.combinations.iter().enumerate() {
-        let by_wind = causes.iter().filter(|c| **c == Cause::Wind).count();
-        let wind_share = by_wind as f64 / causes.len().max(1) as f64;
-        let wind = if found.logged {
-            Wind::Logged
-        } else {
-            Wind::HalfDifference(causes.clone())
-        };
-        let hidden = wind_share < 1.0 && !found.logged;
-        let walk = if hidden { rules.hidden_wander_sd } else { 0.0 };
-        for (trend, own) in rules.trends.iter().enumerate() {
-            let levers = rules.lever_sds.iter().enumerate();
-            let days = day_changes.iter().enumerate();
-            let both = levers.flat_map(|lever| days.clone().map(move |day| (lever, day)));
-            for ((lever, lever_sd), (day_change, day_change_sd)) in both {
-                let priors = (own.rate, *day_change_sd);
-                let columns = columns(rows, &wind, priors, conditions, rules);
-                let speeds = speeds(rows, left, rules.se_factor);
-                let case = Case {
-                    number: out.len(),
-                    causes: place,
-                    wind_share,
-                    trend,
-                    lever,
-                    day_change,
-                };
-                let log_weight = log + own.share.ln();
-                out.push(Setup::new(
-                    (case, log_weight),
-                    rows,
-                    rules,
-                    columns,
-                    &speeds,
-                    [walk, *lever_sd],
-                ));
-            }
-        }
-    }
-    out
-}
-
-/// The drift left in a mean is taken out to at most this share of the speed: more is no drift.
-const MOST_LEFT_IN: f64 = 0.5;
-
-/// The logarithm of each speed, without what the drift left in, and its variance but for the
-/// scatter.
-pub(super) fn speeds(rows: &[RunRow], left: &[[f64; 2]], factor: f64) -> Vec<[f64; 2]> {
-    let one = |(row, [mean, variance]): (&RunRow, &[f64; 2])| {
-        let own = factor * row.se.unwrap_or(0.0);
-        let most = MOST_LEFT_IN * row.speed;
-        let by_track = (row.speed - mean.clamp(-most, most), own * own + variance);
-        let (speed, variance) = row.water_speed.map_or(by_track, |speed| (speed, own * own));
-        [speed.ln(), variance / (speed * speed)]
-    };
-    rows.iter().zip(left).map(one).collect()
-}
-
-/// Place, row, hours from the middle of its day, logarithm of the speed with its variance.
-type Placed<'a> = (usize, &'a RunRow, f64, &'a [f64; 2]);
+/// Row, hours from the middle of its day, number of its hold, variance of the logarithm of its
+/// speed.
+type Placed<'a> = (&'a RunRow, f64, usize, f64);
 
 impl<'a> Setup<'a> {
-    fn new(
-        (case, log_weight): (Case, f64),
-        rows: &'a [RunRow],
-        rules: &'a CompareRules,
-        columns: Vec<Column>,
-        speeds: &[[f64; 2]],
-        [walk, lever_sd]: [f64; 2],
-    ) -> Self {
-        let usual = usual_log(rows);
-        let mut residuals: Vec<f64> = speeds.iter().map(|[log, _]| log - usual).collect();
-        for column in &columns {
-            for (residual, value) in residuals.iter_mut().zip(&column.values) {
-                *residual -= column.prior.mean * value;
-            }
-        }
-        let all: Vec<Placed<'_>> = (rows.iter().zip(speeds).enumerate())
-            .map(|(i, (r, speed))| (i, r, hours(rows, r), speed))
-            .collect();
-        let holds = holds(rows);
-        let same_hold = |i: usize, j: usize| holds.get(i) == holds.get(j);
-        let square = |entry: &dyn Fn(&Placed<'_>, &Placed<'_>) -> f64| -> Vec<Vec<f64>> {
-            let row = |a| all.iter().map(|b| entry(a, b)).collect();
-            all.iter().map(row).collect()
+    fn new(known: &'a Known, case: Case, causes: &Causes) -> Option<Self> {
+        let rules = &known.rules;
+        let trend = rules.trends.get(case.trend)?;
+        let lever = rules.lever_sds.get(case.lever)?.powi(2);
+        let day_change_sd = *rules.day_change_sds.get(case.day_change)?;
+        let hidden = case.wind_share < 1.0 && !known.logged;
+        let walk = if hidden {
+            rules.hidden_wander_sd.powi(2)
+        } else {
+            0.0
         };
-        let fixed = square(&|(i, a, s, [_, variance]), (j, b, t, _)| {
-            let prior =
-                |c: &Column| Some(c.prior.sd.powi(2) * c.values.get(*i)? * c.values.get(*j)?);
-            let priors: f64 = columns.iter().filter_map(prior).sum();
-            let own = if i == j {
-                variance + LEAST_SD * LEAST_SD
-            } else {
-                0.0
-            };
-            // The walk starts at the middle of the day, either way.
-            let together = a.day == b.day && s * t > 0.0;
-            let common = if together { s.abs().min(t.abs()) } else { 0.0 };
-            let lever = if same_hold(*i, *j) {
-                lever_sd * lever_sd
-            } else {
-                0.0
-            };
-            priors + own + walk * walk * common + lever
-        });
-        let scale = |[log, _]: &[f64; 2]| (2.0 * rules.scatter_power * (usual - log)).exp();
-        let noise = speeds.iter().map(scale).collect();
-        Self {
+        let columns = known.columns(&causes.causes, trend.rate, day_change_sd);
+        let usual = known.usual_log();
+        let speeds = known.speeds(causes);
+        let (runs, terms) = (speeds.len(), columns.len());
+        let values = columns.iter().flat_map(|c| c.values.iter().copied());
+        let design = DMatrix::from_iterator(runs, terms, values);
+        let means = vector(columns.iter().map(|c| c.prior.mean));
+        let variances = vector(columns.iter().map(|c| c.prior.sd.powi(2)));
+        let spread = &design * DMatrix::from_diagonal(&variances);
+        let logs = vector(speeds.iter().map(|s| s[0] - usual));
+        let all: Vec<Placed<'_>> = (known.rows.iter().zip(known.holds()).zip(&speeds))
+            .map(|((row, hold), speed)| (row, known.hours(row), hold, speed[1]))
+            .collect();
+        let own = square(
+            &all,
+            |(i, (a, s, hold, variance)), (j, (b, t, other, _))| {
+                let own = if i == j {
+                    variance + LEAST_SD * LEAST_SD
+                } else {
+                    0.0
+                };
+                // The walk starts at the middle of the day, either way.
+                let together = a.day == b.day && s * t > 0.0;
+                let common = if together { s.abs().min(t.abs()) } else { 0.0 };
+                own + walk * common + if hold == other { lever } else { 0.0 }
+            },
+        );
+        Some(Self {
             case,
             rules,
-            log_weight,
+            log_weight: causes.log + trend.share.ln(),
+            fixed: own + &spread * design.transpose(),
+            noise: logs.map(|log| (-2.0 * rules.scatter_power * log).exp()),
+            residuals: logs - design * means,
+            spread,
             columns,
-            residuals,
-            fixed,
-            noise,
-        }
+        })
     }
-}
-
-/// The number of each run's hold of the lever: runs of one cell that follow each other.
-fn holds(rows: &[RunRow]) -> Vec<usize> {
-    let mut order: Vec<usize> = (0..rows.len()).collect();
-    let at = |i: &usize| rows.get(*i).map_or(0.0, |r| r.at);
-    order.sort_by(|a, b| at(a).total_cmp(&at(b)));
-    let mut holds = vec![0; rows.len()];
-    let mut last = None;
-    let mut count = 0;
-    for i in order {
-        let cell = rows.get(i).map(|r| (r.day, r.configuration, r.setting));
-        count += usize::from(cell != last);
-        last = cell;
-        if let Some(slot) = holds.get_mut(i) {
-            *slot = count;
-        }
-    }
-    holds
-}
-
-/// A setup at one scatter.
-struct Solved {
-    log_weight: f64,
-    root: Vec<Vec<f64>>,
-    white: Vec<f64>,
-    scatter: f64,
 }
 
 impl Setup<'_> {
-    fn solve(&self, scatter: f64) -> Option<Solved> {
+    /// At one scatter, with the logarithm of the weight.
+    fn solve(&self, scatter: f64) -> Option<(f64, Whitened)> {
         let variance = scatter * scatter;
         let mut covariance = self.fixed.clone();
-        for (i, (row, noise)) in covariance.iter_mut().zip(&self.noise).enumerate() {
-            *row.get_mut(i)? += variance * noise;
-        }
-        let root = cholesky(&covariance)?;
-        let white = forward(&root, &self.residuals)?;
-        let log_det: f64 = diagonal(&root).map(f64::ln).sum();
+        covariance.set_diagonal(&(self.fixed.diagonal() + variance * &self.noise));
+        let own = Whitened::new(covariance, &self.residuals)?;
         // Scaled inverse chi-square of the variance, as a density of the logarithm of the scatter.
         let df = self.rules.scatter_df;
         let prior = -df * scatter.ln() - df / 2.0 * self.rules.scatter.powi(2) / variance;
-        let log_weight = self.log_weight + prior - log_det - 0.5 * dot(&white, &white);
-        log_weight.is_finite().then_some(Solved {
-            log_weight,
-            root,
-            white,
-            scatter,
-        })
+        let log_weight = self.log_weight + prior + own.log_density;
+        log_weight.is_finite().then_some((log_weight, own))
     }
 
     /// The posterior of the coefficients, with what each single bad run would make of it.
-    fn node(&self, log_weight: f64, solved: Solved) -> Option<Node> {
-        let Solved {
-            root,
-            white,
-            scatter,
-            ..
-        } = solved;
-        let pull = backward(&root, &white)?;
-        let mut mean = Vec::new();
-        let mut gain = Vec::new();
-        for column in &self.columns {
-            let variance = column.prior.sd.powi(2);
-            mean.push(column.prior.mean + variance * dot(&column.values, &pull));
-            let solved = backward(&root, &forward(&root, &column.values)?)?;
-            gain.push(solved.iter().map(|v| v * variance).collect::<Vec<f64>>());
-        }
-        let covariance = (self.columns.iter().zip(&gain).enumerate())
-            .map(|(i, (a, own))| {
-                let entry = |(j, b): (usize, &Column)| {
-                    let prior = if i == j { a.prior.sd.powi(2) } else { 0.0 };
-                    prior - dot(own, &b.values) * b.prior.sd.powi(2)
-                };
-                self.columns.iter().enumerate().map(entry).collect()
-            })
-            .collect();
-        let triangle: Vec<Vec<f64>> = (root.iter().enumerate())
-            .map(|(i, row)| row.iter().take(i + 1).copied().collect())
-            .collect();
-        let inverse = invert_triangle(&triangle);
-        let precision = inverse.iter().map(|row| dot(row, row)).collect();
+    fn node(&self, log_weight: f64, scatter: f64, own: &Whitened) -> Option<Node> {
+        let runs = self.residuals.len();
+        let inverse = own
+            .root
+            .solve_lower_triangular(&DMatrix::identity(runs, runs))?;
+        let spread = &inverse * &self.spread;
+        let priors = |value: fn(&Column) -> f64| vector(self.columns.iter().map(value));
+        let variances = priors(|c| c.prior.sd.powi(2));
         Some(Node {
             log_weight,
-            mean,
-            covariance,
-            gain,
-            pull,
-            precision,
+            mean: priors(|c| c.prior.mean) + spread.tr_mul(&own.white),
+            covariance: DMatrix::from_diagonal(&variances) - spread.tr_mul(&spread),
+            gain: spread.tr_mul(&inverse),
+            pull: inverse.tr_mul(&own.white),
+            precision: vector(inverse.column_iter().map(|column| column.norm_squared())),
             case: self.case,
             scatter,
         })

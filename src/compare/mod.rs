@@ -8,7 +8,7 @@
 //! * `part` and `both` have normal priors that are the same for all configurations, so any of them
 //!   may be the baseline.
 //! * The half difference of a run has one of two causes, both of which are fitted, each weighted
-//!   by how well it explains the half differences of the day ([`drift`]). In still water it is the
+//!   by how well it explains the half differences of the day (`drift`). In still water it is the
 //!   wind's: `wind(i)` is linear in its size over the speed, with a slope that the balance of
 //!   forces gives within limits. In a current it says nothing of the wind, which is then left to
 //!   a random walk. A wind log, where there is one, takes the place of the half difference.
@@ -37,30 +37,24 @@
 //! Society* B 34, 1-41; Rasmussen & Williams (2006), *Gaussian Processes for Machine Learning*,
 //! chapters 2 and 5.
 
-mod rules;
-pub use rules::{CompareRules, Normal, Trend};
-
 mod balance;
-
-pub mod drift;
-
-mod design;
-
-mod fit;
-pub use fit::fit;
-
-mod posterior;
-pub use posterior::{Adjustment, Estimate, NotAdjusted, Posterior};
-
 mod contrast;
-pub use contrast::{Contrast, Term};
+mod design;
+mod drift;
+mod fit;
+mod posterior;
+mod record;
+mod rules;
 
+use nalgebra::DVector;
 use serde::Serialize;
 
 use crate::units::{Bearing, Current};
-
-mod record;
-pub use record::{CausesRecord, ChangeRecord, ModelRecord, Number, SetupRecord};
+pub use contrast::Contrast;
+pub use fit::fit;
+pub use posterior::{Adjustment, Estimate, NotAdjusted, Posterior};
+pub use record::ModelRecord;
+pub use rules::{CompareRules, Normal, Trend};
 
 /// One double run as the model sees it.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -109,24 +103,48 @@ impl Conditions {
     /// The stated wind at a run: what blows against its axis and across it, m/s; along the line
     /// where no direction is stated. `None` where no speed is.
     pub fn wind_at(&self, row: &RunRow) -> Option<[f64; 2]> {
-        let speed = self.wind_speed.filter(|w| w.is_finite() && *w > 0.0)?;
-        let off = self
-            .wind_from
-            .map_or(0.0, |f| row.axis.turn_to(f).degrees().to_radians());
+        let speed = self.stated_wind()?;
+        let off = self.wind_off(row).unwrap_or(0.0);
         Some([speed * off.cos(), speed * off.sin()])
+    }
+
+    fn stated_wind(&self) -> Option<f64> {
+        self.wind_speed.filter(|w| w.is_finite() && *w > 0.0)
+    }
+
+    /// Angle from the axis of a run to where the stated wind blows from, radians.
+    fn wind_off(&self, row: &RunRow) -> Option<f64> {
+        let from = self.wind_from?;
+        Some(row.axis.turn_to(from).degrees().to_radians())
     }
 }
 
 impl RunRow {
+    /// The half difference as a share of the speed.
+    fn share(&self) -> f64 {
+        self.half_difference / self.speed
+    }
+
     /// Whether every number is finite and every speed and error possible.
     fn is_sound(&self) -> bool {
         let positive = |v: f64| v.is_finite() && v > 0.0;
-        let numbers = [self.half_difference, self.at, self.apart];
+        let numbers = [self.half_difference, self.share(), self.at, self.apart];
         positive(self.speed)
             && numbers.iter().all(|v| v.is_finite())
-            && (self.half_difference / self.speed).is_finite()
             && self.se.is_none_or(|se| se.is_finite() && se >= 0.0)
             && self.water_speed.is_none_or(positive)
             && self.wind.iter().flatten().all(|w| w.is_finite())
     }
+}
+
+/// Logarithm of the sum of what these are the logarithms of, and the share of each in it.
+fn shares(logs: &[f64]) -> (f64, Vec<f64>) {
+    let best = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    let sum: f64 = logs.iter().map(|log| (log - best).exp()).sum();
+    let share = |log: &f64| (log - best).exp() / sum;
+    (best + sum.ln(), logs.iter().map(share).collect())
+}
+
+fn vector(values: impl Iterator<Item = f64>) -> DVector<f64> {
+    DVector::from_vec(values.collect())
 }

@@ -1,15 +1,15 @@
 //! The posterior of the model, and every figure as a contrast of it.
 
+use nalgebra::{DMatrix, DVector};
 use serde::Serialize;
 use statrs::function::erf::erfc;
 
 use super::contrast::{Contrast, Term};
-use super::design::{distinct, over};
+use super::design::{Known, over};
 use super::fit::Case;
-use super::{CompareRules, Conditions, RunRow, balance};
+use super::{RunRow, balance, shares, vector};
 use crate::stats::distribution::normal_quantile;
 use crate::stats::roots::zero_between;
-use crate::stats::triangles::dot;
 use crate::units::Current;
 
 /// A contrast with its uncertainty, in logarithms of speed.
@@ -71,18 +71,18 @@ pub enum NotAdjusted {
 /// A cause is named alone from this probability on (common practice, no source).
 const SURE: f64 = 0.8;
 
-/// One point of the grid.
+/// One point of the grid: the coefficients, no run being bad.
 #[derive(Debug, Clone)]
 pub(super) struct Node {
     pub(super) log_weight: f64,
-    pub(super) mean: Vec<f64>,
-    pub(super) covariance: Vec<Vec<f64>>,
+    pub(super) mean: DVector<f64>,
+    pub(super) covariance: DMatrix<f64>,
     /// For each coefficient, how far each residual moves it.
-    pub(super) gain: Vec<Vec<f64>>,
+    pub(super) gain: DMatrix<f64>,
     /// The residuals, weighted by the inverse of their covariance.
-    pub(super) pull: Vec<f64>,
+    pub(super) pull: DVector<f64>,
     /// The diagonal of that inverse.
-    pub(super) precision: Vec<f64>,
+    pub(super) precision: DVector<f64>,
     pub(super) case: Case,
     pub(super) scatter: f64,
 }
@@ -91,62 +91,33 @@ impl Node {
     /// Were this run bad, by a normal deviation of this variance: the logarithm of what that adds
     /// to the weight, and the shares of its residual and of its deviation that go into the
     /// coefficients.
-    fn with_bad_run(&self, run: usize, variance: f64) -> Option<(f64, [f64; 2])> {
+    fn with_bad_run(&self, run: usize, variance: f64) -> Option<[f64; 3]> {
         let (pull, precision) = (self.pull.get(run)?, self.precision.get(run)?);
         let loss = 1.0 + variance * precision;
         let log = -0.5 * loss.ln() + 0.5 * variance * pull * pull / loss;
-        Some((log, [variance * pull / loss, (variance / loss).sqrt()]))
+        Some([log, variance * pull / loss, (variance / loss).sqrt()])
     }
 
-    /// Contrasts of it, no run being bad.
+    /// Contrasts of it.
     fn view(&self, contrasts: &[Contrast], terms: &[Term]) -> View {
         let wind_share = self.case.wind_share;
-        let weights: Vec<Vec<f64>> = (contrasts.iter())
-            .map(|c| c.weights(terms, wind_share))
-            .collect();
-        let all = || contrasts.iter().zip(&weights);
-        let row = |(i, (c, w)): (usize, (&Contrast, &Vec<f64>))| {
-            let spread: Vec<f64> = self.covariance.iter().map(|row| dot(row, w)).collect();
-            let doubt = c.doubt * (1.0 - wind_share);
-            let own = |j| if i == j { doubt * doubt } else { 0.0 };
-            let entry = |(j, v): (usize, &Vec<f64>)| dot(&spread, v) + own(j);
-            weights.iter().enumerate().map(entry).collect()
-        };
-        let gain = |w: &Vec<f64>| {
-            let mut sums = vec![0.0; self.pull.len()];
-            for (by, weight) in self.gain.iter().zip(w).filter(|(_, w)| **w != 0.0) {
-                for (sum, g) in sums.iter_mut().zip(by) {
-                    *sum += weight * g;
-                }
-            }
-            sums
-        };
+        let rows = contrasts.iter().map(|c| c.weights(terms, wind_share));
+        let weights = DMatrix::from_rows(&rows.collect::<Vec<_>>());
+        let doubts = contrasts.iter().map(|c| c.doubt * (1.0 - wind_share));
+        let doubts = DMatrix::from_diagonal(&vector(doubts.map(|doubt| doubt * doubt)));
         View {
-            mean: all()
-                .map(|(c, w)| c.constant + dot(&self.mean, w))
-                .collect(),
-            covariance: all().enumerate().map(row).collect(),
-            gain: weights.iter().map(gain).collect(),
+            mean: &weights * &self.mean + vector(contrasts.iter().map(|c| c.constant)),
+            covariance: &weights * &self.covariance * weights.transpose() + doubts,
+            gain: weights * &self.gain,
         }
     }
 }
 
 /// Some contrasts of a node: means, covariance, and how far each residual moves each.
 struct View {
-    mean: Vec<f64>,
-    covariance: Vec<Vec<f64>>,
-    gain: Vec<Vec<f64>>,
-}
-
-/// What the fit was given.
-#[derive(Debug, Clone)]
-pub(super) struct Known {
-    pub(super) rows: Vec<RunRow>,
-    pub(super) terms: Vec<Term>,
-    pub(super) conditions: Conditions,
-    pub(super) rules: CompareRules,
-    /// Whether a log tells the wind of every run.
-    pub(super) logged: bool,
+    mean: DVector<f64>,
+    covariance: DMatrix<f64>,
+    gain: DMatrix<f64>,
 }
 
 /// A normal part of the mixture.
@@ -154,18 +125,18 @@ pub(super) struct Known {
 struct Part {
     weight: f64,
     node: usize,
-    /// The run taken for bad, and the shares of its residual and of its deviation that go into
-    /// the coefficients.
-    bad: Option<(usize, [f64; 2])>,
+    /// The run taken for bad.
+    bad: Option<usize>,
 }
 
-/// Weight, means and covariance of some contrasts in a part of the mixture.
-type Normal = (f64, Vec<f64>, Vec<Vec<f64>>);
+/// Weight of a part of the mixture, means and covariance of some contrasts in it.
+type Normals = (f64, DVector<f64>, DMatrix<f64>);
 
 /// The posterior: a mixture of normals.
 #[derive(Debug, Clone)]
 pub struct Posterior {
     pub(super) known: Known,
+    pub(super) terms: Vec<Term>,
     parts: Vec<Part>,
     nodes: Vec<Node>,
 }
@@ -181,46 +152,40 @@ const TOLERANCE: f64 = 1e-9;
 const POINTS: usize = 8192;
 
 impl Posterior {
-    pub(super) fn new(known: Known, nodes: Vec<Node>) -> Option<Self> {
-        let (count, share) = (known.rows.len() as f64, known.rules.bad_run_share);
+    pub(super) fn new(known: Known, terms: Vec<Term>, nodes: Vec<Node>) -> Option<Self> {
+        let (count, share) = (known.rows.len(), known.rules.bad_run_share);
         let variance = known.rules.bad_run_sd.powi(2);
-        let mut all: Vec<(f64, Part)> = Vec::new();
-        for (i, node) in nodes.iter().enumerate() {
+        let sound = (-share).ln_1p();
+        let odds = (count as f64 - 1.0) * sound + share.ln();
+        // The logarithms of the weights first.
+        let mut parts = Vec::new();
+        for (node, own) in nodes.iter().enumerate() {
             let mut add = |log, bad| {
-                let weight = 0.0;
-                all.push((
-                    node.log_weight + log,
-                    Part {
-                        weight,
-                        node: i,
-                        bad,
-                    },
-                ));
+                let weight = own.log_weight + log;
+                parts.push(Part { weight, node, bad });
             };
-            add(count * (-share).ln_1p(), None);
-            let odds = (count - 1.0) * (-share).ln_1p() + share.ln();
-            for run in 0..known.rows.len() {
-                if let Some((log, bad)) = node.with_bad_run(run, variance) {
-                    add(odds + log, Some((run, bad)));
-                }
+            add(count as f64 * sound, None);
+            for run in 0..count {
+                let [log, ..] = own.with_bad_run(run, variance)?;
+                add(odds + log, Some(run));
             }
         }
-        all.sort_by(|a, b| b.0.total_cmp(&a.0));
-        let best = all.first()?.0;
-        let total: f64 = all.iter().map(|a| (a.0 - best).exp()).sum();
-        let mut left = 1.0 - NEGLIGIBLE;
-        let mut parts: Vec<Part> = Vec::new();
-        for (log, part) in all {
-            let weight = (log - best).exp() / total;
-            parts.extend((left > 0.0).then_some(Part { weight, ..part }));
-            left -= weight;
+        parts.sort_by(|a, b| b.weight.total_cmp(&a.weight));
+        let logs: Vec<f64> = parts.iter().map(|part| part.weight).collect();
+        let (_, weights) = shares(&logs);
+        let sums = weights.iter().scan(0.0, |sum, weight| {
+            *sum += weight;
+            Some(*sum)
+        });
+        let most = 1 + sums.take_while(|sum| *sum < 1.0 - NEGLIGIBLE).count();
+        parts.truncate(most);
+        let kept: f64 = weights.iter().take(most).sum();
+        for (part, weight) in parts.iter_mut().zip(weights) {
+            part.weight = weight / kept;
         }
-        let kept: f64 = parts.iter().map(|part| part.weight).sum();
-        for part in &mut parts {
-            part.weight /= kept;
-        }
-        kept.is_finite().then_some(Self {
+        (kept.is_finite() && kept > 0.0).then_some(Self {
             known,
+            terms,
             parts,
             nodes,
         })
@@ -228,22 +193,20 @@ impl Posterior {
 
     /// The configurations that were run, in order.
     pub fn configurations(&self) -> Vec<usize> {
-        distinct(self.known.rows.iter().map(|r| r.configuration))
+        self.known.distinct(|r| r.configuration)
     }
 
     /// The settings that were run, in order.
     pub fn settings(&self) -> Vec<usize> {
-        distinct(self.known.rows.iter().map(|r| r.setting))
+        self.known.distinct(|r| r.setting)
     }
 
     /// The wind along the line behind the mean half difference, m/s, from the largest to the least
     /// that the air's share allows at two standard deviations, were it the wind's: `[low, high]`.
     /// `None` without a half difference.
     pub fn wind_behind(&self) -> Option<[f64; 2]> {
-        let share = over(self.known.rows.iter(), &|r| {
-            (r.half_difference / r.speed).abs()
-        });
-        let speed = over(self.known.rows.iter(), &|r| r.speed);
+        let share = self.known.mean_share();
+        let speed = over(&self.known.rows, |r| r.speed);
         let air = self.known.rules.air_share;
         // Two standard deviations below the mean may be nothing; a fifth of it is the least that
         // is a boat.
@@ -259,100 +222,75 @@ impl Posterior {
     /// direction is stated.
     pub fn agrees_with_wind(&self) -> Option<bool> {
         let rows: Vec<&RunRow> = self.known.rows.iter().collect();
-        Some(super::drift::agreement(&rows, &self.known.conditions, &self.known.rules)? >= 0.5)
+        Some(self.known.agreement(&rows)? >= 0.5)
     }
 
     /// Probability that the conditions had the large trend of a failing battery.
     pub fn failing_trend(&self) -> f64 {
         let last = self.known.rules.trends.len() - 1;
-        self.share(|_, node| f64::from(u8::from(node.case.trend == last)))
+        self.probability(|_, node| node.case.trend == last)
     }
 
     /// Scatter of a double run beside the legs' own errors, as a share of the speed.
     pub fn scatter(&self) -> f64 {
-        self.share(|_, node| node.scatter)
+        self.average(|_, node| node.scatter)
     }
 
     /// Probability of each run, in the order of the rows, that something went wrong in it.
     pub fn bad_runs(&self) -> Vec<f64> {
-        let is = |part: &Part, run| part.bad.is_some_and(|b| b.0 == run);
-        let of = |run| self.share(|part, _| f64::from(u8::from(is(part, run))));
+        let of = |run| self.probability(|part, _| part.bad == Some(run));
         (0..self.known.rows.len()).map(of).collect()
     }
 
     /// How far the mean of a contrast moves where this run, by its place among the rows, is left
     /// out for bad; 0 for one that is not there.
     pub fn moved_without(&self, run: usize, contrast: &Contrast) -> f64 {
+        let contrast = std::slice::from_ref(contrast);
         let variance = self.known.rules.bad_run_sd.powi(2);
-        let value = |node: &Node| {
-            let (log, [step, _]) = node.with_bad_run(run, variance)?;
-            let weights = contrast.weights(&self.known.terms, node.case.wind_share);
-            let gain = node.gain.iter().map(|g| step * g.get(run).unwrap_or(&0.0));
-            let means = node.mean.iter().zip(gain).map(|(mean, by)| mean - by);
-            let mean = means.zip(&weights).map(|(m, w)| m * w).sum::<f64>();
-            Some((node.log_weight + log, mean + contrast.constant))
+        let without = |node: &Node| {
+            let [log, step, _] = node.with_bad_run(run, variance)?;
+            let view = node.view(contrast, &self.terms);
+            Some((node.log_weight + log, view.mean[0] - step * view.gain[run]))
         };
-        let all: Vec<(f64, f64)> = self.nodes.iter().filter_map(value).collect();
-        let best = all.iter().map(|a| a.0).fold(f64::NEG_INFINITY, f64::max);
-        let total: f64 = all.iter().map(|a| (a.0 - best).exp()).sum();
-        let sum: f64 = all.iter().map(|a| (a.0 - best).exp() * a.1).sum();
-        let [mean, _] = moments(&self.normals(contrast));
-        let moved = sum / total - mean;
-        if moved.is_finite() { moved } else { 0.0 }
+        let (logs, means): (Vec<f64>, Vec<f64>) = self.nodes.iter().filter_map(without).unzip();
+        let without: f64 = shares(&logs).1.iter().zip(&means).map(|(w, m)| w * m).sum();
+        let moved = without - moments(&self.joint(contrast)).0[0];
+        if means.is_empty() || !moved.is_finite() {
+            0.0
+        } else {
+            moved
+        }
     }
 
-    fn share(&self, value: impl Fn(&Part, &Node) -> f64) -> f64 {
+    fn average(&self, value: impl Fn(&Part, &Node) -> f64) -> f64 {
         let of = |part: &Part| Some(part.weight * value(part, self.nodes.get(part.node)?));
         self.parts.iter().filter_map(of).sum()
     }
 
+    fn probability(&self, holds: impl Fn(&Part, &Node) -> bool) -> f64 {
+        self.average(|part, node| if holds(part, node) { 1.0 } else { 0.0 })
+    }
+
     /// Probability of one point of the grid.
-    pub(super) fn weight_of(&self, number: usize) -> f64 {
-        self.share(|_, node| f64::from(u8::from(node.case.number == number)))
+    pub(super) fn weight_of(&self, case: Case) -> f64 {
+        self.probability(|_, node| node.case == case)
     }
 
     /// Mean and covariance of the coefficients, over the whole mixture.
-    pub(super) fn coefficients(&self) -> (Vec<f64>, Vec<Vec<f64>>) {
-        let all: Vec<Contrast> = self
-            .known
-            .terms
-            .iter()
-            .copied()
-            .map(Contrast::from)
-            .collect();
-        let parts = self.joint(&all);
-        let mut mean = vec![0.0; all.len()];
-        for (weight, own, _) in &parts {
-            for (sum, m) in mean.iter_mut().zip(own) {
-                *sum += weight * m;
-            }
-        }
-        let mut covariance = vec![vec![0.0; all.len()]; all.len()];
-        for (weight, own, within) in &parts {
-            let off: Vec<f64> = own.iter().zip(&mean).map(|(m, all)| m - all).collect();
-            for ((sums, row), a) in covariance.iter_mut().zip(within).zip(&off) {
-                for ((sum, w), b) in sums.iter_mut().zip(row).zip(&off) {
-                    *sum += weight * (w + a * b);
-                }
-            }
-        }
-        (mean, covariance)
-    }
-
-    /// Whether the two directions of every run differ by less than runs of the same thing do.
-    fn hardly_differ(&self) -> bool {
-        let share = |r: &RunRow| (r.half_difference / r.speed).abs();
-        self.known.rows.iter().all(|r| share(r) < self.scatter())
+    pub(super) fn coefficients(&self) -> (DVector<f64>, DMatrix<f64>) {
+        let all = self.terms.iter().map(|term| Contrast::of([(*term, 1.0)]));
+        moments(&self.joint(&all.collect::<Vec<_>>()))
     }
 
     /// What the runs said of wind and current.
     pub fn adjustment(&self) -> Adjustment {
-        let wind = self.share(|_, node| node.case.wind_share).clamp(0.0, 1.0);
+        let wind = self.average(|_, node| node.case.wind_share).clamp(0.0, 1.0);
+        let scatter = self.scatter();
         if self.known.rows.len() < 2 {
             Adjustment::None(NotAdjusted::OneRun)
         } else if self.known.logged {
             Adjustment::Logged
-        } else if self.hardly_differ() {
+        } else if (self.known.rows.iter()).all(|r| r.share().abs() < scatter) {
             Adjustment::None(NotAdjusted::NoHalfDifference)
         } else if self.known.conditions.current == Some(Current::None) {
             Adjustment::StillWater
@@ -368,49 +306,45 @@ impl Posterior {
     /// The value of a contrast with its interval at the level of the rules; `None` where it is not
     /// finite.
     pub fn contrast(&self, contrast: &Contrast) -> Option<Estimate> {
-        let normals = self.normals(contrast);
-        let [value, se] = moments(&normals);
+        let joint = self.joint(std::slice::from_ref(contrast));
+        let (mean, covariance) = moments(&joint);
+        let sd = |covariance: &DMatrix<f64>| covariance[0].max(f64::MIN_POSITIVE).sqrt();
+        let (value, se) = (mean[0], sd(&covariance));
+        let normal = |(weight, mean, covariance): &Normals| (*weight, mean[0], sd(covariance));
+        let normals: Vec<(f64, f64, f64)> = joint.iter().map(normal).collect();
         // Thousands of tails a bound: this one errs by 1e-10 of a probability and takes a tenth of
         // the time.
         let tail = |z: f64| erfc(-z / std::f64::consts::SQRT_2) / 2.0;
-        let below = |x: f64| {
-            Some(
-                normals
-                    .iter()
-                    .map(|(w, m, s)| w * tail((x - m) / s))
-                    .sum::<f64>(),
-            )
+        let below = |x: f64| -> f64 {
+            let own = normals.iter().map(|(w, m, s)| w * tail((x - m) / s));
+            own.sum()
         };
         let reach = |side: f64| {
             let ends = normals.iter().map(|(_, m, s)| side * m + 9.0 * s);
             side * ends.fold(f64::NEG_INFINITY, f64::max)
         };
         let bound =
-            |p: f64| zero_between(|x| Some(below(x)? - p), reach(-1.0), reach(1.0), TOLERANCE);
+            |p: f64| zero_between(|x| Some(below(x) - p), reach(-1.0), reach(1.0), TOLERANCE);
         let out = (1.0 - self.known.rules.level) / 2.0;
-        let (low, high, at_zero) = (bound(out)?, bound(1.0 - out)?, below(0.0)?);
+        let (low, high, at_zero) = (bound(out)?, bound(1.0 - out)?, below(0.0));
         let p = (2.0 * at_zero.min(1.0 - at_zero)).clamp(0.0, 1.0);
-        [value, se, low, high, p]
-            .iter()
-            .all(|v| v.is_finite())
-            .then_some(Estimate {
-                value,
-                se,
-                low,
-                high,
-                p,
-                few: contrast.few,
-            })
+        let numbers = [value, se, low, high, p];
+        numbers.iter().all(|v| v.is_finite()).then_some(Estimate {
+            value,
+            se,
+            low,
+            high,
+            p,
+            few: contrast.few,
+        })
     }
 
     /// Several contrasts with intervals that hold together with the confidence of the rules: the
     /// mean, give or take the largest deviation of any of them, in standard deviations, that the
     /// joint posterior holds. `None` where one is not finite or without error.
     pub fn together(&self, contrasts: &[Contrast]) -> Option<Vec<Estimate>> {
-        let alone: Vec<Estimate> = contrasts
-            .iter()
-            .map(|c| self.contrast(c))
-            .collect::<Option<_>>()?;
+        let alone: Option<Vec<Estimate>> = contrasts.iter().map(|c| self.contrast(c)).collect();
+        let alone = alone?;
         if alone.len() < 2 {
             return Some(alone);
         }
@@ -423,11 +357,13 @@ impl Posterior {
         let critical = largest.get(place.saturating_sub(1).min(largest.len().saturating_sub(1)))?;
         let estimate = |e: &Estimate| {
             let beyond = largest.partition_point(|d| *d < (e.value / e.se).abs());
-            let (low, high) = (e.value - critical * e.se, e.value + critical * e.se);
-            // A single one may be skewed and reach farther on one side.
-            let (low, high) = (low.min(e.low), high.max(e.high));
-            let p = 1.0 - beyond as f64 / largest.len() as f64;
-            Estimate { low, high, p, ..*e }
+            Estimate {
+                // A single one may be skewed and reach farther on one side.
+                low: e.low.min(e.value - critical * e.se),
+                high: e.high.max(e.value + critical * e.se),
+                p: 1.0 - beyond as f64 / largest.len() as f64,
+                ..*e
+            }
         };
         Some(alone.iter().map(estimate).collect())
     }
@@ -436,89 +372,61 @@ impl Posterior {
     /// multiples of the roots of the primes, modulo 1 (Richtmyer 1951; Niederreiter 1978,
     /// *Bulletin of the American Mathematical Society* 84, 957-1041).
     fn largest_deviations(&self, contrasts: &[Contrast], alone: &[Estimate]) -> Vec<f64> {
-        let steps: Vec<f64> = primes()
-            .take(contrasts.len() + 1)
-            .map(|p| p.sqrt().fract())
-            .collect();
+        let values = vector(alone.iter().map(|e| e.value));
+        let ses = vector(alone.iter().map(|e| e.se));
+        let roots = primes().take(alone.len() + 1).map(f64::sqrt);
+        let steps: Vec<f64> = roots.map(f64::fract).collect();
         let mut sum = 0.0;
-        let mut ends = Vec::new();
-        let mut joint = Vec::new();
-        for (weight, mean, covariance) in self.joint(contrasts) {
+        let part = |(weight, mean, covariance): Normals| {
             sum += weight;
-            ends.push(sum);
-            joint.push((mean, semidefinite_root(&covariance)));
-        }
+            (sum, mean - &values, semidefinite_root(&covariance))
+        };
+        let parts: Vec<_> = self.joint(contrasts).into_iter().map(part).collect();
         let deviation = |point: usize| -> Option<f64> {
             let mut at = steps.iter().map(|s| (s * (point as f64 + 0.5)).fract());
             let chosen = at.next()?;
-            let place = ends
-                .partition_point(|e| *e < chosen)
-                .min(ends.len().checked_sub(1)?);
+            let place = parts.partition_point(|part| part.0 < chosen);
+            let (_, off, root) = parts.get(place).or(parts.last())?;
             let normals: Vec<f64> = at.map(normal_quantile).collect::<Option<_>>()?;
-            let (means, root) = joint.get(place)?;
-            let off = |((mean, row), e): ((&f64, &Vec<f64>), &Estimate)| {
-                ((mean + dot(row, &normals) - e.value) / e.se).abs()
-            };
-            Some(
-                means
-                    .iter()
-                    .zip(root)
-                    .zip(alone)
-                    .map(off)
-                    .fold(0.0, f64::max),
-            )
+            let off = off + root * DVector::from_vec(normals);
+            Some(off.component_div(&ses).amax())
         };
         (0..POINTS).filter_map(deviation).collect()
     }
 
     /// Several contrasts in each part of the mixture.
-    fn joint(&self, contrasts: &[Contrast]) -> Vec<Normal> {
-        let view = |node: &Node| node.view(contrasts, &self.known.terms);
+    fn joint(&self, contrasts: &[Contrast]) -> Vec<Normals> {
+        let view = |node: &Node| node.view(contrasts, &self.terms);
         let views: Vec<View> = self.nodes.iter().map(view).collect();
+        let variance = self.known.rules.bad_run_sd.powi(2);
         let one = |part: &Part| {
-            let view = views.get(part.node)?;
-            let (run, [step, size]) = part.bad.unwrap_or((0, [0.0, 0.0]));
-            let gain: Vec<f64> = (view.gain.iter())
-                .map(|g| g.get(run).copied().unwrap_or(0.0))
-                .collect();
-            let mean = view.mean.iter().zip(&gain).map(|(m, g)| m - step * g);
-            let row = |(own, a): (&Vec<f64>, &f64)| {
-                let entry = |(c, b): (&f64, &f64)| c + size * size * a * b;
-                own.iter().zip(&gain).map(entry).collect()
-            };
-            let covariance = view.covariance.iter().zip(&gain).map(row).collect();
-            Some((part.weight, mean.collect(), covariance))
+            let (node, view) = (self.nodes.get(part.node)?, views.get(part.node)?);
+            let (mut mean, mut covariance) = (view.mean.clone(), view.covariance.clone());
+            if let Some(run) = part.bad {
+                let [_, step, size] = node.with_bad_run(run, variance)?;
+                let gain = view.gain.column(run);
+                mean.axpy(-step, &gain, 1.0);
+                covariance.ger(size * size, &gain, &gain, 1.0);
+            }
+            Some((part.weight, mean, covariance))
         };
         self.parts.iter().filter_map(one).collect()
     }
-
-    /// Weight, mean and standard deviation of the contrast in each part of the mixture.
-    fn normals(&self, contrast: &Contrast) -> Vec<(f64, f64, f64)> {
-        let one = |(weight, mean, covariance): Normal| {
-            let variance = covariance.first()?.first()?.max(f64::MIN_POSITIVE);
-            Some((weight, *mean.first()?, variance.sqrt()))
-        };
-        let joint = self.joint(std::slice::from_ref(contrast));
-        joint.into_iter().filter_map(one).collect()
-    }
 }
 
-/// Mean and standard deviation of a mixture.
-fn moments(normals: &[(f64, f64, f64)]) -> [f64; 2] {
-    let mean: f64 = normals.iter().map(|(w, m, _)| w * m).sum();
-    let variance: f64 = normals
-        .iter()
-        .map(|(w, m, s)| w * (s * s + (m - mean).powi(2)))
-        .sum();
-    [mean, variance.sqrt()]
+/// Mean and covariance of a mixture.
+fn moments(normals: &[Normals]) -> (DVector<f64>, DMatrix<f64>) {
+    let mean: DVector<f64> = normals.iter().map(|(w, m, _)| *w * m).sum();
+    let mut covariance: DMatrix<f64> = normals.iter().map(|(w, _, c)| *w * c).sum();
+    for (weight, own, _) in normals {
+        let off = own - &mean;
+        covariance.ger(*weight, &off, &off, 1.0);
+    }
+    (mean, covariance)
 }
 
 fn primes() -> impl Iterator<Item = f64> {
-    let is_prime = |n: &u32| {
-        (2..*n)
-            .take_while(|d| d * d <= *n)
-            .all(|d| !n.is_multiple_of(d))
-    };
+    let is_prime = |n: &u32| (2..*n).all(|d| !n.is_multiple_of(d));
     (2..).filter(is_prime).map(f64::from)
 }
 
@@ -526,23 +434,16 @@ fn primes() -> impl Iterator<Item = f64> {
 const DEPENDENT: f64 = 1e-10;
 
 /// Lower triangle `L` with `L Lᵀ` the matrix, which may be singular: contrasts may hang together.
-fn semidefinite_root(matrix: &[Vec<f64>]) -> Vec<Vec<f64>> {
-    let mut root: Vec<Vec<f64>> = Vec::new();
-    for (i, row) in matrix.iter().enumerate() {
-        let mut own: Vec<f64> = Vec::new();
-        for (above, value) in root.iter().zip(row) {
-            let pivot = above.last().copied().unwrap_or(0.0);
-            let left = value - dot(&own, above);
-            own.push(if pivot > 0.0 { left / pivot } else { 0.0 });
-        }
-        let variance = row.get(i).copied().unwrap_or(0.0);
-        let left = variance - dot(&own, &own);
-        own.push(if left > DEPENDENT * variance {
-            left.sqrt()
-        } else {
-            0.0
-        });
-        root.push(own);
+fn semidefinite_root(matrix: &DMatrix<f64>) -> DMatrix<f64> {
+    let count = matrix.nrows();
+    let mut root = DMatrix::zeros(count, count);
+    for (i, j) in (0..count).flat_map(|i| (0..=i).map(move |j| (i, j))) {
+        let left: f64 = matrix[(i, j)] - root.row(i).dot(&root.row(j));
+        root[(i, j)] = match root[(j, j)] {
+            _ if i == j && left > DEPENDENT * matrix[(i, i)] => left.sqrt(),
+            pivot if i > j && pivot > 0.0 => left / pivot,
+            _ => 0.0,
+        };
     }
     root
 }

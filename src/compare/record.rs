@@ -2,93 +2,78 @@
 
 use serde::{Serialize, Serializer};
 
-use super::contrast::Contrast;
-use super::design::{distinct, usual_log};
+use super::Estimate;
+use super::design::Known;
 use super::drift::Cause;
-use super::fit::{Causes, setups, speeds};
+use super::fit::Case;
 use super::posterior::Posterior;
-use super::{CompareRules, Conditions, Estimate, RunRow};
 
-/// What the model was given, what it made of it and what it found. Logarithms of speeds in m/s,
-/// times in s; rounded to ten significant digits.
+/// What the model was given, what it made of it and what it found, to be written as JSON.
+/// Logarithms of speeds in m/s, times in s; rounded to ten significant digits.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ModelRecord {
-    /// The double runs, in the order of every list of runs here.
-    pub rows: Vec<RunRow>,
-    /// What is known of water and wind beside them.
-    pub conditions: Conditions,
-    /// The priors.
-    pub rules: CompareRules,
+    /// Double runs, in the order of every list of runs here; conditions; priors.
+    #[serde(flatten)]
+    known: Known,
     /// Mean logarithm of the speeds, about which all levels lie.
-    pub usual_log_speed: Number,
+    usual_log_speed: Number,
     /// The coefficients, in the order of every list of coefficients here.
-    pub terms: Vec<String>,
+    terms: Vec<String>,
     /// The combinations of causes of the half differences that are not negligible.
-    pub causes: Vec<CausesRecord>,
+    causes: Vec<CausesRecord>,
     /// The points of the grid, but for the scatter and the bad run.
-    pub setups: Vec<SetupRecord>,
-    /// Mean of the coefficients over the whole mixture.
-    pub mean: Vec<Number>,
-    /// Their covariance.
-    pub covariance: Vec<Vec<Number>>,
+    setups: Vec<SetupRecord>,
+    /// Mean and covariance of the coefficients over the whole mixture.
+    mean: Vec<Number>,
+    covariance: Vec<Vec<Number>>,
     /// Mean of the scatter.
-    pub scatter: Number,
+    scatter: Number,
     /// Probability of each run that something went wrong in it.
-    pub bad_runs: Vec<Number>,
+    bad_runs: Vec<Number>,
     /// The changes over all settings, as answered.
-    pub changes: Vec<ChangeRecord>,
+    changes: Vec<ChangeRecord>,
 }
 
 /// One combination of causes.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct CausesRecord {
+struct CausesRecord {
     /// The cause on each day.
-    pub causes: Vec<Cause>,
+    causes: Vec<Cause>,
     /// Logarithm of the probability of the half differences, the prior of the causes included.
-    pub log_evidence: Number,
-    /// For each run, the logarithm of the speed without what a changing drift left in the mean.
-    pub log_speed: Vec<Number>,
-    /// Its variance: the legs' own errors, and what taking that out adds.
-    pub variance: Vec<Number>,
+    log_evidence: Number,
+    /// For each run, the logarithm of the speed without what a changing drift left in the mean,
+    /// and its variance: the legs' own errors, and what taking that out adds.
+    log_speed: Vec<Number>,
+    variance: Vec<Number>,
     /// The design matrix: for each coefficient, its column.
-    pub columns: Vec<Vec<Number>>,
+    columns: Vec<Vec<Number>>,
 }
 
 /// One point of the grid.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct SetupRecord {
-    /// Place among the combinations of causes.
-    pub causes: usize,
-    /// Place among the trends of the rules.
-    pub trend: usize,
-    /// Place among the standard deviations of the lever in the rules.
-    pub lever: usize,
-    /// Place among the standard deviations of a change from day to day in the rules.
-    pub day_change: usize,
-    /// Prior means of the coefficients.
-    pub prior_mean: Vec<Number>,
-    /// Prior standard deviations of the coefficients.
-    pub prior_sd: Vec<Number>,
+struct SetupRecord {
+    #[serde(flatten)]
+    case: Case,
+    /// Prior means and standard deviations of the coefficients.
+    prior_mean: Vec<Number>,
+    prior_sd: Vec<Number>,
     /// Probability after the speeds were seen.
-    pub weight: Number,
+    weight: Number,
 }
 
 /// A change over all settings.
 #[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct ChangeRecord {
-    /// The configuration that changed.
-    pub changed: usize,
-    /// The one it is compared with.
-    pub baseline: usize,
+struct ChangeRecord {
+    changed: usize,
+    baseline: usize,
     /// Its weight on each coefficient.
-    pub weights: Vec<Number>,
-    /// Mean, standard deviation and bounds.
-    pub estimate: Estimate,
+    weights: Vec<Number>,
+    estimate: Estimate,
 }
 
 /// A number written with ten significant digits.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Number(pub f64);
+struct Number(f64);
 
 impl Serialize for Number {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
@@ -97,63 +82,58 @@ impl Serialize for Number {
     }
 }
 
+fn numbers<'a>(values: impl IntoIterator<Item = &'a f64>) -> Vec<Number> {
+    values.into_iter().copied().map(Number).collect()
+}
+
 impl Posterior {
     /// The record of the fit.
     pub fn record(&self) -> ModelRecord {
         let known = &self.known;
-        let rows = &known.rows;
-        let found = Causes::of(rows, &known.conditions, &known.rules);
-        let setups = setups(rows, &found, &known.conditions, &known.rules);
-        let number = |values: &[f64]| values.iter().copied().map(Number).collect::<Vec<_>>();
-        let causes = (found.combinations.iter().enumerate()).map(|(place, (log, causes, left))| {
-            let speeds = speeds(rows, left, known.rules.se_factor);
+        let found = known.causes();
+        let setups = known.setups(&found);
+        let causes = found.iter().enumerate().map(|(place, causes)| {
+            let speeds = known.speeds(causes);
             let own = setups.iter().find(|s| s.case.causes == place);
             let columns = own.into_iter().flat_map(|s| &s.columns);
             CausesRecord {
-                causes: causes.clone(),
-                log_evidence: Number(*log),
-                log_speed: speeds.iter().map(|s| Number(s[0])).collect(),
-                variance: speeds.iter().map(|s| Number(s[1])).collect(),
-                columns: columns.map(|c| number(&c.values)).collect(),
+                causes: causes.causes.clone(),
+                log_evidence: Number(causes.log),
+                log_speed: numbers(speeds.iter().map(|[log, _]| log)),
+                variance: numbers(speeds.iter().map(|[_, variance]| variance)),
+                columns: columns.map(|c| numbers(&c.values)).collect(),
             }
+        });
+        let setup = setups.iter().map(|setup| SetupRecord {
+            case: setup.case,
+            prior_mean: numbers(setup.columns.iter().map(|c| &c.prior.mean)),
+            prior_sd: numbers(setup.columns.iter().map(|c| &c.prior.sd)),
+            weight: Number(self.weight_of(setup.case)),
         });
         let (mean, covariance) = self.coefficients();
         ModelRecord {
-            rows: rows.clone(),
-            conditions: known.conditions,
-            rules: known.rules.clone(),
-            usual_log_speed: Number(usual_log(rows)),
-            terms: known.terms.iter().map(ToString::to_string).collect(),
+            known: known.clone(),
+            usual_log_speed: Number(known.usual_log()),
+            terms: self.terms.iter().map(ToString::to_string).collect(),
             causes: causes.collect(),
-            setups: (setups.iter())
-                .map(|setup| SetupRecord {
-                    causes: setup.case.causes,
-                    trend: setup.case.trend,
-                    lever: setup.case.lever,
-                    day_change: setup.case.day_change,
-                    prior_mean: setup.columns.iter().map(|c| Number(c.prior.mean)).collect(),
-                    prior_sd: setup.columns.iter().map(|c| Number(c.prior.sd)).collect(),
-                    weight: Number(self.weight_of(setup.case.number)),
-                })
-                .collect(),
-            mean: number(&mean),
-            covariance: covariance.iter().map(|row| number(row)).collect(),
+            setups: setup.collect(),
+            mean: numbers(&mean),
+            covariance: covariance.column_iter().map(|c| numbers(&c)).collect(),
             scatter: Number(self.scatter()),
-            bad_runs: number(&self.bad_runs()),
+            bad_runs: numbers(&self.bad_runs()),
             changes: self.changes(),
         }
     }
 
     fn changes(&self) -> Vec<ChangeRecord> {
-        let all = distinct(self.known.rows.iter().map(|r| r.configuration));
+        let all = self.configurations();
         let pairs = all.iter().flat_map(|i| all.iter().map(move |j| (*j, *i)));
         let record = |(changed, baseline)| {
-            let contrast: Contrast = self.change(changed, baseline, None)?;
-            let weights = contrast.weights(&self.known.terms, 1.0);
+            let contrast = self.change(changed, baseline, None)?;
             Some(ChangeRecord {
                 changed,
                 baseline,
-                weights: weights.into_iter().map(Number).collect(),
+                weights: numbers(&contrast.weights(&self.terms, 1.0)),
                 estimate: self.contrast(&contrast)?,
             })
         };

@@ -11,7 +11,7 @@ use std::f64::consts::{LN_2, TAU};
 use std::ops::Range;
 
 use super::trial::TrialRules;
-use crate::stats::multivariate_normal::log_density;
+use crate::stats::multivariate_normal::{log_density, square};
 use crate::stats::quantile::median;
 
 /// What the reading sees of a double run.
@@ -449,10 +449,8 @@ fn evidence(speeds: &[f64], cells: &[Cell], rules: &TrialRules) -> f64 {
                 + change / 2.0 * f64::from(a.0 == b.0)
                 + (change / 16.0 + variance / n) * f64::from(*a == b)
         };
-        let rows = groups
-            .iter()
-            .map(|a| groups.iter().map(|b| shared(a, b.0)).collect());
-        let between = log_density(&rows.collect::<Vec<Vec<f64>>>(), &offs);
+        let covariance = square(&groups, |(_, a), (_, b)| shared(a, b.0));
+        let between = log_density(covariance, offs.clone());
         let within = groups.iter().map(|(_, n, _, squares)| {
             -squares / (2.0 * variance) - (n - 1.0) / 2.0 * (TAU * variance).ln() - n.ln() / 2.0
         });

@@ -7,7 +7,6 @@
 
 use super::finite;
 use super::interval::Estimate;
-use super::triangles::{dot, invert_triangle};
 
 /// A fitted linear model.
 #[derive(Debug, Clone, PartialEq)]
@@ -167,6 +166,34 @@ fn orthogonalise(of: &mut [f64], basis: &[Vec<f64>]) -> Vec<f64> {
         }
     }
     parts
+}
+
+/// The inverse, by rows, of an upper triangle given by columns.
+fn invert_triangle(triangle: &[Vec<f64>]) -> Vec<Vec<f64>> {
+    let count = triangle.len();
+    let mut inverse: Vec<Vec<f64>> = vec![vec![0.0; count]; count];
+    for (j, column) in triangle.iter().enumerate() {
+        let Some((diagonal, above)) = column.split_last() else {
+            continue;
+        };
+        // Column j of the inverse: `-(R⁻¹ above) r_j / r_jj`, and `1 / r_jj` on the diagonal.
+        for (i, row) in inverse.iter_mut().enumerate() {
+            let value = if i == j {
+                1.0 / diagonal
+            } else {
+                -dot(row, above) / diagonal
+            };
+            if let Some(place) = row.get_mut(j).filter(|_| i <= j) {
+                *place = value;
+            }
+        }
+    }
+    inverse
+}
+
+/// Over the shorter of the two.
+fn dot(a: &[f64], b: &[f64]) -> f64 {
+    a.iter().zip(b).map(|(a, b)| a * b).sum()
 }
 
 #[cfg(test)]

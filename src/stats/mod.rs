@@ -1,5 +1,5 @@
-//! Numbers alone: means, distributions, series that hang together, lines, directions, triangular
-//! matrices. Nothing here knows of boats and tracks.
+//! Numbers alone: means, distributions, series that hang together, lines, directions. Nothing
+//! here knows of boats and tracks.
 //!
 //! One rule throughout: a result that is not defined is `None`, never 0 and
 //! never NaN. Too few values, a value that is not finite, an impossible level or
@@ -40,8 +40,6 @@ pub mod roots;
 mod scale_rule;
 
 pub mod multivariate_normal;
-
-pub(crate) mod triangles;
 
 /// `value` where it is finite: the last step of every function here, so that an
 /// overflow ends as unknown and not as an infinite result.
