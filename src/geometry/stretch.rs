@@ -56,7 +56,7 @@ impl StretchRules {
     }
 
     /// Speed on a scale on which gusts change all alike: the integral of `dv / sqrt(a² + (b v)²)`.
-    fn scaled(&self, speed: f64) -> f64 {
+    pub fn scaled(&self, speed: f64) -> f64 {
         (self.gust_share * speed / self.gust_m_s).asinh() / self.gust_share
     }
 }

@@ -288,7 +288,7 @@ impl DayRead {
             if let Some(next) = whole.get(index + 1)
                 && next.track == own.track
                 && next.start - own.end <= self.rules.trial.turn_s
-                && same_way(own, next, &self.rules)
+                && goes_on(own, next, &self.rules.stretch)
             {
                 add([own.start, next.end], index + 1);
             }
@@ -321,11 +321,15 @@ fn legs_of(whole: &[Leg], versions: &[Version], reading: Option<&DayReading>) ->
     legs
 }
 
-/// Whether two legs lie within what a course held and a bend allow.
-fn same_way(a: &Leg, b: &Leg, rules: &SegmentRules) -> bool {
-    let course = |leg: &Leg| leg.measured.as_ref().and_then(|m| m.motion.course());
-    match (course(a), course(b)) {
-        (Some(a), Some(b)) => a.apart(b) <= 4.0 * rules.stretch.yaw_deg,
-        _ => false,
-    }
+/// Whether the second of two legs goes on like the first, within what a bend and a gust allow: four
+/// standard deviations of a course and of a speed held.
+fn goes_on(a: &Leg, b: &Leg, rules: &StretchRules) -> bool {
+    const OFF: f64 = 4.0;
+    let motion = |leg: &Leg| leg.measured.as_ref().map(|m| m.motion);
+    let of = motion(a).zip(motion(b)).and_then(|(a, b)| {
+        let apart = a.course()?.apart(b.course()?) / rules.yaw_deg;
+        let faster = rules.scaled(a.speed()) - rules.scaled(b.speed());
+        Some(apart.max(faster.abs()))
+    });
+    of.is_some_and(|off| off <= OFF)
 }
