@@ -54,7 +54,7 @@ fn too_few_runs() {
     );
     let remark = words::answers(&day)[0].remark.clone().unwrap();
     assert!(
-        remark.contains("the change lies between −1.2 and +12.6\u{a0}%"),
+        remark.contains("the change lies between −1 and +13\u{a0}%"),
         "{remark}"
     );
 }
