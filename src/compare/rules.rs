@@ -45,8 +45,8 @@ pub struct CompareRules {
     /// source).
     pub day_setting_sd: f64,
     /// Standard deviations, equally probable, of what a change differs by from day to day: a part
-    /// of that between settings where load and waves hardly moved the working point, as much as that
-    /// where they did, and several times that where something else was different too (our own
+    /// of that between settings where load and waves hardly moved the working point, as much as
+    /// that where they did, and several times that where something else was different too (our own
     /// estimate; no source). Days that agree speak for the first.
     pub day_change_sds: [f64; 3],
     /// Usual scatter of a double run beside the legs' own errors, at the mean speed of the day:
