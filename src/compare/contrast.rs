@@ -160,29 +160,25 @@ impl Posterior {
     /// of the day; the mean over lines and days.
     pub fn level(&self, configuration: usize, setting: usize) -> Option<Contrast> {
         self.cell(configuration, setting).next()?;
-        let [lines, days] = [self.known.distinct(|r| r.line), self.known.days()];
-        let cell = [
-            Term::Setting(setting),
-            Term::Part(configuration),
-            Term::PartAtSetting(configuration, setting),
+        let mut parts = vec![
+            (Term::Setting(setting), 1.0),
+            (Term::Part(configuration), 1.0),
+            (Term::PartAtSetting(configuration, setting), 1.0),
         ];
-        let of_day = |d: &usize| {
-            [
-                Term::Day(*d),
-                Term::SettingOnDay(setting, *d),
-                Term::PartOnDay(configuration, *d),
-            ]
-        };
-        let lines = lines
-            .iter()
-            .map(|l| (Term::Line(*l), 1.0 / lines.len() as f64));
-        let weight = 1.0 / days.len() as f64;
-        let days = days.iter().flat_map(of_day).map(|term| (term, weight));
-        let parts = cell.map(|term| (term, 1.0)).into_iter();
+        let lines = self.known.distinct(|r| r.line);
+        let each = 1.0 / lines.len() as f64;
+        parts.extend(lines.iter().map(|l| (Term::Line(*l), each)));
+        let days = self.known.days();
+        let each = 1.0 / days.len() as f64;
+        for d in days {
+            parts.push((Term::Day(d), each));
+            parts.push((Term::SettingOnDay(setting, d), each));
+            parts.push((Term::PartOnDay(configuration, d), each));
+        }
         Some(Contrast {
             constant: self.known.usual_log(),
             few: self.is_few(configuration),
-            ..Contrast::of(parts.chain(lines).chain(days))
+            ..Contrast::of(parts)
         })
     }
 
@@ -247,10 +243,8 @@ impl Posterior {
         let known = &self.known;
         let rate = |day| {
             let on_day = |r: &RunRow| if r.day == day { known.hours(r) } else { 0.0 };
-            Some((
-                Term::Trend(day),
-                self.apart([changed, baseline], setting, on_day)?,
-            ))
+            let apart = self.apart([changed, baseline], setting, on_day)?;
+            Some((Term::Trend(day), apart))
         };
         let parts: Option<Vec<_>> = known.days().into_iter().map(rate).collect();
         Some(Contrast::of(parts?))

@@ -51,11 +51,10 @@ impl Known {
         let of_two = |sd: f64| free(sd / std::f64::consts::SQRT_2);
         let mut out = Vec::new();
         let mut add = |term: Term, prior: Normal| {
-            let values = self.rows.iter().map(|r| self.value(term, causes, r));
-            let values = values.collect();
+            let value = |r| self.value(term, causes, r);
             out.push(Column {
                 term,
-                values,
+                values: self.rows.iter().map(value).collect(),
                 prior,
             });
         };
@@ -125,7 +124,7 @@ impl Known {
             r.speed / along.abs()
         });
         let prior = self.rules.wind_slope;
-        // Below the boat's own speed the slope turns back, to minus their ratio the other way round.
+        // Below the boat's own speed the slope turns back, to minus the inverse of their ratio.
         let mean = -ratio.min(1.0 / ratio);
         if mean < 0.0 {
             Normal { mean, ..prior }
@@ -134,7 +133,7 @@ impl Known {
         }
     }
 
-    /// Prior of the air's share where a stated wind makes the half differences: their size gives it.
+    /// Prior of the air's share where a stated wind makes the half differences, by their size.
     fn air_share(&self) -> Option<Normal> {
         let prior = self.rules.air_share;
         let excess = |r: &RunRow| {

@@ -108,7 +108,7 @@ pub(super) struct Causes {
     /// Logarithm of the probability.
     pub(super) log: f64,
     /// The cause on each day.
-    pub(super) causes: Vec<Cause>,
+    pub(super) by_day: Vec<Cause>,
     /// What the drift left in each run, see [`Explanation::left_in`].
     left_in: Vec<[f64; 2]>,
 }
@@ -134,7 +134,7 @@ impl Known {
     pub(super) fn causes(&self) -> Vec<Causes> {
         let mut combinations = vec![Causes {
             log: 0.0,
-            causes: Vec::new(),
+            by_day: Vec::new(),
             left_in: vec![[0.0, 0.0]; self.rows.len()],
         }];
         let possible = [Cause::Wind, Cause::Current].into_iter();
@@ -155,7 +155,7 @@ impl Known {
                 }
                 Causes {
                     log: so_far.log + explanation.log_evidence,
-                    causes: so_far.causes.iter().copied().chain([*cause]).collect(),
+                    by_day: so_far.by_day.iter().copied().chain([*cause]).collect(),
                     left_in,
                 }
             };
@@ -174,7 +174,7 @@ impl Known {
         let rules = &self.rules;
         let mut out = Vec::new();
         for (place, combination) in found.iter().enumerate() {
-            let causes = &combination.causes;
+            let causes = &combination.by_day;
             let by_wind = causes.iter().filter(|c| **c == Cause::Wind).count();
             // Of one day there is nothing that the change from day to day could matter to.
             let most = if causes.len() > 1 {
@@ -261,7 +261,7 @@ impl<'a> Setup<'a> {
         } else {
             0.0
         };
-        let columns = known.columns(&causes.causes, trend.rate, day_change_sd);
+        let columns = known.columns(&causes.by_day, trend.rate, day_change_sd);
         let usual = known.usual_log();
         let speeds = known.speeds(causes);
         let (runs, terms) = (speeds.len(), columns.len());

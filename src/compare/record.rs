@@ -97,7 +97,7 @@ impl Posterior {
             let own = setups.iter().find(|s| s.case.causes == place);
             let columns = own.into_iter().flat_map(|s| &s.columns);
             CausesRecord {
-                causes: causes.causes.clone(),
+                causes: causes.by_day.clone(),
                 log_evidence: Number(causes.log),
                 log_speed: numbers(speeds.iter().map(|[log, _]| log)),
                 variance: numbers(speeds.iter().map(|[_, variance]| variance)),
@@ -118,7 +118,10 @@ impl Posterior {
             causes: causes.collect(),
             setups: setup.collect(),
             mean: numbers(&mean),
-            covariance: covariance.column_iter().map(|c| numbers(&c)).collect(),
+            covariance: covariance
+                .column_iter()
+                .map(|c| numbers(c.iter()))
+                .collect(),
             scatter: Number(self.scatter()),
             bad_runs: numbers(&self.bad_runs()),
             changes: self.changes(),

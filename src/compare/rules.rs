@@ -44,9 +44,9 @@ pub struct CompareRules {
     /// The same for one setting on another day: the lever is set anew (our own estimate; no
     /// source).
     pub day_setting_sd: f64,
-    /// Standard deviations, equally probable, of what a change differs by from day to day: a part of
-    /// that between settings where load and waves hardly moved the working point, as much as that
-    /// where they did, and several times that where something else was different too (our own
+    /// Standard deviations, equally probable, of what a change differs by from day to day: a part
+    /// of that between settings where load and waves hardly moved the working point, as much as
+    /// that where they did, and several times that where something else was different too (our own
     /// estimate; no source). Days that agree speak for the first.
     pub day_change_sds: [f64; 3],
     /// Usual scatter of a double run beside the legs' own errors, at the mean speed of the day:
@@ -67,8 +67,8 @@ pub struct CompareRules {
     pub bad_run_share: f64,
     /// Standard deviation of what it did to the speed (our own estimate; no source).
     pub bad_run_sd: f64,
-    /// Standard deviations, equally probable, of what the lever, set again, does to the speed for as
-    /// long as it is then held: of one with steps or a stop, 0.1 %; of one moved by hand, within
+    /// Standard deviations, equally probable, of what the lever, set again, does to the speed for
+    /// as long as it is then held: of one with steps or a stop, 0.1 %; of one moved by hand, within
     /// 2 % of thrust either way, which is a standard deviation of 1.2 %, and a third of that of the
     /// speed (hull drag near the square, propeller thrust falling with speed).
     pub lever_sds: [f64; 2],
@@ -86,7 +86,7 @@ pub struct CompareRules {
     /// Slope of the speed over the half difference, both as shares of the speed, where the wind
     /// makes it. By the balance of forces it is minus the speed of the boat over that of the wind
     /// along the line, where this is the larger, whatever the power of the hull's drag: 0.3 for
-    /// 1.5 m/s in a breeze of 5 m/s, 0.1 to 0.7 for slow boats in much wind and fast ones in little.
+    /// 1.5 m/s in a breeze of 5 m/s, 0.1 to 0.7 for slow boats in much wind and fast in little.
     pub wind_slope: Normal,
     /// What the mean slope from a calm lies below the one at the wind of the day, by the same
     /// balance.
@@ -118,7 +118,7 @@ pub struct CompareRules {
     /// Least probability that the wind blows against what the half differences say: it may have
     /// been noted wrongly (our own estimate; no source).
     pub least_agreement: f64,
-    /// Wind where nobody stated it, m/s: a gentle breeze, Beaufort 3 (WMO-No. 306, code table 1100).
+    /// Wind where nobody stated it, m/s: a gentle breeze, Beaufort 3 (WMO-No. 306, table 1100).
     pub usual_wind: f64,
     /// How far a stated wind may be off at the boat, as a share: by eye or from a station
     /// (Beaufort's forces are steps of a third).
