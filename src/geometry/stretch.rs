@@ -170,8 +170,7 @@ pub fn stretches(motions: &Motions, rules: &StretchRules) -> Vec<Stretch> {
     found
 }
 
-/// Where a piece parts best into two courses, and into two speeds, if that explains half of what a
-/// turn or a step must.
+/// Where a piece parts best into two courses, and into two speeds.
 fn doubts(motions: &Motions, piece: (usize, usize), rules: &StretchRules) -> Vec<(f64, f64)> {
     let (from, to) = piece;
     let of = motions.velocities.get(from..to).unwrap_or_default();
@@ -190,7 +189,7 @@ fn doubts(motions: &Motions, piece: (usize, usize), rules: &StretchRules) -> Vec
     [(bend, rules.turn_price), (step, rules.lever_price)]
         .into_iter()
         .filter_map(|(split, price)| {
-            let (at, gain) = split.filter(|(_, gain)| *gain > price / 2.0)?;
+            let (at, gain) = split?;
             Some((motions.sampled.edge(from + at), (price - gain).max(0.0)))
         })
         .collect()

@@ -28,9 +28,9 @@ pub struct TrialRules {
     /// without its way back, breaks one off, adds a line, trolls beside the trial, takes a break as
     /// long as a swap, tests a single part (common practice, no source).
     pub odd_one_in: f64,
-    /// Weight of a pair that matches the pattern in everything: by chance one in a dozen legs is
-    /// reciprocal to the one before within the scatter, one in four as long, one in three like the
-    /// pattern in either, which makes 1 in 150.
+    /// Weight of a pair that matches the pattern in everything: by chance about one in a dozen legs
+    /// is reciprocal to the one before within the scatter, one in four as long, one in three like
+    /// the pattern in either, which makes 1 in 144; e^5 is 148 (common practice, no source).
     pub match_weight: f64,
     /// Axes of double runs on one line scatter by this much, degrees: less than a hand wanders.
     pub axis_deg: f64,
