@@ -84,8 +84,8 @@ pub struct Stretch {
     /// When it ends, s.
     pub end: f64,
     /// Times at which its course bends or its speed steps by what might be a turn or a hand on the
-    /// lever, s.
-    pub doubts: Vec<f64>,
+    /// lever, s, and how far what that explains falls short of the price of a cut.
+    pub doubts: Vec<(f64, f64)>,
 }
 
 impl Stretch {
@@ -170,9 +170,8 @@ pub fn stretches(motions: &Motions, rules: &StretchRules) -> Vec<Stretch> {
     found
 }
 
-/// Where a piece parts best into two courses, and into two speeds, if that explains half of what a
-/// turn or a step must.
-fn doubts(motions: &Motions, piece: (usize, usize), rules: &StretchRules) -> Vec<f64> {
+/// Where a piece parts best into two courses, and into two speeds.
+fn doubts(motions: &Motions, piece: (usize, usize), rules: &StretchRules) -> Vec<(f64, f64)> {
     let (from, to) = piece;
     let of = motions.velocities.get(from..to).unwrap_or_default();
     let courses: Vec<[f64; 2]> = (of.iter())
@@ -189,8 +188,10 @@ fn doubts(motions: &Motions, piece: (usize, usize), rules: &StretchRules) -> Vec
     let step = best_split(&speeds, |sum| -weight * sum[0] * sum[0] / (2.0 * sum[1]));
     [(bend, rules.turn_price), (step, rules.lever_price)]
         .into_iter()
-        .filter_map(|(split, price)| split.filter(|(_, gain)| *gain > price / 2.0))
-        .map(|(at, _)| motions.sampled.edge(from + at))
+        .filter_map(|(split, price)| {
+            let (at, gain) = split?;
+            Some((motions.sampled.edge(from + at), (price - gain).max(0.0)))
+        })
         .collect()
 }
 

@@ -138,7 +138,7 @@ impl DayRead {
             runs: Vec::new(),
             readings: Vec::new(),
         };
-        let (whole, doubts): (Vec<Leg>, Vec<Vec<f64>>) = spans
+        let (whole, doubts): (Vec<Leg>, Vec<Vec<(f64, f64)>>) = spans
             .iter()
             .filter_map(|(track, s)| {
                 Some((day.measure(0, *track, [s.start, s.end])?, s.doubts.clone()))
@@ -171,7 +171,7 @@ impl DayRead {
             .map(|(index, leg)| Version {
                 taken_in: corrected.taken_in.contains(&leg.number),
                 only_with: partner(leg.number),
-                ..Version::of(leg.clone(), [index, index], false)
+                ..Version::of(leg.clone(), [index, index], 0.0)
             })
             .collect();
         let read = |(settings, order): (bool, bool)| {
@@ -270,27 +270,31 @@ impl DayRead {
 
     /// Every leg as it was found, and as it may have been run besides: parted where there is a
     /// doubt, joined with the next where that goes on the same way.
-    fn versions(&self, whole: &[Leg], doubts: &[Vec<f64>]) -> Vec<Version> {
+    fn versions(&self, whole: &[Leg], doubts: &[Vec<(f64, f64)>]) -> Vec<Version> {
         let mut versions = Vec::new();
         let shortest = self.rules.approach.shortest_leg_s();
         for (index, (own, doubts)) in whole.iter().zip(doubts).enumerate() {
-            versions.push(Version::of(own.clone(), [index, index], false));
-            let mut add = |span: [f64; 2], last: usize| {
+            versions.push(Version::of(own.clone(), [index, index], 0.0));
+            let mut add = |span: [f64; 2], last: usize, cost: f64| {
                 let leg = self.measure(0, own.track, span);
-                versions.extend(leg.map(|leg| Version::of(leg, [index, last], true)));
+                versions.extend(leg.map(|leg| Version::of(leg, [index, last], cost)));
             };
             let parts = doubts
                 .iter()
-                .flat_map(|at| [[own.start, *at], [*at, own.end]]);
-            for span in parts.filter(|[from, to]| to - from >= shortest) {
-                add(span, index);
+                .flat_map(|(at, short)| [([own.start, *at], *short), ([*at, own.end], *short)]);
+            for (span, short) in parts.filter(|([from, to], _)| to - from >= shortest) {
+                add(span, index, short);
             }
             if let Some(next) = whole.get(index + 1)
                 && next.track == own.track
                 && next.start - own.end <= self.rules.trial.turn_s
                 && goes_on(own, next, &self.rules.stretch)
             {
-                add([own.start, next.end], index + 1);
+                add(
+                    [own.start, next.end],
+                    index + 1,
+                    self.rules.trial.odd() / 2.0,
+                );
             }
         }
         versions

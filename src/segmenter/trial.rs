@@ -28,9 +28,9 @@ pub struct TrialRules {
     /// without its way back, breaks one off, adds a line, trolls beside the trial, takes a break as
     /// long as a swap, tests a single part (common practice, no source).
     pub odd_one_in: f64,
-    /// Weight of a pair that matches the pattern in everything: by chance one in a dozen legs is
-    /// reciprocal to the one before within the scatter, one in four as long, one in three like the
-    /// pattern in either, which makes 1 in 150.
+    /// Weight of a pair that matches the pattern in everything: by chance about one in a dozen legs
+    /// is reciprocal to the one before within the scatter, one in four as long, one in three like
+    /// the pattern in either, which makes 1 in 144; e^5 is 148 (common practice, no source).
     pub match_weight: f64,
     /// Axes of double runs on one line scatter by this much, degrees: less than a hand wanders.
     pub axis_deg: f64,
@@ -99,8 +99,8 @@ pub(super) struct Version {
     pub leg: Leg,
     /// The first and last of the stretches that it covers.
     pub stretches: [usize; 2],
-    /// Whether it is not a stretch as found.
-    pub recut: bool,
+    /// What it costs that it is not a stretch as found.
+    pub recut: f64,
     /// Whether a person said that it belongs to the trial.
     pub taken_in: bool,
     /// Number of the leg that a person paired it with.
@@ -109,7 +109,7 @@ pub(super) struct Version {
 
 impl Version {
     /// One of which nobody said anything.
-    pub(super) fn of(leg: Leg, stretches: [usize; 2], recut: bool) -> Self {
+    pub(super) fn of(leg: Leg, stretches: [usize; 2], recut: f64) -> Self {
         Self {
             leg,
             stretches,
@@ -187,7 +187,6 @@ impl Pair {
             .collect();
         // A leg broken off and the way back to run it again are no pause.
         let idle = b.start - a.end - rules.turn_s - passed.iter().sum::<f64>();
-        let unusual = passed.len() + usize::from(first.recut) + usize::from(second.recut);
         let said = told || first.taken_in || second.taken_in;
         let (sizes, others) = (size_of(a)?, size_of(b)?);
         Some(Self {
@@ -196,7 +195,8 @@ impl Pair {
             own: SAID * f64::from(said)
                 - half_square(drifting / rules.drift_share)
                 - (idle / rules.pause_s).max(0.0)
-                - rules.odd() / 2.0 * unusual as f64,
+                - rules.odd() / 2.0 * passed.len() as f64
+                - (first.recut + second.recut),
             way,
             heading: way[0].atan2(way[1]),
             drift,
