@@ -173,7 +173,9 @@ impl Known {
         // Along the axis the boat is slower where the wind comes from ahead of it.
         let with = |row: &&RunRow| Some(-row.half_difference * ahead(row)?);
         let with = rows.iter().map(with).sum::<Option<f64>>()?;
-        let off = ahead(rows.first()?)?.abs().asin();
+        // Of several lines the one most nearly along the wind says most.
+        let along = |row: &&RunRow| ahead(row).map(f64::abs);
+        let off = rows.iter().filter_map(along).max_by(f64::total_cmp)?.asin();
         let right = normal_cdf(off / se)?;
         let agrees = if with < 0.0 { 1.0 - right } else { right };
         Some(agrees.max(self.rules.least_agreement))
