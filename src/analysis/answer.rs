@@ -336,8 +336,9 @@ impl<'a> Answer<'a> {
 
     /// The double run without which the change would differ most.
     fn run_that_moves_most(&self, posterior: &Posterior, contrast: &Contrast) -> Option<Doubt> {
-        let (place, by) = (0..self.rows.len())
-            .map(|place| (place, posterior.moved_without(place, contrast)))
+        let each = posterior.moved_without_each(contrast).into_iter();
+        let (place, by) = each
+            .enumerate()
             .max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()))?;
         Some(Doubt {
             kind: DoubtKind::DoubleRun(self.numbers.get(place).copied()?),

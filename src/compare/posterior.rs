@@ -242,24 +242,27 @@ impl Posterior {
         (0..self.known.rows.len()).map(of).collect()
     }
 
-    /// How far the mean of a contrast moves where this run, by its place among the rows, is left
-    /// out for bad; 0 for one that is not there.
-    pub fn moved_without(&self, run: usize, contrast: &Contrast) -> f64 {
+    /// How far the mean of a contrast moves where each run, in the order of the rows, is left out
+    /// for bad.
+    pub fn moved_without_each(&self, contrast: &Contrast) -> Vec<f64> {
         let contrast = std::slice::from_ref(contrast);
         let variance = self.known.rules.bad_run_sd.powi(2);
-        let without = |node: &Node| {
-            let [log, step, _] = node.with_bad_run(run, variance)?;
-            let view = node.view(contrast, &self.terms);
-            Some((node.log_weight + log, view.mean[0] - step * view.gain[run]))
+        let whole = moments(&self.joint(contrast)).0[0];
+        let view = |node: &Node| node.view(contrast, &self.terms);
+        let views: Vec<View> = self.nodes.iter().map(view).collect();
+        let moved = |run: usize| {
+            let without = |(node, view): (&Node, &View)| {
+                let [log, step, _] = node.with_bad_run(run, variance)?;
+                Some((node.log_weight + log, view.mean[0] - step * view.gain[run]))
+            };
+            let both = self.nodes.iter().zip(&views).filter_map(without);
+            let (logs, means): (Vec<f64>, Vec<f64>) = both.unzip();
+            let without: f64 = shares(&logs).1.iter().zip(&means).map(|(w, m)| w * m).sum();
+            Some(without - whole)
+                .filter(|moved| moved.is_finite())
+                .unwrap_or(0.0)
         };
-        let (logs, means): (Vec<f64>, Vec<f64>) = self.nodes.iter().filter_map(without).unzip();
-        let without: f64 = shares(&logs).1.iter().zip(&means).map(|(w, m)| w * m).sum();
-        let moved = without - moments(&self.joint(contrast)).0[0];
-        if means.is_empty() || !moved.is_finite() {
-            0.0
-        } else {
-            moved
-        }
+        (0..self.known.rows.len()).map(moved).collect()
     }
 
     fn average(&self, value: impl Fn(&Part, &Node) -> f64) -> f64 {
