@@ -2,9 +2,9 @@
 """How long other readers take over the same tracks, and how `thereback legs` grows with its input.
 
     cargo build --release
-    python3 -m venv /tmp/others
-    /tmp/others/bin/pip install gpxpy pyogrio geopandas
-    /tmp/others/bin/python benches/others.py [DAYS ...]
+    python3 -m venv others
+    others/bin/pip install gpxpy pyogrio geopandas
+    others/bin/python benches/others.py [DAYS ...]
 
 The others only read. `thereback legs` is the whole command: start, reading, finding the legs, writing
 the table. Of several rounds the least CPU time counts, because another process may have taken the rest.

@@ -8,7 +8,7 @@ result.json, builds every covariance itself, and integrates over all that is not
 the half differences, kinds of trend, lever and day, bad run, scatter. Then it
 compares what it found with what the program answered, and with its design matrix, priors and
 posterior. Exit code 1 where a figure of the answer differs by more than one in its fourth digit.
-The model is described in DEVELOPERS.md, 'The comparison'.
+The model is described in DEVELOPERS.md, 'The model of the comparison'.
 """
 import itertools
 import json

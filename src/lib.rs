@@ -3,7 +3,7 @@
 //!
 //! # The way through
 //! ```text
-//! parser -> clean -> geometry -> segmenter -> notes -> trial -> analysis -> plotter, report -> binary
+//! parser -> clean -> geometry -> segmenter -> notes -> compare -> trial -> analysis -> plotter, report -> binary
 //!           (stats and units know nothing of boats and tracks)
 //! ```
 //! One way only: a later stage never changes what an earlier one found. After

@@ -366,3 +366,7 @@ pub enum UnitError {
     )]
     Direction(String),
 }
+/// Seconds since 1970 with their fraction.
+pub(crate) fn seconds(time: jiff::Timestamp) -> f64 {
+    time.as_second() as f64 + f64::from(time.subsec_nanosecond()) * 1e-9
+}

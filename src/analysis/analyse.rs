@@ -11,15 +11,14 @@ use super::headings::heading_fits;
 use super::legs::{double_runs, legs, lines, trail};
 use super::outcome::{configurations, settings};
 use super::reading::{claim_nothing_unclear, reading};
-use super::result::{
-    Analysis, DoubleRun, IdleDrift, Leg, SCHEMA, TrackSummary, Trail, Wind, Zone, ZoneSource,
-};
+use super::result::{Analysis, IdleDrift, SCHEMA, TrackSummary, Trail, Wind, Zone, ZoneSource};
 use super::rows::{RunsOfTrial, conditions};
 use super::settings::Settings;
 use super::warn::warnings;
 use super::warning::Warning;
 use super::wind::{Stops, wind};
 use crate::clean::{CleanedAll, clean_all};
+use crate::compare::Adjustment;
 use crate::notes::zone;
 use crate::notes::{self, Clock, Objection, Resolved, Timeline};
 use crate::segmenter::{Assigned, DayRead, Run, Segmented, Stop};
@@ -181,26 +180,32 @@ fn finish(prepared: Prepared, asked: &Settings) -> Analysis {
         analysis.wind_covariate = covariate;
         let winds = winds.unwrap_or_default();
         let conditions = conditions(&analysis.wind, analysis.current);
-        let answer = |assigned: &Assigned, runs: &[DoubleRun], legs: &[Leg]| -> Compared {
-            let trial = RunsOfTrial {
+        let question = Question {
+            trial: RunsOfTrial {
                 configurations: &assigned.configurations,
                 settings: &assigned.settings,
-                legs,
+                legs: &analysis.legs,
                 logged: &winds,
-            };
-            Answer::of(Question {
-                trial,
-                runs,
-                conditions,
-                rules: &asked.rules.compare,
-                resolve_percent: analysis.resolve_percent,
-            })
-            .into()
+            },
+            runs: &analysis.double_runs,
+            conditions,
+            rules: &asked.rules.compare,
+            resolve_percent: analysis.resolve_percent,
         };
-        let own = answer(&assigned, &analysis.double_runs, &analysis.legs);
+        let own = Compared::from(Answer::of(question));
         let reading = reading(&assigned, &own.comparisons, |other| {
             let runs = double_runs(found, other);
-            answer(other, &runs, &analysis.legs).comparisons
+            let trial = RunsOfTrial {
+                configurations: &other.configurations,
+                settings: &other.settings,
+                ..question.trial
+            };
+            let other = Question {
+                trial,
+                runs: &runs,
+                ..question
+            };
+            Answer::of(other).comparisons()
         });
         analysis.reading = reading;
         let posterior = own.give_to(&mut analysis);
@@ -215,9 +220,14 @@ fn finish(prepared: Prepared, asked: &Settings) -> Analysis {
         let known = (asked, &zone, posterior.as_ref());
         analysis.buys = buys(&analysis, &assigned, &noted, known);
     }
+    // What the double runs show goes before what the stops leave open.
+    let by_wind = matches!(
+        analysis.adjustment,
+        Some(Adjustment::Wind { .. } | Adjustment::StillWater)
+    );
     analysis
         .warnings
-        .extend(current.then_some(Warning::WindOrCurrent));
+        .extend((current && !by_wind).then_some(Warning::WindOrCurrent));
     let unused = unused(&noted, found.as_ref(), &objections, &analysis, &zone);
     analysis.warnings.splice(0..0, unused);
     let further = warnings(&analysis, found.as_ref());

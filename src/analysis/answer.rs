@@ -14,6 +14,7 @@ use crate::stats::regression::fit_line;
 use crate::stats::summary::mean;
 
 /// What is compared, and by what.
+#[derive(Clone, Copy)]
 pub(super) struct Question<'a> {
     pub(super) trial: RunsOfTrial<'a>,
     pub(super) runs: &'a [DoubleRun],
@@ -43,6 +44,18 @@ impl<'a> Answer<'a> {
             numbers,
             posterior,
         }
+    }
+
+    /// The numbers of the rows; none where a row is of several double runs.
+    fn numbers(&self) -> &[usize] {
+        let is_thinned = self.numbers.len() < self.question.runs.len();
+        if is_thinned { &[] } else { &self.numbers }
+    }
+
+    fn runs_of(&self, configuration: usize) -> impl Iterator<Item = &DoubleRun> {
+        let name = self.question.trial.configurations.get(configuration);
+        let own = move |run: &&DoubleRun| Some(&run.configuration) == name;
+        self.question.runs.iter().filter(own)
     }
 
     fn configuration(&self, place: usize) -> String {
@@ -169,7 +182,11 @@ impl<'a> Answer<'a> {
         setting: Option<usize>,
     ) -> Option<Comparison> {
         let contrast = posterior.change(changed, baseline, setting)?;
-        let log = posterior.contrast(&contrast)?;
+        let found = posterior.contrast(&contrast)?;
+        // Neighbours that are one row are still two double runs.
+        let single = |j: &usize| self.runs_of(*j).count() < 2;
+        let few = found.few && [baseline, changed].iter().any(single);
+        let log = Estimate { few, ..found };
         let percent = percent(&log);
         let level = |j| {
             Some(
@@ -187,12 +204,10 @@ impl<'a> Answer<'a> {
         let shared =
             |k: usize| setting.is_none_or(|own| own == k) && has(baseline, k) && has(changed, k);
         let count = |j: usize| {
-            let name = self.configuration(j);
             let settings = (0..self.question.trial.settings.len()).filter(|k| shared(*k));
             let settings: Vec<String> = settings.map(|k| self.setting(k)).collect();
-            let own =
-                |run: &&DoubleRun| run.configuration == name && settings.contains(&run.setting);
-            self.question.runs.iter().filter(own).count()
+            let own = self.runs_of(j);
+            own.filter(|run| settings.contains(&run.setting)).count()
         };
         Some(Comparison {
             baseline: self.configuration(baseline),
@@ -214,7 +229,9 @@ impl<'a> Answer<'a> {
             simultaneous: None,
             no_change_beyond_percent: largest(&percent),
             across_days: self.across_days(posterior, [baseline, changed], setting),
-            as_measured_percent: self.as_measured([baseline, changed], setting),
+            as_measured_percent: posterior
+                .apart([changed, baseline], setting, |row| row.speed.ln())
+                .and_then(percent_of_log),
             p_value: Some(log.p),
             verdict: verdict(&log, &percent, self.question.resolve_percent),
             doubts: self.doubts(posterior, [baseline, changed], setting, &contrast),
@@ -224,32 +241,6 @@ impl<'a> Answer<'a> {
                     .to_owned()
             }),
         })
-    }
-
-    /// The change by the plain means of the double runs, weighed over settings as the comparison
-    /// does, percent.
-    fn as_measured(&self, [baseline, changed]: [usize; 2], setting: Option<usize>) -> Option<f64> {
-        let cell = |j: usize, k: usize| -> Vec<f64> {
-            let own = self.rows.iter();
-            own.filter(|row| (row.configuration, row.setting) == (j, k))
-                .map(|row| row.speed.ln())
-                .collect()
-        };
-        let settings = setting.map_or_else(
-            || (0..self.question.trial.settings.len()).collect(),
-            |k| vec![k],
-        );
-        let (mut sum, mut weights) = (0.0, 0.0);
-        for k in settings {
-            let [one, other] = [baseline, changed].map(|j| cell(j, k));
-            if let (Some(a), Some(b)) = (mean(&one), mean(&other)) {
-                let [n, m] = [one.len() as f64, other.len() as f64];
-                let weight = n * m / (n + m);
-                sum += weight * (b - a);
-                weights += weight;
-            }
-        }
-        percent_of_log(sum / weights).filter(|_| weights > 0.0)
     }
 
     fn across_days(
@@ -279,7 +270,7 @@ impl<'a> Answer<'a> {
         let first = self.rows.first()?;
         let one_day = self.rows.iter().all(|row| row.day == first.day);
         let trend = posterior.trend(first.day).filter(|_| one_day);
-        let bad = self.numbers.iter().zip(posterior.bad_runs());
+        let bad = self.numbers().iter().zip(posterior.bad_runs());
         let stated: Vec<f64> = (self.rows.iter())
             .filter_map(|row| Some(self.question.conditions.wind_at(row)?[0].abs()))
             .collect();
@@ -341,7 +332,7 @@ impl<'a> Answer<'a> {
             .enumerate()
             .max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()))?;
         Some(Doubt {
-            kind: DoubtKind::DoubleRun(self.numbers.get(place).copied()?),
+            kind: DoubtKind::DoubleRun(self.numbers().get(place).copied()?),
             taken_out_percent: None,
             could_move_percent: 100.0 * by.abs(),
         })

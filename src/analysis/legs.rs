@@ -122,6 +122,8 @@ pub(super) fn double_runs(found: &Segmented, assigned: &Assigned) -> Vec<DoubleR
         .iter()
         .zip(&assigned.runs)
         .enumerate()
+        // Another reading of the day may leave some of them out.
+        .filter(|(_, (_, own))| !own.left_out)
         .map(|(index, (run, own))| DoubleRun {
             double_run: index + 1,
             day: 1,
@@ -135,8 +137,6 @@ pub(super) fn double_runs(found: &Segmented, assigned: &Assigned) -> Vec<DoubleR
             half_difference_m_s: run.drift_along,
             configuration: name(&assigned.configurations, own.configuration),
             setting: name(&assigned.settings, own.setting),
-            included: true,
-            reason: None,
         })
         .collect()
 }

@@ -121,6 +121,16 @@ fn number_on(days: &mut [DayOfTrial]) {
         for cell in &mut own.cells {
             cell.double_runs.iter_mut().for_each(|run| *run += runs);
         }
+        for bad in own.fit.iter_mut().flat_map(|fit| &mut fit.bad_runs) {
+            bad.double_run += runs;
+        }
+        let power = &mut own.buys.power;
+        power.legs.iter_mut().for_each(|leg| leg.leg += legs);
+        power.uncovered_legs.iter_mut().for_each(|leg| *leg += legs);
+        power
+            .double_runs
+            .iter_mut()
+            .for_each(|run| run.double_run += runs);
         for doubt in own.comparisons.iter_mut().flat_map(|c| &mut c.doubts) {
             if let DoubtKind::DoubleRun(run) = &mut doubt.kind {
                 *run += runs;
@@ -157,7 +167,11 @@ fn wind(days: &[DayOfTrial]) -> Wind {
         _ => Wind {
             from_deg: None,
             from_se_deg: None,
-            speed_m_s: None,
+            // One that was stated without a direction is that of every day.
+            speed_m_s: given.and_then(|wind| wind.speed_m_s).filter(|speed| {
+                let mut all = days.iter().map(|day| day.analysis.wind.speed_m_s);
+                all.all(|own| own == Some(*speed))
+            }),
             source: WindSource::None,
             remark: Some("each day had its own".to_owned()),
         },

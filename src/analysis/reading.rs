@@ -26,9 +26,7 @@ pub(super) fn reading(
     // A reading without a change says nothing against one: a person knows whether there was one.
     let verdicts = |comparisons: &[Comparison]| -> Vec<(String, Verdict)> {
         let pooled = comparisons.iter().filter(|c| c.setting.is_none());
-        let all = comparisons.iter().filter(|_| comparisons.len() == 1);
-        let own = pooled.chain(all);
-        own.map(|c| (c.changed.clone(), c.verdict)).collect()
+        pooled.map(|c| (c.changed.clone(), c.verdict)).collect()
     };
     let own = verdicts(own);
     let others = other.as_ref().map(|o| verdicts(&o.comparisons));
@@ -58,9 +56,7 @@ pub(super) fn claim_nothing_unclear(analysis: &mut Analysis) {
         return;
     };
     let answer = |comparisons: &[Comparison]| {
-        let pooled = comparisons
-            .iter()
-            .find(|c| c.setting.is_none() || comparisons.len() == 1);
+        let pooled = comparisons.iter().find(|c| c.setting.is_none());
         let ends = pooled.and_then(|c| Some([c.percent.value?, c.percent.low?, c.percent.high?]));
         ends.map_or_else(
             || "nothing".to_owned(),
@@ -84,7 +80,7 @@ pub(super) fn claim_nothing_unclear(analysis: &mut Analysis) {
             .map_or_else(String::new, |o| answer(&o.comparisons)),
     );
     for comparison in &mut analysis.comparisons {
-        if matches!(comparison.verdict, Verdict::Faster | Verdict::Slower) {
+        if !matches!(comparison.verdict, Verdict::NotShown | Verdict::TooFewRuns) {
             comparison.verdict = Verdict::NotShown;
         }
     }

@@ -273,7 +273,7 @@ pub struct DoubleRun {
     pub axis_deg: f64,
     /// Middle of the double run in time.
     pub at: Timestamp,
-    /// Mean of the two speeds: the drift along the line cancels.
+    /// Speed through the water: half of the vector by which the two velocities differ.
     pub mean_m_s: f64,
     /// Its standard error from the two legs alone (the scatter between runs is not in it).
     pub mean_se_m_s: Option<f64>,
@@ -285,10 +285,6 @@ pub struct DoubleRun {
     pub configuration: String,
     /// Setting.
     pub setting: String,
-    /// Whether it counts in the comparison.
-    pub included: bool,
-    /// Why it does not.
-    pub reason: Option<String>,
 }
 
 /// What is compared: a propeller, a trim, a hull, a load.

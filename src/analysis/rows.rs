@@ -2,13 +2,13 @@
 
 use std::collections::BTreeMap;
 
-use jiff::Timestamp;
-
 use super::result::{DoubleRun, Leg, Wind, WindSource};
 use crate::compare::{Conditions, RunRow};
+use crate::units::seconds;
 use crate::units::{Bearing, Current};
 
 /// What the comparison needs of a trial, of one day or of several.
+#[derive(Clone, Copy)]
 pub(super) struct RunsOfTrial<'a> {
     /// Names of the configurations; a row has the place in this list.
     pub(super) configurations: &'a [String],
@@ -122,11 +122,6 @@ fn mean_row(one: &RunRow, other: &RunRow) -> RunRow {
         water_speed: both(|r| r.water_speed),
         ..*one
     }
-}
-
-/// Seconds since 1970 with their fraction.
-fn seconds(time: Timestamp) -> f64 {
-    time.as_second() as f64 + f64::from(time.subsec_nanosecond()) * 1e-9
 }
 
 /// What is known of wind and water beside the double runs. A direction that was found in the

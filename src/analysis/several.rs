@@ -1,8 +1,8 @@
 //! Several days on the water: each analysed by itself, then put together.
 //!
-//! A day has its own wind, its own gauge, its own settling. What days share are the names of what
-//! was compared, so these are made one list first; then each day is measured and compared, its legs
-//! are numbered on from the day before, and all double runs are compared by one model.
+//! A day has its own wind and its own settling. What days share are the names of what
+//! was compared, so these are made one list first; then the legs of each day
+//! are found and numbered on from the day before, and all double runs are compared by one model.
 
 use std::ops::Range;
 

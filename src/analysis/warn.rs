@@ -128,7 +128,7 @@ fn of_fit(analysis: &Analysis) -> Vec<Warning> {
         double_run: run.double_run,
     }));
     let given = analysis.wind.source == WindSource::Given;
-    if given && fit.agrees_with_wind == Some(false) {
+    if given && analysis.current.is_none() && fit.agrees_with_wind == Some(false) {
         out.push(Warning::WindAgainstRuns);
     }
     if let Some((stated, behind)) = fit.stated_along_m_s.zip(fit.wind_along_m_s)

@@ -222,7 +222,7 @@ impl Warning {
                 "No notes say what was fitted when, so the configuration run first on each day was taken as the same one ({}), the next as the next. If a day began with another, say so in notes.toml, with dates.",
                 list(configurations)
             ),
-            Self::ComparedAcrossDays => "Each configuration was run on a day of its own: whatever else differed between the days (wind, load, temperature, growth on the hull) looks the same as a change of the boat, and the interval does not hold it. Run both on one day, or on several.".to_owned(),
+            Self::ComparedAcrossDays => "Each configuration was run on a day of its own: whatever else differed between the days (wind, load, temperature, growth on the hull) looks the same as a change of the boat. The interval allows for what is usual between days and is wide for it. Run both on one day, or on several.".to_owned(),
             Self::OfDays { days, warning } => format!(
                 "Day{} {}: {}",
                 if days.len() == 1 { "" } else { "s" },

@@ -200,9 +200,14 @@ fn from_drift(
     let doubt = if still_water == Some(true) {
         ""
     } else if current {
-        ", most of it perhaps with a current, so the wind may blow from elsewhere"
+        ", much as it did under way, as in a current"
     } else {
         "; a current that way would do the same"
+    };
+    let less = if toward.apart(drifted) > SAME_DEG {
+        format!("; without what the water may have carried, toward {toward}")
+    } else {
+        String::new()
     };
     let drifted = Wind {
         from_deg: Some(toward.reciprocal().degrees()),
@@ -210,11 +215,14 @@ fn from_drift(
         speed_m_s,
         source: WindSource::Drift,
         remark: Some(format!(
-            "the boat drifted toward {drifted} while it lay idle{when}{doubt}"
+            "the boat drifted toward {drifted} while it lay idle{when}{doubt}{less}"
         )),
     };
     (drifted, current)
 }
+
+/// Directions this near, degrees, are one to whoever reads them off a chart.
+const SAME_DEG: f64 = 5.0;
 
 /// Whether the boat stayed in one place wherever it lay idle.
 fn never_adrift(idles: &[Idle]) -> bool {

@@ -56,8 +56,8 @@ pub(crate) enum Command {
     ///
     /// The write-up is report.html with its charts, a short text to paste as report.md, the legs, double runs and comparison as CSV, the
     /// legs as GPX, the whole result as JSON, and the notes as understood, to correct and pass back.
-    /// A summary goes to standard output. Tracks of several days are analysed day by day, and the
-    /// comparisons pooled with the differences between the days counted in.
+    /// A summary goes to standard output. The legs of each day are found by themselves, and the
+    /// double runs of all days are compared by one model.
     Report(ReportArgs),
     /// Show the legs that were found
     ///

@@ -152,10 +152,10 @@ fn cannot(what: &str, path: &Path, error: &io::Error) -> Error {
             "free some space, or choose another folder with --output"
         }
         ErrorKind::NotADirectory | ErrorKind::AlreadyExists => {
-            "a file stands where a folder should; choose another folder with --output"
+            "there is a file where a folder should be; choose another folder with --output"
         }
         ErrorKind::IsADirectory => {
-            "a folder stands where a file should; choose another folder with --output"
+            "there is a folder where a file should be; choose another folder with --output"
         }
         _ => "check the folder given with --output",
     };

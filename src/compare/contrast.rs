@@ -148,7 +148,8 @@ impl Posterior {
         baseline: usize,
         setting: Option<usize>,
     ) -> Option<Contrast> {
-        let ran = |j| (self.known.rows.iter()).any(|r| (r.day, r.configuration) == (day, j));
+        let here = |r: &RunRow| r.day == day && setting.is_none_or(|k| r.setting == k);
+        let ran = |j| (self.known.rows.iter()).any(|r| here(r) && r.configuration == j);
         let mut contrast = self.change(changed, baseline, setting)?;
         let of_day = |(j, sign)| (Term::PartOnDay(j, day), [sign; 2]);
         let own = [(changed, 1.0), (baseline, -1.0)].map(of_day);
@@ -209,7 +210,7 @@ impl Posterior {
         let unknown = match stated {
             _ if known.logged => 0.0,
             Some(_) => known.rules.stated_wind_share,
-            // One that nobody told may as well have been half of it or half as much again.
+            // One that nobody stated may as well have been half of it or half as much again.
             None => 0.5,
         };
         contrast.doubt = unknown * known.rules.air_share.mean * excess;
@@ -271,7 +272,7 @@ impl Posterior {
     }
 
     /// How far the means of a value lie apart, over settings as in [`Self::change`].
-    fn apart(
+    pub fn apart(
         &self,
         pair: [usize; 2],
         setting: Option<usize>,

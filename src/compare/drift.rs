@@ -104,14 +104,16 @@ impl Known {
         let prior = self.prior(rows, cause)?;
         let steady = match cause {
             // The half difference times the speed, by the balance, for a wind faster than the boat.
-            Cause::Wind => (rows.first().and_then(|row| self.conditions.wind_at(row))).map_or(
-                rules.wind_drift,
-                |[along, across]| {
-                    let wind = along.hypot(across) * along.abs();
-                    let squares = rows.iter().map(|row| row.speed.powi(2) + wind);
-                    rules.air_share.mean * squares.sum::<f64>() / rows.len() as f64
-                },
-            ),
+            Cause::Wind => {
+                let square = |row: &&RunRow| {
+                    let [along, across] = self.conditions.wind_at(row)?;
+                    Some(row.speed.powi(2) + along.hypot(across) * along.abs())
+                };
+                let sum = rows.iter().map(square).sum::<Option<f64>>();
+                sum.map_or(rules.wind_drift, |sum| {
+                    rules.air_share.mean * sum / rows.len() as f64
+                })
+            }
             Cause::Current => rules.current_drift,
         };
         let sizes = rules.drift_sizes.iter().flat_map(|size| {

@@ -1,5 +1,5 @@
-//! The posterior, by a grid over what is not linear: cause of the drift, kinds of trend and lever,
-//! scatter; and which run, if any, is bad.
+//! The posterior, by a grid over what is not linear: cause of the drift, kinds of trend, lever
+//! and difference between days, scatter; and which run, if any, is bad.
 
 use std::collections::BTreeMap;
 

@@ -3,7 +3,8 @@
 //! # The model
 //! The logarithm of the speed of double run `i`, of configuration `j` at setting `k`, is
 //! ```text
-//! level(k) + part(j) + both(j, k) + line + day + wind(i) + trend(i) + lever(stretch) + noise(i)
+//! level(k) + part(j) + both(j, k) + line + day + setting on day + part on day
+//!          + wind(i) + trend(i) + walk(i) + lever(stretch) + noise(i)
 //! ```
 //! * `part` and `both` have normal priors that are the same for all configurations, so any of them
 //!   may be the baseline.
@@ -15,14 +16,15 @@
 //! * What a drift that changed between the two legs left in their mean is taken out, and the error
 //!   of doing so is added to the run's own.
 //! * `trend` is a steady drift of the conditions, of one of three kinds: what a battery does.
-//! * `lever` is common to the runs of a cell that follow each other: the lever is set anew for
+//! * `lever` is common to the runs of a cell that follow each other: the lever is set again for
 //!   each such stretch, by one of two kinds of lever.
 //! * `noise` is normal, larger for slow runs; its size is integrated out, from a prior worth two
 //!   runs. At most one run of the day is bad (weeds, a lever moved): which one is averaged over.
 //!   Half of the legs' own standard errors is added.
 //!
-//! Given the cause, the kinds of trend and lever, the scatter and the bad run, everything is
-//! normal and linear, so the posterior is a mixture of normals over a grid of those five. There
+//! Given the cause, the kinds of trend and lever, of several days the kind of difference between
+//! days, the scatter and the bad run, everything is
+//! normal and linear, so the posterior is a mixture of normals over a grid of those. There
 //! are no gates and no random numbers: the same rows give the same figures. [`Posterior::record`]
 //! gives all of it for others to check.
 //!
@@ -109,7 +111,7 @@ impl Conditions {
     }
 
     fn stated_wind(&self) -> Option<f64> {
-        self.wind_speed.filter(|w| w.is_finite() && *w > 0.0)
+        self.wind_speed.filter(|w| w.is_finite() && *w >= 0.0)
     }
 
     /// Angle from the axis of a run to where the stated wind blows from, radians.

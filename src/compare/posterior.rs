@@ -218,11 +218,22 @@ impl Posterior {
         (share > 0.0 && bounds.iter().all(|b| b.is_finite())).then_some(bounds)
     }
 
-    /// Whether the faster direction is the one that the stated wind helps; `None` where no
-    /// direction is stated.
+    /// Whether the faster direction is the one that the stated wind helps, where that is sure
+    /// either way; `None` where it is not, or where no direction is stated.
     pub fn agrees_with_wind(&self) -> Option<bool> {
         let rows: Vec<&RunRow> = self.known.rows.iter().collect();
-        Some(self.known.agreement(&rows)? >= 0.5)
+        let agrees = self
+            .known
+            .agreement(&rows)
+            .filter(|_| !self.hardly_differ())?;
+        let is_sure = agrees >= SURE || agrees <= 1.0 - SURE;
+        is_sure.then_some(agrees >= SURE)
+    }
+
+    /// Whether the two directions of every run differ by less than runs of the same thing do.
+    fn hardly_differ(&self) -> bool {
+        let scatter = self.scatter();
+        (self.known.rows.iter()).all(|r| r.share().abs() < scatter)
     }
 
     /// Probability that the conditions had the large trend of a failing battery.
@@ -288,12 +299,11 @@ impl Posterior {
     /// What the runs said of wind and current.
     pub fn adjustment(&self) -> Adjustment {
         let wind = self.average(|_, node| node.case.wind_share).clamp(0.0, 1.0);
-        let scatter = self.scatter();
         if self.known.rows.len() < 2 {
             Adjustment::None(NotAdjusted::OneRun)
         } else if self.known.logged {
             Adjustment::Logged
-        } else if (self.known.rows.iter()).all(|r| r.share().abs() < scatter) {
+        } else if self.hardly_differ() {
             Adjustment::None(NotAdjusted::NoHalfDifference)
         } else if self.known.conditions.current == Some(Current::None) {
             Adjustment::StillWater

@@ -15,9 +15,9 @@ use super::path::{PathPoint, Sampled};
 /// When a track is cut.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct StretchRules {
-    /// Courses and speeds are taken over this long, s: at 0.5 m/s the boat makes five times the
-    /// position error in it. A turn of a small boat takes as long (common practice, no source), so
-    /// the track is sampled three times in it.
+    /// Courses and speeds are taken over about this long, s: at 0.5 m/s the boat makes five times
+    /// the position error in it. A turn of a small boat takes as long (common practice, no source),
+    /// so the track is sampled three times in it, and chords lead two samples to either side.
     pub window_s: f64,
     /// A course held wanders by this much about its mean, degrees, standard deviation: a heading
     /// hold by 3 to 5, a hand in waves by up to 10 (common practice, no source).
@@ -155,15 +155,14 @@ pub fn stretches(motions: &Motions, rules: &StretchRules) -> Vec<Stretch> {
         let of = motions.velocities.get(from..to).unwrap_or_default();
         for (a, b) in runs(&speeds(of, rules)) {
             let (a, b) = on_course(&motions.sampled, (from + a, from + b), rules);
-            let stretch = Stretch {
-                start: motions.sampled.edge(a),
-                end: motions.sampled.edge(b),
-                doubts: doubts(motions, (a, b), rules),
-            };
             let made = motions.velocities.get(a..b).unwrap_or_default();
             let speed = made.iter().map(speed).sum::<f64>() / (b - a).max(1) as f64;
             if speed >= rules.slowest_m_s() {
-                found.push(stretch);
+                found.push(Stretch {
+                    start: motions.sampled.edge(a),
+                    end: motions.sampled.edge(b),
+                    doubts: doubts(motions, (a, b), rules),
+                });
             }
         }
     }
@@ -245,11 +244,15 @@ fn on_course(sampled: &Sampled, piece: (usize, usize), rules: &StretchRules) -> 
     let [east, north] = way(a, b.max(a));
     let seconds = b.saturating_sub(a).max(1) as f64 * rules.sample_s();
     let usual = rules.scaled(east.hypot(north) / seconds);
+    let last = sampled.points.len().saturating_sub(1);
     let off = |i: usize| {
-        let [e, n] = way(i.saturating_sub(1), i + 1);
+        // At an end of the track a chord has one step only.
+        let (a, b) = (i.saturating_sub(1), (i + 1).min(last));
+        let [e, n] = way(a, b);
         let metres = e.hypot(n).max(1e-3);
         let angle = (e * north - n * east).atan2(e * east + n * north);
-        let faster = rules.scaled(metres / (2.0 * rules.sample_s())) - usual;
+        let seconds = (b - a).max(1) as f64 * rules.sample_s();
+        let faster = rules.scaled(metres / seconds) - usual;
         angle.powi(2) * rules.sharpness(metres) > OFF * OFF || faster.abs() > OFF
     };
     let most = (to - from) * 2 / 5;

@@ -315,12 +315,12 @@ pub(super) fn read_draw(section: &Section, nominal_volts: Option<f64>) -> Result
         amps: section.number("amps", MOST_AMPS)?,
     };
     if draw.is_amps_alone() && nominal_volts.is_none() {
-        let what = "`amps` stands without `volts`, so the power is not known\nhint: add \
+        let what = "`amps` is given without `volts`, so the power is not known\nhint: add \
                     `volts = 12.6` as read, or the battery's `volts = 12.8` under [battery]";
         return Err(section.error("amps", what.to_owned()));
     }
     if draw.volts.is_some() && draw.power().is_none() {
-        let what = "`volts` stands without `amps`, so the power is not known\nhint: add \
+        let what = "`volts` is given without `amps`, so the power is not known\nhint: add \
                     `amps = 23.5`, or write `watts = 290`";
         return Err(section.error("volts", what.to_owned()));
     }

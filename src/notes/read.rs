@@ -97,7 +97,7 @@ pub fn read(text: &str, file: &str) -> Result<Notes, NotesError> {
     let document = DeTable::parse(text).map_err(|error| {
         let met = error.message().trim().replace('\n', ", ");
         let what = format!(
-            "{met}\nhint: a line goes `key = value`, and text stands in double quotes: \
+            "{met}\nhint: a line goes `key = value`, and text goes in double quotes: \
              `name = \"four blades\"`"
         );
         source.error(&error.span().unwrap_or_default(), what)

@@ -4,6 +4,7 @@ use std::fmt;
 
 use jiff::Timestamp;
 use jiff::civil::{DateTime, Time};
+use jiff::tz::TimeZone;
 
 use crate::parser::time::{Moment, is_dotted, moment};
 
@@ -30,6 +31,24 @@ pub enum When {
 pub struct TimeError(pub String);
 
 impl When {
+    /// The instant, local times taken in `zone`, one without a date on the day on which it lies
+    /// nearest to `near`; `None` for a waypoint's name and for dates beyond the calendar.
+    pub fn instant_near(&self, near: Timestamp, zone: &TimeZone) -> Option<Timestamp> {
+        let local = |at: DateTime| zone.to_ambiguous_timestamp(at).compatible().ok();
+        match self {
+            Self::Instant(time) => Some(*time),
+            Self::Local(at) => local(*at),
+            Self::Clock(time) => {
+                let day = zone.to_datetime(near).date();
+                let days = [day.yesterday().ok(), Some(day), day.tomorrow().ok()];
+                (days.into_iter().flatten())
+                    .filter_map(|date| local(date.to_datetime(*time)))
+                    .min_by_key(|at| at.duration_since(near).abs())
+            }
+            Self::Mark(_) => None,
+        }
+    }
+
     /// Reads `09:12`, `9:12:30`, `9:12 am`, `9 PM`, `2026-06-12 09:12`, `2026-06-12T09:12:30Z`.
     ///
     /// What does not look like a time at all is the name of a waypoint.
@@ -107,6 +126,15 @@ mod tests {
     #![allow(clippy::unwrap_used)]
 
     use super::{TimeError, When};
+
+    /// A time of day lies on the day on which it is nearest, also across midnight.
+    #[test]
+    fn a_time_without_a_date_is_on_the_nearest_day() {
+        let zone = jiff::tz::TimeZone::UTC;
+        let near = "2026-06-12T00:10:00Z".parse().unwrap();
+        let at = When::read("23:50").unwrap().instant_near(near, &zone);
+        assert_eq!(at, "2026-06-11T23:50:00Z".parse().ok());
+    }
 
     /// The form in which a time is written back tells what was read.
     #[test]

@@ -295,12 +295,11 @@ fn listed(analysis: &Analysis, clock: &Clock) -> String {
         let [one, other] = run.legs;
         let speed = Speed::metres_per_second(run.mean_m_s).in_unit(analysis.units);
         format!(
-            "# legs {one} and {other}, {}, {speed:.2} {}: {} at {}{}",
+            "# legs {one} and {other}, {}, {speed:.2} {}: {} at {}",
             span(&run.legs),
             analysis.units,
             plain(&run.configuration),
-            plain(&run.setting),
-            if run.included { "" } else { ", does not count" }
+            plain(&run.setting)
         )
     }));
     let mut left_out = analysis.legs.iter().filter(|leg| !leg.included).peekable();

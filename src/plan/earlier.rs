@@ -43,7 +43,6 @@ struct Leg {
 
 #[derive(Deserialize)]
 struct DoubleRun {
-    included: bool,
     mean_m_s: f64,
     configuration: String,
     setting: String,
@@ -87,7 +86,7 @@ impl Earlier {
                 .double_runs
                 .iter()
                 .filter(|r| r.configuration == cell.configuration && r.setting == cell.setting)
-                .filter(|r| r.included && r.mean_m_s > 0.0)
+                .filter(|r| r.mean_m_s > 0.0)
                 .map(|r| r.mean_m_s.ln())
                 .collect();
             if logs.len() < 2 {

@@ -1,7 +1,8 @@
-//! What a number of double runs can tell: the report's own comparison, reckoned beforehand.
+//! What a number of double runs can show, before the day: a two-sample t test on the mean
+//! logarithms of two cells, the scatter pooled over all cells, as an approximation to the model
+//! of the report.
 //!
-//! The report compares the mean logarithms of two cells with the scatter pooled over all cells: the
-//! two-sample t test with common variance. With `n` double runs in each of `c · s` cells of scatter `σ` the
+//! With `n` double runs in each of `c · s` cells of scatter `σ` the
 //! difference over all `s` settings has the error `σ √(2 / (n s))` and `c s (n - 1)` degrees of freedom, and its
 //! t is noncentral where there is a change (Cohen 1988; see [`crate::stats::power`]).
 

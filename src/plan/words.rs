@@ -35,7 +35,7 @@ pub(crate) fn answer(plan: &Plan) -> String {
         )
     } else {
         format!(
-            "The time does not suffice: the least that tells anything, {doing}, and there are {}.",
+            "The time does not suffice: the least that can show anything, {doing}, and there are {}.",
             asked.time_s.map_or_else(|| "none".to_owned(), span)
         )
     }
@@ -45,7 +45,7 @@ pub(crate) fn answer(plan: &Plan) -> String {
 pub(crate) fn reach(plan: &Plan) -> Vec<String> {
     let told = chance(plan.asked.power);
     let mut said = vec![format!(
-        "All settings together: changes from {} are told in {told} of such days; the 95 % interval will reach about {} to either side. A smaller change may be there and will most likely read “not shown”.",
+        "All settings together: changes from {} are shown in {told} of such days; the 95 % interval will reach about {} to either side. A smaller change may be there and will most likely read “not shown”.",
         percent(plan.pooled.smallest),
         percent(plan.pooled.half_width)
     )];
@@ -57,7 +57,7 @@ pub(crate) fn reach(plan: &Plan) -> Vec<String> {
         ));
     }
     said.push(format!(
-        "It rests on a scatter of {} between double runs of the same thing, {}. Reckoned with the noncentral t distribution (Cohen 1988), {} degrees of freedom.",
+        "It rests on a scatter of {} between double runs of the same thing, {}. Calculated with the noncentral t distribution (Cohen 1988), {} degrees of freedom.",
         percent(plan.scatter.share),
         match plan.scatter.source {
             ScatterSource::Earlier => "measured on the earlier trial",
@@ -97,11 +97,11 @@ pub(crate) fn heading(plan: &Plan) -> String {
     let side = if off >= 0.0 { "starboard" } else { "port" };
     let off = off.abs();
     let why = if (25.0..=65.0).contains(&off) {
-        "a quartering wind pushes to one side all the time and steadies a heading hold (common practice, no source), and enough of it lies along the line to be gauged from the two directions"
+        "a quartering wind pushes to one side all the time and steadies a heading hold (common practice, no source), and enough of it lies along the line to be seen in the two directions"
     } else if off < 25.0 {
         "the wind is nearly ahead, where a heading hold may hunt to either side (common practice, no source); where the water allows, turn the line some 45° off the wind"
     } else {
-        "the wind is on the beam: it makes leeway, and little of it lies along the line, so that a wind that changes is gauged less well; where the water allows, turn the line to 45° off the wind"
+        "the wind is on the beam: it makes leeway, and little of it lies along the line, so that a wind that changes shows less well; where the water allows, turn the line to 45° off the wind"
     };
     format!("{course}, the wind {off:.0}° off the {side} bow on the way out: {why}.")
 }
@@ -126,7 +126,7 @@ pub(crate) fn order(plan: &Plan) -> String {
     let why = if plan.alternating {
         "The first part comes again at the end, so that a wind or tide that changes steadily falls on both alike and cannot pose as the change."
     } else {
-        "Each part is run once: a wind that grows or falls between them can pose as the change. The report gauges the wind from the two directions and takes it out where it can; one swap more and the first part again at the end is safer."
+        "Each part is run once: a wind that grows or falls between them can pose as the change. The report estimates the wind from the two directions and takes it out where it can; one swap more and the first part again at the end is safer."
     };
     format!("{}. {why}", capital(&blocks.join(", then ")))
 }
@@ -204,7 +204,7 @@ pub(super) fn remarks(asked: &Asked, way: &Way, boat: &Boat, most: Option<&Way>)
     let wind = asked.wind_m_s.unwrap_or(super::assume::WIND_M_S);
     if boat.windage * (wind / slowest).powi(2) > super::assume::MUCH_WIND {
         said.push(format!(
-            "In {} of wind the setting of {} makes little way against it, and runs will scatter more than reckoned: leave that setting out, or wait for less wind.",
+            "In {} of wind the setting of {} makes little way against it, and runs will scatter more than planned: leave that setting out, or wait for less wind.",
             speed(wind, asked.units),
             speed(slowest, asked.units)
         ));

@@ -2,13 +2,13 @@
 
 use std::collections::BTreeMap;
 
-use jiff::Timestamp;
 use jiff::tz::TimeZone;
 
 use super::layout::Layout;
 use super::text;
-use crate::analysis::{Analysis, Cell, Leg, WindSource};
+use crate::analysis::{Analysis, Cell, Leg};
 use crate::stats::interval::Interval;
+use crate::units::seconds;
 use crate::units::{Bearing, Speed};
 
 /// One analysis with what every chart looks up in it.
@@ -119,13 +119,8 @@ impl<'a> Day<'a> {
         if lasted <= 0.0 {
             return None;
         }
-        // Where the wind was read off the drift, the two are one direction, found once.
-        let toward = match (analysis.wind.source, analysis.wind.from_deg) {
-            (WindSource::Drift, Some(from)) => Bearing::new(from)?.reciprocal(),
-            _ => Bearing::of_vector(east, north)?,
-        };
         Some(Drift {
-            toward,
+            toward: Bearing::of_vector(east, north)?,
             speed_m_s: east.hypot(north) / lasted,
         })
     }
@@ -173,11 +168,6 @@ fn add(names: &mut Vec<String>, name: Option<&String>) {
     {
         names.push(name.clone());
     }
-}
-
-/// Unix seconds with their fraction.
-pub(crate) fn seconds(time: Timestamp) -> f64 {
-    time.as_second() as f64 + f64::from(time.subsec_nanosecond()) * 1e-9
 }
 
 /// Whether a number can stand in a chart: finite, and no larger than anything measured could be.

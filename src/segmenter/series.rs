@@ -51,7 +51,7 @@ pub(super) struct Reading {
 }
 
 /// Bounds of the search: the longest stops among which swaps are looked for, swaps in a day (four
-/// parts, or old and new twice over), settings, and readings kept.
+/// parts, or old and new twice over), settings where nobody says how many, and readings kept.
 const MOST_STOPS: usize = 7;
 const MOST_SWAPS: usize = 3;
 const MOST_SETTINGS: usize = 4;
@@ -214,10 +214,10 @@ fn read(items: &[Item], kept: &[usize], known: &Known, rules: &TrialRules) -> Ve
                 Some(_) => 0.0,
                 None => stopped + pattern(&parts, rules),
             };
-            for count in 1..=MOST_SETTINGS {
-                if known.settings.is_some_and(|k| k != count) {
-                    continue;
-                }
+            let counts = known
+                .settings
+                .map_or(1..=MOST_SETTINGS, |k| k.max(1)..=k.max(1));
+            for count in counts {
                 for settings in settings(&speeds, &part_of, count, rules) {
                     let own: Vec<Cell> = part_of.iter().copied().zip(settings).collect();
                     let mut cells = vec![None; items.len()];

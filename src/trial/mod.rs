@@ -1,4 +1,4 @@
-//! The trial: comparison, wind and drift.
+//! Wind and power logs, true wind, Beaufort, and the drift at stops.
 
 mod log_table;
 

@@ -8,7 +8,7 @@
 //! Times may be local, may lack the date, or be Unix seconds. Columns are told by their headers and
 //! the units in them (V, mV, A, mA, W, kW); all others are ignored. `,`, `;` and tabs part them, and
 //! beside `;` or tabs a decimal comma will do. A monitor that counts what leaves the battery as
-//! negative is understood: where most currents are below zero all signs are turned.
+//! negative is understood: where the draws sum to less than zero all signs are turned.
 
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
@@ -16,6 +16,7 @@ use jiff::tz::TimeZone;
 use super::log_table::LogTable;
 use crate::notes::When;
 use crate::track::SetAside;
+use crate::units::seconds;
 
 mod align;
 mod columns;
@@ -244,31 +245,12 @@ impl PowerLog {
     /// Its readings as points in time, seconds since 1970, in order; local times are taken in `zone` on
     /// the date on which they lie nearest to `near`.
     pub fn points(&self, near: Timestamp, zone: &TimeZone) -> Vec<Point> {
-        let day = zone.to_datetime(near).date();
-        let local = |when: jiff::civil::DateTime| {
-            let time = zone.to_ambiguous_timestamp(when).compatible().ok()?;
-            Some(seconds(time))
-        };
-        let instant = |when: &When| match when {
-            When::Instant(time) => Some(seconds(*time)),
-            When::Local(when) => local(*when),
-            When::Clock(time) => [day.yesterday().ok(), Some(day), day.tomorrow().ok()]
-                .into_iter()
-                .flatten()
-                .filter_map(|date| local(date.to_datetime(*time)))
-                .min_by(|a, b| {
-                    (a - seconds(near))
-                        .abs()
-                        .total_cmp(&(b - seconds(near)).abs())
-                }),
-            When::Mark(_) => None,
-        };
         let mut points: Vec<Point> = self
             .readings
             .iter()
             .filter_map(|r| {
                 Some(Point {
-                    t: instant(&r.at)?,
+                    t: seconds(r.at.instant_near(near, zone)?),
                     watts: r.watts,
                     amps: r.amps,
                     volts: r.volts,
@@ -279,11 +261,6 @@ impl PowerLog {
         points.sort_by(|a, b| a.t.total_cmp(&b.t));
         points
     }
-}
-
-/// Seconds since 1970 with their fraction.
-fn seconds(time: Timestamp) -> f64 {
-    time.as_second() as f64 + f64::from(time.subsec_nanosecond()) * 1e-9
 }
 
 #[cfg(test)]

@@ -475,3 +475,16 @@ fn slips_in_the_notes_are_told() {
         assert!(error.contains("\nhint: "), "{error}");
     }
 }
+
+/// Where one part alone was read there is nothing to compare, and no change of 0 % either.
+#[test]
+fn a_draw_of_one_part_compares_nothing() {
+    let reading = "[[reading]]\nconfiguration = \"battery aft\"\nsetting = \"half\"\nwatts = 300\n";
+    let analysis = analyse(&[sample()], &noted(&format!("{NOTES}{reading}")));
+    let power = &analysis.buys.power;
+    assert_eq!(power.cells.len(), 1);
+    assert!(
+        power.comparisons.is_empty() && power.why.is_empty(),
+        "{power:?}"
+    );
+}

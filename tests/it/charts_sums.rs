@@ -35,8 +35,6 @@ impl Log {
                 half_difference_m_s: (one - two) / 2.0,
                 configuration: a.configuration.clone().unwrap(),
                 setting: a.setting.clone().unwrap(),
-                included: true,
-                reason: None,
             });
             for i in pair {
                 self.legs[*i].double_run = Some(number);
@@ -222,7 +220,6 @@ fn comparisons(configurations: &[String], settings: &[String], cells: &[Cell]) -
                 percent: percent(100.0 * (mean(&ratios) - 1.0), 0.9),
                 p_value: None,
                 verdict: verdict(100.0 * (mean(&ratios) - 1.0), 0.9),
-                reason: None,
                 ..Comparison::default()
             });
         }
@@ -248,7 +245,6 @@ fn comparison(baseline: &str, a: &Cell, b: &Cell) -> Comparison {
         } else {
             verdict(change, 1.4)
         },
-        reason: None,
         ..Comparison::default()
     }
 }

@@ -121,7 +121,10 @@ fn a_file_in_the_folders_place() {
     fs::write(folder.path().join("taken"), "mine").unwrap();
     for output in ["taken", "taken/deeper"] {
         let found = run(folder.path(), &["report", "day.gpx", "-o", output]);
-        found.is_error(2, &["`taken", "hint: a file stands where a folder should"]);
+        found.is_error(
+            2,
+            &["`taken", "hint: there is a file where a folder should be"],
+        );
     }
     assert_eq!(
         fs::read_to_string(folder.path().join("taken")).unwrap(),
@@ -139,7 +142,7 @@ fn a_folder_in_a_files_place() {
         2,
         &[
             "cannot write `output/legs.csv`",
-            "hint: a folder stands where a file should",
+            "hint: there is a folder where a file should be",
         ],
     );
     let left: Vec<_> = files_in(&folder.path().join("output"));

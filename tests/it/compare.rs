@@ -565,3 +565,27 @@ proptest! {
         let _ = found.together(&asked);
     }
 }
+
+/// A direction is contradicted only where the runs are sure: not across the line, not by runs whose
+/// directions hardly differ.
+#[test]
+fn a_stated_direction_is_contradicted_only_when_that_is_sure() {
+    let agrees = |from: f64, half_difference: f64| {
+        let rows: Vec<RunRow> = (0..6)
+            .map(|i| RunRow {
+                half_difference,
+                ..row(i / 3, 0, 1.5, 700.0 * i as f64)
+            })
+            .collect();
+        let conditions = Conditions {
+            wind_from: Bearing::new(from),
+            ..Conditions::default()
+        };
+        let found = fit(&rows, &conditions, &CompareRules::default()).unwrap();
+        found.agrees_with_wind()
+    };
+    assert_eq!(agrees(180.0, 0.1), Some(true));
+    assert_eq!(agrees(0.0, 0.1), Some(false));
+    assert_eq!(agrees(89.0, 0.1), None);
+    assert_eq!(agrees(0.0, 0.0001), None);
+}

@@ -111,8 +111,6 @@ impl Day {
             half_difference_m_s: -drift,
             configuration: configuration.to_owned(),
             setting: setting.to_owned(),
-            included: true,
-            reason: None,
         });
     }
 

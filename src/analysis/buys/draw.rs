@@ -1,7 +1,7 @@
 //! The draw of legs, from a log or from spot readings, joined to the double runs and compared as
 //! speeds are.
 
-use super::known::{Known, seconds};
+use super::known::Known;
 use super::log::{Cell, Log};
 use super::result::{LegPower, LogClock, PowerSource, RunPower};
 use crate::analysis::result::{DoubleRun, Leg};
@@ -12,6 +12,7 @@ use crate::track::SetAside;
 use crate::trial::power_log::{
     NotAligned, Point, PowerLog, align, contradicted, energy, impossible, mean_draw,
 };
+use crate::units::seconds;
 use crate::units::{Bearing, Current};
 
 /// All draws, as the other parts need them.
@@ -289,7 +290,9 @@ fn join(known: &Known<'_>, out: &mut Drawn) {
             continue;
         };
         let se = first.watts_se.zip(second.watts_se);
-        let se = se.map(|(a, b)| a.hypot(b) / 2.0);
+        // One reading for both legs is one error, not two.
+        let same = first.leg == second.leg;
+        let se = se.map(|(a, b)| if same { a } else { a.hypot(b) / 2.0 });
         out.rows.extend(row(run, cell, mean, se));
         if out.source == PowerSource::Readings {
             out.by_eye.push(cell);

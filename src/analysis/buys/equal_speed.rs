@@ -103,9 +103,12 @@ pub(super) fn equal_speed(known: &Known<'_>) -> EqualSpeed {
         .filter_map(|configuration| SpeedCurve::of(known, configuration))
         .collect();
     let settings: Vec<EqualSetting> = (curves.iter())
-        .filter(|curve| curve.configuration > 0)
+        .filter(|curve| curve.configuration != known.baseline())
         .flat_map(|curve| {
-            let baseline = known.cells().into_iter().filter(|cell| cell.0 == 0);
+            let baseline = known
+                .cells()
+                .into_iter()
+                .filter(|cell| cell.0 == known.baseline());
             baseline.filter_map(|cell| equal_setting(known, curve, cell))
         })
         .collect();

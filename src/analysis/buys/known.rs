@@ -1,6 +1,5 @@
 //! What every part looks up: names, levels, runs.
 
-use jiff::Timestamp;
 use jiff::tz::TimeZone;
 
 use super::log::{Cell, Log};
@@ -28,6 +27,14 @@ impl Known<'_> {
         name(&self.assigned.configurations, index)
     }
 
+    /// What the others are compared with: the first configuration that was run.
+    pub(super) fn baseline(&self) -> usize {
+        let first = self
+            .posterior
+            .and_then(|p| p.configurations().first().copied());
+        first.unwrap_or(0)
+    }
+
     pub(super) fn setting(&self, index: usize) -> String {
         name(&self.assigned.settings, index)
     }
@@ -49,10 +56,10 @@ impl Known<'_> {
         ))
     }
 
-    /// The double runs that count, with their cells.
+    /// The double runs with their cells.
     pub(super) fn runs(&self) -> impl Iterator<Item = (&DoubleRun, Cell)> {
-        let counted = self.analysis.double_runs.iter().filter(|run| run.included);
-        counted.filter_map(|run| Some((run, self.cell(&run.configuration, &run.setting)?)))
+        let runs = self.analysis.double_runs.iter();
+        runs.filter_map(|run| Some((run, self.cell(&run.configuration, &run.setting)?)))
     }
 
     pub(super) fn runs_of(&self, cell: Cell) -> impl Iterator<Item = &DoubleRun> {
@@ -62,7 +69,7 @@ impl Known<'_> {
     }
 
     pub(super) fn leg(&self, number: usize) -> Option<&Leg> {
-        self.analysis.legs.get(number.checked_sub(1)?)
+        self.analysis.legs.iter().find(|leg| leg.leg == number)
     }
 
     /// Speeds of the two legs of a double run, in order of time.
@@ -83,9 +90,4 @@ impl Known<'_> {
         let share = 1.0 + side * mean(&halves)?.abs() / speed.value.exp();
         (share > 0.0).then(|| speed.moved(share.ln()))
     }
-}
-
-/// Seconds since 1970 with their fraction.
-pub(super) fn seconds(time: Timestamp) -> f64 {
-    time.as_second() as f64 + f64::from(time.subsec_nanosecond()) * 1e-9
 }

@@ -29,8 +29,11 @@ impl Log {
         })
     }
 
-    /// The weighted sum of the levels of cells.
+    /// The weighted sum of the levels of cells; `None` of none.
     pub(super) fn of_cells(posterior: &Posterior, parts: &[(f64, Cell)]) -> Option<Self> {
+        if parts.is_empty() {
+            return None;
+        }
         let level = |(weight, (j, k)): &(f64, Cell)| Some((*weight, posterior.level(*j, *k)?));
         let parts: Vec<(f64, Contrast)> = parts.iter().map(level).collect::<Option<_>>()?;
         Self::of(posterior, &Contrast::sum(&parts))

@@ -89,6 +89,8 @@ impl BuysRules {
             trend.rate.sd *= self.exponent;
         }
         out.scatter_power /= self.exponent;
+        // The scatter of a draw between runs does not hold the error of the meter.
+        out.se_factor = 1.0;
         out
     }
 }

@@ -34,7 +34,7 @@ pub(super) fn power(known: &Known<'_>, drawn: Drawn) -> Power {
     let reason = |c: &Change| {
         let at_speed = at_speed.iter().find(|(changed, ..)| *changed == c.changed);
         Why {
-            baseline: known.configuration(0),
+            baseline: known.configuration(known.baseline()),
             changed: known.configuration(c.changed),
             setting: c.setting.map(|s| known.setting(s)),
             verdict: why(c.power, at_speed.map(|(_, log, _)| *log)),
@@ -88,9 +88,11 @@ fn of_cell(known: &Known<'_>, drawn: &Drawn, cell: Cell) -> Option<CellPower> {
 /// common scatter. The speeds weigh alike.
 fn changes(known: &Known<'_>, drawn: &Drawn) -> Vec<Change> {
     let mut out = Vec::new();
-    for changed in 1..known.assigned.configurations.len() {
+    let baseline = known.baseline();
+    let all = 0..known.assigned.configurations.len();
+    for changed in all.filter(|changed| *changed != baseline) {
         let settings = (0..known.assigned.settings.len()).filter_map(|setting| {
-            let [n, m] = [0, changed].map(|j| drawn.count((j, setting)) as f64);
+            let [n, m] = [baseline, changed].map(|j| drawn.count((j, setting)) as f64);
             (n > 0.0 && m > 0.0).then(|| (setting, n * m / (n + m)))
         });
         let settings: Vec<(usize, f64)> = settings.collect();
@@ -110,11 +112,16 @@ fn change(
     weighed: &[(usize, f64)],
 ) -> Option<Change> {
     let total: f64 = weighed.iter().map(|(_, w)| w).sum();
-    let pair = |(k, w): &(usize, f64)| [(w / total, (changed, *k)), (-w / total, (0, *k))];
+    let baseline = known.baseline();
+    let pair = |(k, w): &(usize, f64)| [(w / total, (changed, *k)), (-w / total, (baseline, *k))];
     let parts: Vec<(f64, Cell)> = weighed.iter().flat_map(pair).collect();
     let mut power = Log::of_cells(drawn.posterior.as_ref()?, &parts)?;
     // A verdict takes one setting at which both were read twice.
-    let is_once = |(k, _): &(usize, f64)| [0, changed].iter().any(|j| drawn.is_read_once((*j, *k)));
+    let is_once = |(k, _): &(usize, f64)| {
+        [baseline, changed]
+            .iter()
+            .any(|j| drawn.is_read_once((*j, *k)))
+    };
     power.few |= weighed.iter().all(is_once);
     Some(Change {
         changed,
@@ -128,7 +135,7 @@ fn change(
 fn comparison(known: &Known<'_>, change: &Change) -> PowerComparison {
     let energy = Log::sum(&[(1.0, change.power), (-1.0, change.speed)]);
     PowerComparison {
-        baseline: known.configuration(0),
+        baseline: known.configuration(known.baseline()),
         changed: known.configuration(change.changed),
         setting: change.setting.map(|s| known.setting(s)),
         power_percent: change.power.percent(),
@@ -194,7 +201,7 @@ fn at_equal_speed(
     };
     let speeds = || cells().filter_map(|cell| Some(known.speed(cell)?.value.exp()));
     let shown = EqualSpeedDraw {
-        baseline: known.configuration(0),
+        baseline: known.configuration(known.baseline()),
         changed: known.configuration(change.changed),
         percent: log.percent(),
         exponent: doubt.moved(value).ranged(),

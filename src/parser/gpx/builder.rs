@@ -84,8 +84,6 @@ pub(super) struct CutOff {
 #[derive(Debug, Default)]
 pub(super) struct Builder {
     tokens: Tokens,
-    /// Where the piece begins, bytes.
-    place: usize,
     stack: Vec<OpenElement>,
     /// The elements that have ended, so that their places in memory serve again.
     spare: Vec<OpenElement>,
@@ -125,7 +123,6 @@ impl Builder {
     /// Reads a piece, which begins at byte `place`, as far as its tokens are whole; returns how
     /// far that is. The `last` one is read to its end.
     pub(super) fn read(&mut self, piece: &[u8], place: usize, last: bool) -> usize {
-        self.place = place;
         let mut at = 0;
         while let Some((token, end)) = self.tokens.next(piece, at, place, last) {
             match token {

@@ -9,6 +9,7 @@ use crate::plotter::pen::Pen;
 use crate::plotter::place::Area;
 use crate::plotter::sheet::{Drawn, Scale, Sheet};
 use crate::plotter::style::{Ink, Shape};
+use crate::units::seconds;
 
 /// Opacity of the shade over an approach and over a steady part.
 pub(crate) const SHADES: [f64; 2] = [0.10, 0.26];
@@ -61,7 +62,7 @@ pub(crate) fn draw_bands(
     for leg in legs(day, line) {
         let pen = Pen::new(ink(day, leg)).leg(leg.leg);
         let whole = Span::between(leg.start, leg.end);
-        let settled = leg.steady_from.map_or(whole.to, day::seconds);
+        let settled = leg.steady_from.map_or(whole.to, seconds);
         let approach = Span {
             to: settled,
             ..whole

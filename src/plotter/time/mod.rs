@@ -30,6 +30,7 @@ use crate::plotter::text;
 use crate::plotter::thin;
 use crate::plotter::{Chart, PlotError};
 use crate::units::ClockFace;
+use crate::units::seconds;
 use span::{LEAST_GAP_S, Span, unbroken};
 
 /// Left and right edge of the axes; wide, and narrow.
@@ -113,20 +114,20 @@ fn whole(day: &Day) -> Option<Span> {
         .filter(|s| day::drawable(s.speed_m_s))
         .map(|s| s.time)
         .chain(leg_ends);
-    Span::round(times.map(day::seconds))
+    Span::round(times.map(seconds))
 }
 
 /// From the first leg of a double run to the last.
 fn trial(day: &Day) -> Option<Span> {
     let legs = day.analysis.legs.iter();
     let used = legs.filter(|leg| leg.double_run.is_some());
-    Span::round(used.flat_map(|leg| [leg.start, leg.end]).map(day::seconds))
+    Span::round(used.flat_map(|leg| [leg.start, leg.end]).map(seconds))
 }
 
 /// The greatest speed in a span, m/s.
 fn fastest(day: &Day, span: Span) -> Option<f64> {
     let inside = |time: Timestamp| {
-        let t = day::seconds(time);
+        let t = seconds(time);
         t >= span.from && t <= span.to
     };
     let speeds = day.analysis.trail.speeds.iter();

@@ -3,6 +3,7 @@
 use jiff::Timestamp;
 
 use crate::plotter::day::{self, Day};
+use crate::units::seconds;
 
 /// Speeds further apart in time than this many of their usual steps are not joined.
 const GAP_STEPS: f64 = 3.0;
@@ -23,8 +24,8 @@ impl Span {
     /// Between two times.
     pub(crate) fn between(from: Timestamp, to: Timestamp) -> Self {
         Self {
-            from: day::seconds(from),
-            to: day::seconds(to),
+            from: seconds(from),
+            to: seconds(to),
         }
     }
 
@@ -68,7 +69,7 @@ pub(crate) fn unbroken(day: &Day) -> Vec<Vec<(f64, f64)>> {
         .speeds
         .iter()
         .filter(|s| day::drawable(s.speed_m_s))
-        .map(|s| (day::seconds(s.time), s.speed_m_s))
+        .map(|s| (seconds(s.time), s.speed_m_s))
         .collect();
     let mut steps: Vec<f64> = speeds
         .windows(2)

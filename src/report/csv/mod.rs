@@ -182,8 +182,6 @@ pub fn double_runs_csv(analysis: &Analysis) -> Result<Vec<u8>, ReportError> {
         format!("half_difference_{u}"),
         "configuration".into(),
         "setting".into(),
-        "included".into(),
-        "reason".into(),
     ];
     let rows = analysis.double_runs.iter().map(|run| {
         let [there, back] = run.legs;
@@ -200,8 +198,6 @@ pub fn double_runs_csv(analysis: &Analysis) -> Result<Vec<u8>, ReportError> {
             speed(Some(run.half_difference_m_s), unit),
             text(Some(&run.configuration)),
             text(Some(&run.setting)),
-            run.included.to_string(),
-            text(run.reason.as_deref()),
         ];
         with_day_of(row, run.day, analysis)
     });

@@ -199,7 +199,7 @@ pub(super) fn gain(
                 ul.notes { @for line in &basis { li { (line) } } }
             }
             @if !missing.is_empty() {
-                h3 { "What is not told, and what it takes" }
+                h3 { "What is missing, and what it takes" }
                 ul.notes { @for line in &missing { li { (coded(line)) } } }
             }
         },

@@ -1,6 +1,5 @@
 //! Double runs.
 
-use super::left_out;
 use crate::analysis::{Analysis, DoubleRun};
 use crate::report::clock::Clock;
 use crate::report::rounding::{UNKNOWN, axis, degrees, error, fixed, speed_decimals};
@@ -66,9 +65,8 @@ fn double_run_row(run: &DoubleRun, clock: &Clock, unit: SpeedUnit) -> Row {
                 decimals,
             ),
             toward(run),
-            left_out(run.included, run.reason.as_deref()),
         ],
-        muted: !run.included,
+        muted: false,
     }
 }
 

@@ -68,19 +68,9 @@ pub fn found(analysis: &Analysis) -> String {
         several @ 2..=4 => format!(" on {several} course lines ({})", list(&axes)),
         several => format!(" on {several} course lines"),
     };
-    let left_out = analysis
-        .double_runs
-        .iter()
-        .filter(|run| !run.included)
-        .count();
-    let counted_runs = match left_out {
-        0 => String::new(),
-        1 => "; one of them does not count in the comparison".to_owned(),
-        several => format!("; {several} of them do not count in the comparison"),
-    };
     let paired = 2 * analysis.double_runs.len();
     format!(
-        "Of {legs} found, {paired} make {runs}{lines}{days}: {} at {}{counted_runs}.",
+        "Of {legs} found, {paired} make {runs}{lines}{days}: {} at {}.",
         counted(
             analysis.configurations.len(),
             "configuration",

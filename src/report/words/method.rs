@@ -37,7 +37,7 @@ pub fn method(analysis: &Analysis) -> Vec<Topic> {
         Topic {
             title: "Legs",
             text: format!(
-                "The track is cut into straight stretches by fitting straight lines to position against time, with as few cuts as the fit allows. A stretch on one steady heading is a leg. Its first part, while the boat still gathers speed after the turn, is the approach and is not measured; the rest is the steady part.{settling} Turns belong to no leg. What was run, trolled or drifted on one heading is listed as a leg, but without a partner on its line it counts for nothing in the comparison."
+                "A leg is a heading held. The track is cut where its course changes, by one search over all headings at once, at the least total cost of misfit and turns; a step in speed that lasts, or a stop, ends a leg too. Its first part, while the boat still gathers speed after the turn, is the approach and is not measured; the rest is the steady part.{settling} Turns belong to no leg. What was run, trolled or drifted on one heading is listed as a leg, but without a partner on its line it counts for nothing in the comparison."
             ),
         },
         topic(
@@ -50,7 +50,7 @@ pub fn method(analysis: &Analysis) -> Vec<Topic> {
         ),
         topic(
             "The comparison",
-            "All double runs are compared by one model of the logarithm of their speeds, so that a percent means the same at every setting: a level for each setting, a change for each part, what wind and current did as far as the half differences (or a wind log) show it, a slow drift of the conditions through the day, and scatter, of which neighbours in time share a part. What is usual of each is assumed beforehand, as the rules in result.json say; the double runs decide how much of that remains. Every figure with its 95\u{a0}% interval is read from the one result (the posterior). The verdict follows from the interval alone: faster where all of it lies above zero, slower where all of it lies below, not shown where it holds zero; from a single double run nothing is claimed.",
+            "All double runs are compared by one model of the logarithm of their speeds, so that a percent means the same at every setting: a level for each setting, a change for each part, what wind and current did as far as the half differences (or a wind log) show it, a slow drift of the conditions through the day, how well the lever was set each time (common to the runs of one part and setting that follow each other), and scatter. What is usual of each is assumed beforehand, as the rules in result.json say; the double runs decide how much of that remains. Every figure with its 95\u{a0}% interval is read from the one result (the posterior). The verdict follows from the interval alone: faster where all of it lies above zero, slower where all of it lies below, not shown where it holds zero; from a single double run nothing is claimed.",
         ),
         topic(
             "Wind and current",
@@ -70,20 +70,20 @@ pub fn method(analysis: &Analysis) -> Vec<Topic> {
 pub fn assumptions() -> [&'static str; 6] {
     [
         "Between configurations nothing was changed but the part compared: same load, same people in the same places, same trim (unless the trim is what was compared), same battery or fuel.",
-        "A setting meant the same power each time it was run.",
+        "A setting meant nearly the same power each time it was run.",
         "Wind and current held steady over each double run, or changed evenly from one leg to the other.",
         "The water was deep enough, and alike for all runs.",
-        "Pooled over settings, the change is taken to be the same in percent at each of them.",
-        "Speed is over the ground; the water itself was not measured.",
+        "Pooled over settings, the change is taken to be nearly the same in percent at each of them.",
+        "Speed is over the ground, unless speed through the water was recorded.",
     ]
 }
 
 /// Published sources of the steps.
 pub fn sources() -> [&'static str; 5] {
     [
-        "Double runs at one power on one line, and the mean of means: ITTC Recommended Procedure 7.5-04-01-01.1, Preparation, Conduct and Analysis of Speed/Power Trials, and ISO 15016. Both are written for ships of 50 m and more; only the principle is taken from them.",
-        "Mean of means for a current that changes with time: E. C. Tupper, Introduction to Naval Architecture, chapter 9.",
-        "Cutting the track: R. Killick, P. Fearnhead and I. A. Eckley, Optimal detection of changepoints with a linear computational cost, Journal of the American Statistical Association 107, 2012.",
+        "Double runs at one power on one line: ITTC Recommended Procedure 7.5-04-01-01.1, Preparation, Conduct and Analysis of Speed/Power Trials, and ISO 15016. Both are written for ships of 50 m and more; only the principle is taken from them.",
+        "A drift that changes with time: C. E. Rasmussen and C. K. I. Williams, Gaussian Processes for Machine Learning, 2006, chapters 2 and 5; for legs at equal intervals, the mean of means in E. C. Tupper, Introduction to Naval Architecture, chapter 9.",
+        "Cutting the track: A. J. Viterbi, Error bounds for convolutional codes and an asymptotically optimum decoding algorithm, IEEE Transactions on Information Theory 13, 1967.",
         "Why the path from fix to fix is too long: P. Ranacher and others, Why GPS makes distances bigger than they are, International Journal of Geographical Information Science 30, 2016.",
         "The comparison: D. V. Lindley and A. F. M. Smith, Bayes estimates for the linear model, Journal of the Royal Statistical Society B 34, 1972; runs that went wrong: G. E. P. Box and G. C. Tiao, A Bayesian approach to some outlier problems, Biometrika 55, 1968.",
     ]

@@ -149,7 +149,7 @@ fn doubt(doubt: &Doubt) -> String {
         .taken_out_percent
         .filter(|percent| percent.abs() >= WORTH_SAYING_PERCENT)
         .map_or_else(String::new, |percent| {
-            format!(" (beside {}{s}% taken out)", signed(percent, 1))
+            format!(" ({}{s}% is already taken out)", signed(percent, 1))
         });
     match doubt.kind {
         DoubtKind::Time => format!(

@@ -1,7 +1,6 @@
 //! The mean wind over a span of time.
 
 use jiff::Timestamp;
-use jiff::civil::DateTime;
 use jiff::tz::TimeZone;
 
 use super::{Reading, WindLog};
@@ -99,23 +98,17 @@ impl WindLog {
 
 /// Seconds from the span to a reading: negative before it, positive after it, 0 inside.
 fn distance(at: &When, start: Timestamp, end: Timestamp, zone: &TimeZone) -> Option<f64> {
-    let local = |local: DateTime| {
-        let time = zone.to_ambiguous_timestamp(local).compatible().ok()?;
+    // Of the two ends the one that it is nearer to.
+    let away = |near: Timestamp| {
+        let time = at.instant_near(near, zone)?;
         Some(match time {
             time if time < start => time.duration_since(start).as_secs_f64(),
             time if time > end => time.duration_since(end).as_secs_f64(),
             _ => 0.0,
         })
     };
-    match at {
-        When::Clock(time) => [start, end]
-            .into_iter()
-            .filter_map(|day| local(zone.to_datetime(day).date().to_datetime(*time)))
-            .min_by(|a, b| a.abs().total_cmp(&b.abs())),
-        When::Local(time) => local(*time),
-        When::Instant(time) => local(zone.to_datetime(*time)),
-        When::Mark(_) => None,
-    }
+    let both = [start, end].into_iter().filter_map(away);
+    both.min_by(|a, b| a.abs().total_cmp(&b.abs()))
 }
 
 /// The mean vector of readings with their weights, `None` for no readings at all.
