@@ -48,6 +48,11 @@ mod section;
 mod energy;
 pub use energy::{BatteryNote, Draw, EnergyNotes, HomeNote, MotorNote, PowerLogNote, ReadingNote};
 
+pub mod photo;
+
+mod story;
+pub use story::{Photo, Story};
+
 mod read;
 pub use read::read;
 
@@ -111,6 +116,10 @@ pub struct Notes {
     pub legs: Vec<LegNote>,
     /// What is said of power, battery and the way home.
     pub energy: EnergyNotes,
+    /// The person's own words.
+    pub story: Story,
+    /// Whether tracks of two boats or two waters are one trial all the same.
+    pub one_trial: bool,
 }
 
 /// `[wind]`: the true wind.

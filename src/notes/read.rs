@@ -6,7 +6,7 @@ use super::energy::{read_draw, read_energy};
 use super::error::{NotesError, quoted_list};
 use super::nearest::nearest;
 use super::section::{Keys, Section, Source};
-use super::{ConfigurationNote, LegName, LegNote, Notes, SettingNote, WindNote, zone};
+use super::{ConfigurationNote, LegName, LegNote, Notes, SettingNote, Story, WindNote, zone};
 use crate::units::{METRES_PER_FOOT, parse_direction};
 
 const TOP: Keys = &[
@@ -133,6 +133,8 @@ pub fn read(text: &str, file: &str) -> Result<Notes, NotesError> {
         configurations,
         settings,
         energy,
+        story: Story::default(),
+        one_trial: false,
     })
 }
 
