@@ -55,7 +55,7 @@ pub fn analyse_with_and_without_notes(
     let noted = asked.notes.as_ref();
     let noted = noted.map(|notes| timeline.resolve(notes, &day.zone));
     [noted.unwrap_or_default(), Resolved::default()]
-        .map(|noted| day.clone().with(noted).finish(asked))
+        .map(|noted| day.clone().with(noted, asked).finish(asked))
 }
 
 /// A day with its legs found and its double runs in groups, not yet compared.
@@ -100,10 +100,15 @@ impl Unnoted {
         }
     }
 
-    fn with(self, noted: Resolved) -> Prepared {
+    fn with(self, noted: Resolved, asked: &Settings) -> Prepared {
+        let face = asked.clock.or(noted.notes.clock).unwrap_or_default();
+        let from = self.summaries.iter().filter_map(|track| track.from).min();
+        let to = self.summaries.iter().filter_map(|track| track.to).max();
+        let track = from.zip(to).map(|(from, to)| [from, to]);
+        let clock = Clock::new(self.zone.clone(), face, track);
         let (found, assigned, objections) = match self.read {
             Some(read) => {
-                let (read, assigned, objections) = notes::apply(read, &noted.marks);
+                let (read, assigned, objections) = notes::apply(read, &noted.marks, &clock);
                 (Some(read.finish()), assigned, objections)
             }
             None => (None, Assigned::default(), Vec::new()),
@@ -131,7 +136,7 @@ impl Prepared {
     ) -> Self {
         let day = Unnoted::of(recordings, asked);
         let noted = noted(&day.zone);
-        day.with(noted)
+        day.with(noted, asked)
     }
 
     /// Measures and compares.
@@ -228,7 +233,7 @@ fn finish(prepared: Prepared, asked: &Settings) -> Analysis {
     analysis
         .warnings
         .extend((current && !by_wind).then_some(Warning::WindOrCurrent));
-    let unused = unused(&noted, found.as_ref(), &objections, &analysis, &zone);
+    let unused = unused(&noted, found.as_ref(), &objections, &zone);
     analysis.warnings.splice(0..0, unused);
     let further = warnings(&analysis, found.as_ref());
     analysis.warnings.extend(further);
@@ -301,18 +306,13 @@ fn unused(
     noted: &Resolved,
     found: Option<&Segmented>,
     objections: &[Objection],
-    analysis: &Analysis,
     zone: &TimeZone,
 ) -> Vec<Warning> {
-    let from = analysis.tracks.iter().filter_map(|track| track.from).min();
-    let to = analysis.tracks.iter().filter_map(|track| track.to).max();
-    let track = from.zip(to).map(|(from, to)| [from, to]);
-    let clock = Clock::new(zone.clone(), analysis.clock, track);
     let stops = found.map_or_else(Vec::new, |found| {
         let instants = |stop: &Stop| [found.clock.time(stop.from), found.clock.time(stop.to)];
         found.stops.iter().map(instants).collect()
     });
-    notes::sentences(noted, objections, &stops, zone, &clock)
+    notes::sentences(noted, objections, &stops, zone)
         .into_iter()
         .map(|what| Warning::Notes { what })
         .collect()

@@ -17,8 +17,7 @@ use super::names::align;
 use super::result::Analysis;
 use super::settings::Settings;
 use super::warning::Warning;
-use crate::notes::{ConfigurationMark, Correction, LegMark, LegRef};
-use crate::notes::{LegName, LegReading, Resolved, Timeline};
+use crate::notes::{ConfigurationNote, Correction, LegName, LegNote, Resolved, Timeline};
 use crate::segmenter::Segmented;
 use crate::track::{Position, Recording};
 
@@ -95,12 +94,12 @@ fn noted(days: &[Vec<Recording>], asked: &Settings) -> NotedDays {
     let (_, zone): (_, TimeZone) = timezone(asked, begun(days));
     let mut whole = Timeline::of(days.iter().flatten()).resolve(notes, &zone);
     let problems = std::mem::take(&mut whole.problems);
-    let numbered = notes.legs.iter().any(|note| {
-        [Some(&note.leg), note.pair.as_ref()]
-            .into_iter()
-            .flatten()
-            .any(|leg| matches!(leg, LegName::Number(_)))
-    });
+    let is_numbered = |note: &LegNote| {
+        let pairs = note.corrections.iter();
+        let of_pair = |it: &Correction| matches!(it, Correction::PairWith(LegName::Number(_)));
+        matches!(note.leg, LegName::Number(_)) || pairs.into_iter().any(of_pair)
+    };
+    let numbered = notes.legs.iter().any(is_numbered);
     // Legs are numbered through all days, so the numbers of a day are known once the legs of those
     // before it are found.
     let counts: Vec<usize> = if numbered {
@@ -158,50 +157,55 @@ fn span(day: &[Recording]) -> Option<Span> {
 /// within it, what was on the boat when it began, and corrections of its legs.
 fn of_day(whole: &Resolved, span: Option<Span>, numbers: Range<usize>) -> Resolved {
     let within = |at: Timestamp| span.is_some_and(|s| (s.from..=s.to).contains(&at));
-    let before = |mark: &&ConfigurationMark| match (mark.from, span) {
+    let before = |mark: &&ConfigurationNote<Timestamp>| match (mark.from, span) {
         (Some(from), Some(span)) => from < span.from,
         _ => false,
     };
     let mut day = whole.clone();
-    let marks = &whole.marks;
-    if marks.configurations.iter().any(|mark| mark.from.is_some()) {
-        let latest = (marks.configurations.iter().filter(before)).max_by_key(|mark| mark.from);
+    if whole
+        .marks
+        .configurations
+        .iter()
+        .any(|mark| mark.from.is_some())
+    {
+        let latest =
+            (whole.marks.configurations.iter().filter(before)).max_by_key(|mark| mark.from);
         // Without a mark before it the first of the list was on the boat.
-        let first = latest.or_else(|| marks.configurations.first().filter(|m| m.from.is_none()));
-        let fitted = marks.configurations.iter();
+        let first = latest.or_else(|| {
+            whole
+                .marks
+                .configurations
+                .first()
+                .filter(|m| m.from.is_none())
+        });
+        let fitted = whole.marks.configurations.iter();
         let fitted = fitted.filter(|mark| mark.from.is_some_and(within));
         day.marks.configurations = first.into_iter().chain(fitted).cloned().collect();
     }
-    let own = |leg: LegRef| match leg {
-        LegRef::At(at) => within(at).then_some(leg),
-        LegRef::Number(number) => {
-            (numbers.contains(&number)).then(|| LegRef::Number(number + 1 - numbers.start))
+    let own = |leg: LegName<Timestamp>| match leg {
+        LegName::At(at) => within(at).then_some(leg),
+        LegName::Number(number) => {
+            (numbers.contains(&number)).then(|| LegName::Number(number + 1 - numbers.start))
         }
     };
     day.marks.legs.clear();
-    for mark in &marks.legs {
-        let Some(leg) = own(mark.leg) else { continue };
-        let correction = match &mark.correction {
-            Correction::PairWith(other) => own(*other).map(Correction::PairWith),
-            other => Some(other.clone()),
-        };
-        match correction {
-            Some(correction) => day.marks.legs.push(LegMark {
-                leg,
-                correction,
-                ..*mark
-            }),
-            None => day.object(mark.line, "pair: the two legs lie on different days"),
+    for note in &whole.marks.legs {
+        let Some(leg) = own(note.leg) else { continue };
+        let mut corrections = Vec::new();
+        for correction in &note.corrections {
+            match correction {
+                Correction::PairWith(other) => match own(*other) {
+                    Some(other) => corrections.push(Correction::PairWith(other)),
+                    None => day.object(note.line, "pair: the two legs lie on different days"),
+                },
+                other => corrections.push(other.clone()),
+            }
         }
+        day.marks.legs.push(LegNote {
+            leg,
+            corrections,
+            ..*note
+        });
     }
-    let readings = whole.readings.iter();
-    day.readings = readings
-        .filter_map(|reading| {
-            Some(LegReading {
-                leg: own(reading.leg)?,
-                ..*reading
-            })
-        })
-        .collect();
     day
 }

@@ -61,7 +61,10 @@ impl Image {
             return Err(PhotoError::Format);
         };
         let (bytes, [width, height]) = read.ok_or(PhotoError::Damaged)?;
-        if [width, height].iter().any(|side| !(1..=MOST_PIXELS).contains(side)) {
+        if [width, height]
+            .iter()
+            .any(|side| !(1..=MOST_PIXELS).contains(side))
+        {
             return Err(PhotoError::Pixels);
         }
         Ok(Self {
@@ -152,14 +155,24 @@ fn orientation(body: &[u8]) -> Option<u8> {
     let big = tiff.starts_with(b"MM");
     let short = |at| {
         let two: [u8; 2] = array(tiff, at)?;
-        Some(if big { u16::from_be_bytes(two) } else { u16::from_le_bytes(two) })
+        Some(if big {
+            u16::from_be_bytes(two)
+        } else {
+            u16::from_le_bytes(two)
+        })
     };
     let four: [u8; 4] = array(tiff, 4)?;
-    let table = if big { u32::from_be_bytes(four) } else { u32::from_le_bytes(four) };
+    let table = if big {
+        u32::from_be_bytes(four)
+    } else {
+        u32::from_le_bytes(four)
+    };
     let table = usize::try_from(table).ok()?;
     let count = usize::from(short(table)?);
     let entries = (0..count).map_while(|n| table.checked_add(2 + 12 * n));
-    let entry = entries.take_while(|at| *at < tiff.len()).find(|at| short(*at) == Some(ORIENTATION))?;
+    let entry = entries
+        .take_while(|at| *at < tiff.len())
+        .find(|at| short(*at) == Some(ORIENTATION))?;
     let value = u8::try_from(short(entry + 8)?).ok()?;
     (2..=8).contains(&value).then_some(value)
 }

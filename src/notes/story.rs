@@ -24,6 +24,8 @@
 use serde::Serialize;
 
 use super::photo::Image;
+use super::section::{NotesError, Section};
+use crate::parser::quantity::LENGTH;
 
 /// What the article says of the boat and the day as the person noted it. Untrusted text as
 /// written: whoever shows it escapes it.
@@ -59,4 +61,40 @@ pub struct Photo {
     /// The picture; `None` until whoever may read files has read it.
     #[serde(skip)]
     pub image: Option<Image>,
+}
+
+/// Longest own text, characters: a third of a page beside the article's own words.
+const MOST_CHARACTERS: usize = 2_000;
+
+pub(super) fn read_story(top: &Section) -> Result<Story, NotesError> {
+    let (boat, water) = (top.table("boat")?, top.table("water")?);
+    let of = |section: &Option<Section>, key| match section {
+        Some(section) => section.text(key),
+        None => Ok(None),
+    };
+    if let Some(boat) = &boat {
+        boat.parsed("length", |text| LENGTH.read(text))?;
+    }
+    let text = top.long_text("text", MOST_CHARACTERS)?.unwrap_or_default();
+    let file = top.text("photo")?;
+    Ok(Story {
+        change: top.text("change")?,
+        boat: of(&boat, "kind")?,
+        length: of(&boat, "length")?,
+        motor: of(&boat, "motor")?,
+        load: of(&boat, "load")?,
+        crew: of(&boat, "crew")?,
+        place: of(&water, "place")?,
+        water: of(&water, "kind")?,
+        text: paragraphs(&text),
+        photo: file.map(|file| Photo { file, image: None }),
+    })
+}
+
+/// The paragraphs of a text, with blank lines between them; their own line breaks become blanks.
+fn paragraphs(text: &str) -> Vec<String> {
+    let lines: Vec<&str> = text.lines().map(str::trim).collect();
+    let paragraphs = lines.split(|line| line.is_empty());
+    let joined = paragraphs.map(|lines| lines.join(" "));
+    joined.filter(|paragraph| !paragraph.is_empty()).collect()
 }
