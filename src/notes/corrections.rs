@@ -179,7 +179,8 @@ impl Corrections<'_> {
             }
             Correction::Cut(when) => {
                 let t = seconds(when);
-                let free = 1 + out.legs.iter().map(|l| l.number).max().unwrap_or(0);
+                let cut = |l: &&Leg| l.number >= day.free_number();
+                let free = day.free_number() + out.legs.iter().filter(cut).count();
                 let within = leg.start < t && t < leg.end;
                 let first = measure(number, [leg.start, t]).filter(|_| within);
                 let halves = first.zip(measure(free, [t, leg.end]));

@@ -7,7 +7,8 @@ use super::note::{ConfigurationNote, Notes};
 use super::section::{keys_of, place};
 use super::when::{Clock, full_second};
 use super::zone;
-use crate::analysis::{Analysis, Leg, WindSource, ZoneSource};
+use crate::day::{Leg, WindSource};
+use crate::trial::{Trial, ZoneSource};
 use crate::units::{Bearing, ClockFace, Current, Speed};
 
 /// The notes as understood, from what was found and from the notes that were `given`
@@ -16,39 +17,39 @@ use crate::units::{Bearing, ClockFace, Current, Speed};
 /// Reading them back gives the same configurations, settings and corrections. What was found
 /// rather than given, such as the wind, is written in comments, so that passing the file back does
 /// not turn a finding into a given.
-pub fn write(analysis: &Analysis, given: &Notes) -> String {
-    let clock = clock(analysis);
+pub fn write(trial: &Trial, given: &Notes) -> String {
+    let clock = clock(trial);
     let boat = keys_of("boat").map(|key| kept_line(given, "boat", key.name));
     [
-        head(analysis, given),
+        head(trial, given),
         format!("\n[boat] # for the article\n{}", boat.collect::<String>()),
-        wind(analysis, given),
-        water(analysis.current.or(given.current)),
+        wind(trial, given),
+        water(trial.current.or(given.current)),
         kept_line(given, "water", "place"),
         kept_line(given, "water", "kind"),
-        configurations(analysis, given, &clock),
-        settings(analysis, given),
+        configurations(trial, given, &clock),
+        settings(trial, given),
         kept_tables(given, &["power", "battery", "motor", "home", "reading"]),
-        how_to_correct(analysis, &clock),
+        how_to_correct(trial, &clock),
         kept_tables(given, &["leg"]),
-        listed(analysis, &clock),
+        listed(trial, &clock),
     ]
     .concat()
 }
 
 /// The clock of the trial; times in notes are written in 24 hours.
-fn clock(analysis: &Analysis) -> Clock {
-    let from = analysis.tracks.iter().filter_map(|track| track.from).min();
-    let to = analysis.tracks.iter().filter_map(|track| track.to).max();
+fn clock(trial: &Trial) -> Clock {
+    let from = trial.tracks.iter().filter_map(|track| track.from).min();
+    let to = trial.tracks.iter().filter_map(|track| track.to).max();
     let track = from.zip(to).map(|(from, to)| [from, to]);
-    let zone = zone::named(&analysis.timezone.name).unwrap_or(jiff::tz::TimeZone::UTC);
+    let zone = zone::named(&trial.timezone.name).unwrap_or(jiff::tz::TimeZone::UTC);
     Clock::new(zone, ClockFace::Hours24, track)
 }
 
-fn head(analysis: &Analysis, given: &Notes) -> String {
-    let zone = &analysis.timezone;
+fn head(trial: &Trial, given: &Notes) -> String {
+    let zone = &trial.timezone;
     let place = Some(&zone.name).filter(|_| zone.source != ZoneSource::None);
-    let percent = analysis.resolve_percent;
+    let percent = trial.resolve_percent;
     [
         format!(
             "# The notes as understood from the track. Correct what is wrong and pass them back:\n\
@@ -56,15 +57,11 @@ fn head(analysis: &Analysis, given: &Notes) -> String {
              # Times are local ({}), in 24 hours. Every line may be left out.\n\n",
             plain(&zone.name)
         ),
-        line(
-            "",
-            "title",
-            analysis.title.as_ref().map(|title| quoted(title)),
-        ),
+        line("", "title", trial.title.as_ref().map(|title| quoted(title))),
         kept_line(given, "", "change"),
         line("", "timezone", place.map(|name| quoted(name))),
-        line("", "units", Some(quoted(analysis.units.symbol()))),
-        line("", "clock", Some(quoted(analysis.clock.symbol()))),
+        line("", "units", Some(quoted(trial.units.symbol()))),
+        line("", "clock", Some(quoted(trial.clock.symbol()))),
         line(
             "",
             "resolve",
@@ -110,8 +107,8 @@ fn kept_tables(given: &Notes, names: &[&str]) -> String {
     out
 }
 
-fn wind(analysis: &Analysis, given: &Notes) -> String {
-    let (wind, units) = (&analysis.wind, analysis.units);
+fn wind(trial: &Trial, given: &Notes) -> String {
+    let (wind, units) = (&trial.wind, trial.units);
     let (comment, remark) = match wind.source {
         WindSource::Given => ("", ""),
         WindSource::Log => ("# ", "; here the mean of the log over the trial"),
@@ -146,9 +143,9 @@ pub(crate) fn water(current: Option<Current>) -> String {
     format!("\n[water]\n{}", line("water", "current", current))
 }
 
-fn configurations(analysis: &Analysis, given: &Notes, clock: &Clock) -> String {
+fn configurations(trial: &Trial, given: &Notes, clock: &Clock) -> String {
     let noted = &given.configurations;
-    let found = found_configurations(analysis, given, clock);
+    let found = found_configurations(trial, given, clock);
     let known = |note: &ConfigurationNote| found.iter().any(|(f, _)| f.name == note.name);
     let timed = noted.iter().any(|note| note.from.is_some());
     // Names without times get the times found, unless the names could not be used.
@@ -171,11 +168,11 @@ fn configurations(analysis: &Analysis, given: &Notes, clock: &Clock) -> String {
 /// One entry for each stretch of legs in one configuration, so that one fitted twice comes twice,
 /// each with a remark on the longest time without a leg before it.
 fn found_configurations(
-    analysis: &Analysis,
+    trial: &Trial,
     given: &Notes,
     clock: &Clock,
 ) -> Vec<(ConfigurationNote, String)> {
-    let mut legs: Vec<&Leg> = analysis.legs.iter().collect();
+    let mut legs: Vec<&Leg> = trial.legs.iter().collect();
     legs.sort_by_key(|leg| leg.start);
     let mut found: Vec<(ConfigurationNote, String)> = Vec::new();
     let length = |[before, after]: [&Leg; 2]| after.start.duration_since(before.end);
@@ -226,13 +223,13 @@ pub(crate) fn configuration(note: &ConfigurationNote, remark: &str) -> String {
     out
 }
 
-fn settings(analysis: &Analysis, given: &Notes) -> String {
+fn settings(trial: &Trial, given: &Notes) -> String {
     let noted: Vec<_> = given
         .settings
         .iter()
         .map(|s| (&s.name, s.percent))
         .collect();
-    let found: Vec<_> = analysis
+    let found: Vec<_> = trial
         .settings
         .iter()
         .map(|s| (&s.name, s.percent))
@@ -258,12 +255,12 @@ pub(crate) fn setting(name: &str, percent: Option<f64>) -> String {
 }
 
 /// The corrections there are, with this day's own numbers.
-fn how_to_correct(analysis: &Analysis, clock: &Clock) -> String {
+fn how_to_correct(trial: &Trial, clock: &Clock) -> String {
     let mut out = "\n# To correct a leg, name it by its number or by a time in it \
                    (`at = \"09:47\"`); take the # away:\n"
         .to_owned();
     let mut example = |included: bool, said: &str, key: &str| {
-        let leg = analysis.legs.iter().find(|leg| leg.included == included)?;
+        let leg = trial.legs.iter().find(|leg| leg.included == included)?;
         let (number, span) = (leg.leg, clock.about([leg.start, leg.end]));
         let reason = leg.reason.as_deref().map_or_else(String::new, plain);
         // Writing to a `String` cannot fail.
@@ -278,7 +275,7 @@ fn how_to_correct(analysis: &Analysis, clock: &Clock) -> String {
     let ends = leg.map(|leg| [clock.between(leg.start, leg.end), leg.start, leg.end]);
     let ends = ends.map(|ends| ends.map(|at| clock.when(full_second(at)).to_string()));
     let [cut, start, end] = ends.unwrap_or(["09:49", "09:46", "09:52"].map(str::to_owned));
-    let pair = analysis.double_runs.first().map_or(13, |run| run.legs[1]);
+    let pair = trial.double_runs.first().map_or(13, |run| run.legs[1]);
     let _ = writeln!(
         out,
         "# Or join = \"next\", cut = \"{cut}\", start = \"{start}\", end = \"{end}\",\n\
@@ -288,22 +285,22 @@ fn how_to_correct(analysis: &Analysis, clock: &Clock) -> String {
 }
 
 /// What was found, one line for each double run and each leg left out.
-fn listed(analysis: &Analysis, clock: &Clock) -> String {
+fn listed(trial: &Trial, clock: &Clock) -> String {
     let mut out = String::new();
-    let legs = |numbers: [usize; 2]| numbers.map(|n| analysis.legs.iter().find(|leg| leg.leg == n));
-    for (index, run) in analysis.double_runs.iter().enumerate() {
+    let legs = |numbers: [usize; 2]| numbers.map(|n| trial.legs.iter().find(|leg| leg.leg == n));
+    for (index, run) in trial.double_runs.iter().enumerate() {
         let [one, other] = run.legs;
         let span = match legs(run.legs) {
             [Some(a), Some(b)] => clock.about([a.start.min(b.start), a.end.max(b.end)]),
             _ => String::new(),
         };
-        let speed = Speed::metres_per_second(run.mean_m_s).in_unit(analysis.units);
+        let speed = Speed::metres_per_second(run.mean_m_s).in_unit(trial.units);
         let cell = format!("{} at {}", plain(&run.configuration), plain(&run.setting));
         let head = if index == 0 { "\n# Double runs:\n" } else { "" };
-        let units = analysis.units;
+        let units = trial.units;
         out += &format!("{head}# legs {one} and {other}, {span}, {speed:.2} {units}: {cell}\n");
     }
-    let left_out = analysis.legs.iter().filter(|leg| !leg.included);
+    let left_out = trial.legs.iter().filter(|leg| !leg.included);
     for (index, leg) in left_out.enumerate() {
         let head = if index == 0 {
             "\n# Legs left out:\n"

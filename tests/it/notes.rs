@@ -627,8 +627,8 @@ fn a_drawing_keeps_nothing_but_the_picture() {
 
 mod any_text {
     use proptest::prelude::*;
+    use thereback::day::wind_log;
     use thereback::notes::{self, When, zone};
-    use thereback::trial::wind_log;
 
     /// Text with the letters that matter here.
     fn text() -> impl Strategy<Value = String> {
