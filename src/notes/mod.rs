@@ -3,8 +3,8 @@
 //! Every key is optional. [`read`] takes the text in, [`resolve`] finds the instants that its times
 //! mean on the day of the track, [`sentences`] says what could not be used, [`write`] writes it back.
 //! ```toml
-//! title = "Spring trial"             # heads the article
-//! change = "three blades against four"
+//! title = "Three blades against four"  # heads the article
+//! change = "the propeller"           # what was changed
 //! timezone = "Europe/Stockholm"      # else found from the position
 //! units = "kn"                       # kn, mph, km/h or m/s
 //! clock = "24h"                      # 24h or 12h

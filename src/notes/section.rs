@@ -60,13 +60,24 @@ fn keys() -> impl Iterator<Item = Key> {
         })
 }
 
-pub(super) fn keys_of(table: &str) -> impl Iterator<Item = Key> {
-    keys().filter(move |key| key.table == table)
+/// The keys of a table, each once.
+pub(super) fn keys_of(table: &str) -> Vec<Key> {
+    let mut own: Vec<Key> = Vec::new();
+    for key in keys().filter(|key| key.table == table) {
+        if own.iter().all(|known| known.name != key.name) {
+            own.push(key);
+        }
+    }
+    own
+}
+
+fn names_of(table: &str) -> Vec<&'static str> {
+    keys_of(table).into_iter().map(|key| key.name).collect()
 }
 
 /// How a key, or a table at the top, is written.
 fn example_of(table: &str, name: &str) -> &'static str {
-    let own = keys_of(table).find(|key| key.name == name);
+    let own = keys_of(table).into_iter().find(|key| key.name == name);
     own.map_or("", |key| key.example)
 }
 
@@ -122,7 +133,7 @@ impl<'a> Section<'a> {
             table,
             span: 0..0,
         }
-        .checked(&keys_of("").map(|key| key.name).collect::<Vec<_>>())
+        .checked(&names_of(""))
     }
 
     /// The same, or the error for the first key that does not belong there.
@@ -138,8 +149,7 @@ impl<'a> Section<'a> {
         let hint = belongs(word)
             .or_else(|| near().map(|key| format!("did you mean `{key}`? ")))
             .unwrap_or_default();
-        let (place, mut known) = (place(self.name), known.to_vec());
-        known.dedup();
+        let place = place(self.name);
         let what = format!(
             "`{word}` is not a key of {place}\nhint: {hint}the keys here are {}",
             quoted_list(known)
@@ -177,7 +187,7 @@ impl<'a> Section<'a> {
             Some((_, DeValue::Array(items))) => items.iter().collect(),
             Some((value, _)) => vec![value],
         };
-        let known: Vec<&'static str> = keys_of(key).map(|key| key.name).collect();
+        let known = names_of(key);
         let section = |item: &'a Spanned<DeValue<'a>>| match item.get_ref() {
             DeValue::Table(table) => Section {
                 source: self.source,
@@ -285,12 +295,12 @@ impl<'a> Section<'a> {
         read: impl FnOnce(&str) -> Result<T, E>,
         fits: impl Fn(&T) -> bool,
     ) -> Result<Option<T>, NotesError> {
-        let hint = format!("hint: write `{}`", example_of(self.name, key));
+        let hint = || format!("hint: write `{}`", example_of(self.name, key));
         self.parsed(key, |text| match read(text) {
             Ok(value) if fits(&value) => Ok(value),
-            Ok(_) => Err(format!("`{text}` is outside {allowed}\n{hint}")),
+            Ok(_) => Err(format!("`{text}` is outside {allowed}\n{}", hint())),
             Err(error) if error.to_string().contains("hint:") => Err(error.to_string()),
-            Err(_) => Err(format!("`{text}` cannot be read\n{hint}")),
+            Err(_) => Err(format!("`{text}` cannot be read\n{}", hint())),
         })
     }
 
@@ -372,11 +382,9 @@ impl<'a> Section<'a> {
             };
             (!is_table).then_some((key.name, line))
         };
-        let mut lines: Vec<(&'static str, String)> = keys_of(self.name).filter_map(line).collect();
-        lines.dedup();
         Kept {
             table: self.name,
-            lines,
+            lines: keys_of(self.name).into_iter().filter_map(line).collect(),
         }
     }
 }

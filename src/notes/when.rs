@@ -4,7 +4,7 @@ use std::fmt;
 
 use jiff::civil::{Date, DateTime, Time};
 use jiff::tz::TimeZone;
-use jiff::{SignedDuration, Timestamp};
+use jiff::{RoundMode, Timestamp, TimestampRound, Unit};
 
 use crate::parser::time::{Moment, is_dotted, moment};
 use crate::units::ClockFace;
@@ -164,10 +164,7 @@ impl Clock {
 
     /// The same to the minute, for what has no sharp ends.
     pub(super) fn about(&self, span: [Timestamp; 2]) -> String {
-        let minutes = span.map(|time| {
-            let half = SignedDuration::from_secs(30);
-            self.full_minute(time.checked_add(half).unwrap_or(time))
-        });
+        let minutes = span.map(|time| time.round(Unit::Minute).unwrap_or(time));
         self.span(if minutes[0] < minutes[1] {
             minutes
         } else {
@@ -188,31 +185,19 @@ impl Clock {
     }
 
     /// A full minute between two times, near their middle; the middle second where there is none.
-    pub(super) fn between(&self, from: Timestamp, to: Timestamp) -> Timestamp {
+    pub(super) fn between(from: Timestamp, to: Timestamp) -> Timestamp {
         let half = to.duration_since(from) / 2;
         let middle = from.checked_add(half).unwrap_or(from);
-        let minute = self.full_minute(middle);
-        if minute > from {
-            return minute;
-        }
-        let second = full_second(middle);
-        if second > from { second } else { middle }
-    }
-
-    /// The full minute at or before a time.
-    fn full_minute(&self, time: Timestamp) -> Timestamp {
-        let second = full_second(time);
-        let seconds = i64::from(self.zone.to_datetime(second).second());
-        second
-            .checked_sub(SignedDuration::from_secs(seconds))
-            .unwrap_or(second)
+        let full = [Unit::Minute, Unit::Second].map(|unit| floor(middle, unit));
+        let full = full.into_iter().find(|time| *time > from);
+        full.unwrap_or(middle)
     }
 }
 
-/// The full second at or before a time.
-pub(super) fn full_second(time: Timestamp) -> Timestamp {
-    let second = time.as_nanosecond().div_euclid(1_000_000_000);
-    Timestamp::from_second(second as i64).unwrap_or(time)
+/// The full minute or second at or before a time; zones are whole minutes from UTC.
+pub(super) fn floor(time: Timestamp, unit: Unit) -> Timestamp {
+    let down = TimestampRound::new().smallest(unit).mode(RoundMode::Floor);
+    time.round(down).unwrap_or(time)
 }
 
 #[cfg(test)]

@@ -3,9 +3,11 @@
 use std::borrow::Cow;
 use std::fmt::Write;
 
+use jiff::Unit;
+
 use super::note::{ConfigurationNote, Notes};
 use super::section::{keys_of, place};
-use super::when::{Clock, full_second};
+use super::when::{Clock, floor};
 use super::zone;
 use crate::day::{Leg, WindSource};
 use crate::trial::{Trial, ZoneSource};
@@ -19,7 +21,9 @@ use crate::units::{Bearing, ClockFace, Current, Speed};
 /// not turn a finding into a given.
 pub fn write(trial: &Trial, given: &Notes) -> String {
     let clock = clock(trial);
-    let boat = keys_of("boat").map(|key| kept_line(given, "boat", key.name));
+    let boat = keys_of("boat")
+        .into_iter()
+        .map(|key| kept_line(given, "boat", key.name));
     [
         head(trial, given),
         format!("\n[boat] # for the article\n{}", boat.collect::<String>()),
@@ -76,7 +80,7 @@ fn head(trial: &Trial, given: &Notes) -> String {
 
 /// A line for a value, or its example in a comment.
 fn line(table: &str, name: &str, value: Option<String>) -> String {
-    let key = keys_of(table).find(|key| key.name == name);
+    let key = keys_of(table).into_iter().find(|key| key.name == name);
     match (value, key) {
         (Some(value), _) => format!("{name} = {value}\n"),
         (None, Some(key)) if key.remark.is_empty() => format!("# {}\n", key.example),
@@ -198,7 +202,7 @@ fn found_configurations(
         let noted = given.configurations.iter().find(|note| note.name == *name);
         let note = ConfigurationNote {
             name: name.clone(),
-            from: fitted.map(|[a, b]| clock.when(clock.between(a.end, b.start))),
+            from: fitted.map(|[a, b]| clock.when(Clock::between(a.end, b.start))),
             pitch_m: noted.and_then(|note| note.pitch_m),
             line: 0,
         };
@@ -272,8 +276,8 @@ fn how_to_correct(trial: &Trial, clock: &Clock) -> String {
     };
     example(false, "was left out: ", "include = true");
     let leg = example(true, "counts", "exclude = \"ferry wake\"");
-    let ends = leg.map(|leg| [clock.between(leg.start, leg.end), leg.start, leg.end]);
-    let ends = ends.map(|ends| ends.map(|at| clock.when(full_second(at)).to_string()));
+    let ends = leg.map(|leg| [Clock::between(leg.start, leg.end), leg.start, leg.end]);
+    let ends = ends.map(|ends| ends.map(|at| clock.when(floor(at, Unit::Second)).to_string()));
     let [cut, start, end] = ends.unwrap_or(["09:49", "09:46", "09:52"].map(str::to_owned));
     let pair = trial.double_runs.first().map_or(13, |run| run.legs[1]);
     let _ = writeln!(
