@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use clap_complete::Shell;
 use jiff::civil::Date;
-use thereback::notes::zone;
+use thereback::notes::{percent, zone};
 use thereback::report::ChartForm;
 use thereback::units::{Bearing, ClockFace, Current, Speed, SpeedUnit, parse_direction};
 
@@ -150,7 +150,7 @@ pub(crate) struct TrialArgs {
     pub(crate) current: Option<Current>,
     /// Smallest change of speed worth knowing, percent: 5 or 5%. A change that the interval holds below it is said to be no
     /// larger
-    #[arg(long, value_name = "PERCENT", value_parser = super::quantity::share)]
+    #[arg(long, value_name = "PERCENT", value_parser = percent)]
     pub(crate) resolve: Option<f64>,
     /// Log of the true wind: a CSV file of times, directions and speeds, such as a station's; where it
     /// covers the double runs they are compared in one wind

@@ -60,7 +60,7 @@ fn settings(args: &TrialArgs) -> Result<Settings> {
         wind_from: args.wind_from,
         wind_speed: args.wind_speed,
         current: args.current,
-        resolve_percent: args.resolve.map(|share| 100.0 * share),
+        resolve_percent: args.resolve,
         units: args.units,
         clock: args.clock,
         timezone: args.timezone.clone(),

@@ -69,11 +69,7 @@ impl Corrections<'_> {
     pub(super) fn of_legs(&self, day: &DayRead, objections: &mut Vec<Objection>) -> Corrected {
         // All are looked up before the first one changes anything.
         let mut looked_up: Vec<Of> = Vec::new();
-        for note in self
-            .notes
-            .iter()
-            .filter(|note| !note.corrections.is_empty())
-        {
+        for note in self.correcting() {
             match self.number(day, &day.legs, note.leg) {
                 Ok(number) => looked_up.extend(note.corrections.iter().map(|correction| Of {
                     line: note.line,
@@ -98,6 +94,12 @@ impl Corrections<'_> {
             }
         }
         corrected
+    }
+
+    /// The notes that correct something; the others only say what the motor drew.
+    fn correcting(&self) -> impl Iterator<Item = &LegNote<Timestamp>> {
+        let notes = self.notes.iter();
+        notes.filter(|note| !note.corrections.is_empty())
     }
 
     /// The number of the leg that is meant.
@@ -289,11 +291,7 @@ impl Corrections<'_> {
         };
         let mut alone: Vec<usize> = Vec::new();
         let mut objections = Vec::new();
-        for note in self
-            .notes
-            .iter()
-            .filter(|note| !note.corrections.is_empty())
-        {
+        for note in self.correcting() {
             let Ok(number) = self.number(before, &before.legs, note.leg) else {
                 continue;
             };

@@ -555,7 +555,7 @@ fn exif(order: &[u8; 2], orientation: u8) -> Vec<u8> {
 fn a_photograph_keeps_nothing_but_the_picture() {
     let shown = [
         segment(0xe0, b"JFIF\0\x01\x02\0\0\x01\0\x01\0\0"),
-        segment(0xdb, &[0; 65]),
+        segment(0xdb, &[0; 60]),
         segment(0xc0, &[8, 0, 3, 0, 4, 1, 1, 0x11, 0]),
         segment(0xda, &[1, 1, 0, 0, 63, 0]),
         vec![1, 0xff, 0, 2, 0xff, 0xd0, 3],
