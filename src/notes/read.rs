@@ -6,6 +6,7 @@ use super::energy::{Names, read_draw, read_energy};
 use super::note::{ConfigurationNote, Correction, LegName, LegNote, Notes, SettingNote, WindNote};
 use super::section::{NotesError, Section, Source};
 use super::story::read_story;
+use super::when::When;
 use super::zone;
 use crate::parser::quantity::{LENGTH, direction, speed};
 
@@ -25,6 +26,9 @@ const KEPT: [&str; 9] = [
 
 /// Largest notes, bytes: corrections of a thousand legs, and no disk image given by mistake.
 pub const MOST_BYTES: usize = 256 << 10;
+
+/// Most legs that a number may name: far above any day.
+const MOST_LEGS: usize = 1_000_000;
 
 /// Most steps a power knob may have: far above any, and safe to divide by.
 const MOST_STEPS: f64 = 1000.0;
@@ -190,7 +194,7 @@ fn read_leg(
             return Err(section.error(other, what));
         }
     }
-    let leg = match section.leg("leg")? {
+    let leg = match leg_named(section, "leg")? {
         Some(leg) => leg,
         None => LegName::At(section.when("at")?.ok_or_else(|| section.missing("leg"))?),
     };
@@ -202,7 +206,7 @@ fn read_leg(
         section.when("cut")?.map(Correction::Cut),
         section.when("start")?.map(Correction::Start),
         section.when("end")?.map(Correction::End),
-        section.leg("pair")?.map(Correction::PairWith),
+        leg_named(section, "pair")?.map(Correction::PairWith),
         listed("configuration", &names.configurations)?.map(Correction::Configuration),
         listed("setting", &names.settings)?.map(Correction::Setting),
     ];
@@ -218,4 +222,19 @@ fn read_leg(
         return Err(section.error("leg", what));
     }
     Ok(note)
+}
+
+/// A leg: its number, or a time in it.
+fn leg_named(section: &Section, key: &str) -> Result<Option<LegName>, NotesError> {
+    let allowed = format!("the whole numbers from 1 to {MOST_LEGS}");
+    let read = |text: &str| match text.trim().parse() {
+        Ok(number) => Ok(LegName::Number(number)),
+        Err(_) => When::read(text).map(LegName::At),
+    };
+    section.fitted(key, &allowed, read, |leg| match leg {
+        LegName::Number(number) => (1..=MOST_LEGS).contains(number),
+        // No waypoint, but a number that is not whole.
+        LegName::At(When::Mark(name)) => name.parse::<f64>().is_err(),
+        LegName::At(_) => true,
+    })
 }

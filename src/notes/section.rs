@@ -7,7 +7,6 @@ use std::ops::Range;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
-use super::note::LegName;
 use super::when::When;
 use crate::parser::quantity::{Measure, SHARE};
 
@@ -80,9 +79,6 @@ fn example_of(table: &str, name: &str) -> &'static str {
     let own = keys_of(table).into_iter().find(|key| key.name == name);
     own.map_or("", |key| key.example)
 }
-
-/// Most legs that a number may name: far above any day.
-const MOST_LEGS: usize = 1_000_000;
 
 /// Longest text on one line, characters. Our own choice: two lines of a page.
 const MOST_CHARACTERS: usize = 200;
@@ -307,20 +303,6 @@ impl<'a> Section<'a> {
     /// A time, or the name of a waypoint.
     pub(super) fn when(&self, key: &str) -> Result<Option<When>, NotesError> {
         self.parsed(key, When::read)
-    }
-
-    /// A leg: its number, or a time in it.
-    pub(super) fn leg(&self, key: &str) -> Result<Option<LegName>, NotesError> {
-        let allowed = format!("the whole numbers from 1 to {MOST_LEGS}");
-        let read = |text: &str| match text.trim().parse() {
-            Ok(number) => Ok(LegName::Number(number)),
-            Err(_) => When::read(text).map(LegName::At),
-        };
-        self.fitted(key, &allowed, read, |leg| match leg {
-            LegName::Number(number) => (1..=MOST_LEGS).contains(number),
-            LegName::At(When::Mark(name)) => name.parse::<f64>().is_err(),
-            LegName::At(_) => true,
-        })
     }
 
     /// A number in `(0, most]`.
