@@ -11,7 +11,7 @@ use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64;
 use rayon::prelude::*;
 use thereback::analysis::{Settings, analyse};
-use thereback::rehearse::{Block, LegLength, Scenario, lake, simulate};
+use thereback::simulate::{Block, LegLength, Scenario, lake, simulate};
 use thereback::units::Bearing;
 
 /// A kind of day: its name, by how much of itself the wind grows in an hour, and whether there is one.

@@ -25,11 +25,11 @@ use jiff::SignedDuration;
 use rayon::prelude::*;
 use thereback::analysis::{Analysis, Settings, analyse};
 use thereback::notes;
-use thereback::plan::{Asked, Plan, draw_up, notes_toml};
-use thereback::rehearsal::{
+use thereback::plan::rehearsal::{
     Conditions, STEP_S, change_sizes, named_right, planned_day, read_right,
 };
-use thereback::rehearse::{
+use thereback::plan::{Asked, Plan, draw_up, notes_toml};
+use thereback::simulate::{
     GpxStyle, LegLength, Sampling, Scenario, SimulatedDay, Steering, Truth, simulate,
     simulate_in_steps, varied_order, varied_scenario,
 };
@@ -340,7 +340,7 @@ pub(crate) fn with_notes(notes: &str, day: &SimulatedDay) -> Noted {
 /// Whether no comparison leaves the true change out of its interval.
 fn held(truth: &Truth, analysis: &Analysis) -> bool {
     analysis.comparisons.iter().all(|c| {
-        let of = |change: &&thereback::rehearse::TrueChange| {
+        let of = |change: &&thereback::simulate::TrueChange| {
             let name = |i: usize| truth.configurations.iter().find(|t| t.configuration == i);
             name(change.changed).is_some_and(|t| t.name == c.changed)
         };

@@ -37,8 +37,6 @@ pub mod plotter;
 
 pub mod report;
 
-pub mod rehearse;
+pub mod simulate;
 
 pub mod plan;
-
-pub mod rehearsal;

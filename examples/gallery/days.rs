@@ -8,7 +8,7 @@ use jiff::SignedDuration;
 use thereback::analysis::{Settings, analyse_days};
 use thereback::notes;
 use thereback::parser::read_file;
-use thereback::rehearse::{Block, Configuration, LegLength, Scenario, lake, simulate};
+use thereback::simulate::{Block, Configuration, LegLength, Scenario, lake, simulate};
 use thereback::track::Recording;
 use thereback::{plotter, report};
 

@@ -6,10 +6,10 @@ use std::path::Path;
 use anyhow::{Result, bail};
 use indicatif::{ProgressBar, ProgressStyle};
 use thereback::plan::Plan;
+use thereback::plan::rehearsal::{Conditions, kept_days, rehearsal_html, rehearse, text};
 use thereback::plotter::power_chart;
-use thereback::rehearsal::{Conditions, kept_days, rehearsal_html, rehearse, text};
-use thereback::rehearse::{GpxStyle, Sample, SimulatedDay, samples};
 use thereback::report::OutputFile;
+use thereback::simulate::{GpxStyle, Sample, SimulatedDay, samples};
 use thereback::units::Speed;
 
 use super::inputs::read_text;

@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use clap::Args;
-use thereback::rehearse::Sampling;
+use thereback::simulate::Sampling;
 use thereback::units::Speed;
 
 use super::plan_args::{AskedArgs, PlanFormat};

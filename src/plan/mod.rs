@@ -44,6 +44,8 @@ mod card_text;
 
 mod notes;
 
+pub mod rehearsal;
+
 pub use asked::Asked;
 pub use card::card_html;
 pub use card_text::card_md;

@@ -13,7 +13,7 @@ use super::svg::Head;
 use super::{Chart, PlotError};
 use crate::plan::Plan;
 use crate::plan::assume::ALPHA;
-use crate::rehearsal::{Rehearsal, planned_power};
+use crate::plan::rehearsal::{Rehearsal, planned_power};
 
 /// Height of the chart.
 const HEIGHT: f64 = 330.0;

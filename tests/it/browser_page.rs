@@ -5,9 +5,9 @@ use std::path::{Path, PathBuf};
 use serde_json::{Value, json};
 use thereback::analysis::{Analysis, Settings, analyse};
 use thereback::parser::read_file;
+use thereback::plan::rehearsal::{Conditions, rehearsal_html, rehearse};
 use thereback::plan::{Asked, card_html, draw_up};
 use thereback::plotter;
-use thereback::rehearsal::{Conditions, rehearsal_html, rehearse};
 use thereback::report::report_html;
 
 use crate::browser::{Browser, browser, skipped};

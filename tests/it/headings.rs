@@ -4,8 +4,8 @@ use jiff::Timestamp;
 use thereback::analysis::{Settings, Warning, WindSource, analyse};
 use thereback::geometry::{Plane, PlanePoint};
 use thereback::plotter;
-use thereback::rehearse::{Block, Scenario, lake, simulate};
 use thereback::report;
+use thereback::simulate::{Block, Scenario, lake, simulate};
 use thereback::track::{Fix, Position, RecordedTrack, Recording};
 use thereback::units::Bearing;
 

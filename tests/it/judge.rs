@@ -4,8 +4,8 @@ use std::fmt::Write;
 
 use jiff::Timestamp;
 use thereback::analysis::{Analysis, Verdict, WindSource};
-use thereback::rehearsal::{groups_right, leg_overlap, read_right, series, true_double_runs};
-use thereback::rehearse::{SimulatedDay, Truth};
+use thereback::plan::rehearsal::{groups_right, leg_overlap, read_right, series, true_double_runs};
+use thereback::simulate::{SimulatedDay, Truth};
 use thereback::units::Bearing;
 
 /// What was right and wrong on one or more days.

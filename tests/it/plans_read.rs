@@ -7,7 +7,7 @@ mod days;
 use rayon::prelude::*;
 use thereback::analysis::{Settings, analyse};
 use thereback::plan::notes_toml;
-use thereback::rehearsal::read_right;
+use thereback::plan::rehearsal::read_right;
 
 use days::{Course, Noted, lived, plan, plan_kinds, with_notes};
 

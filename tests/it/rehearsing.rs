@@ -6,10 +6,10 @@ use std::path::Path;
 use rand::{RngExt, SeedableRng};
 use rand_distr::StandardNormal;
 use rand_pcg::Pcg64;
+use thereback::plan::rehearsal::{Conditions, change_sizes, kept_days, rehearsal_html, rehearse};
 use thereback::plan::{Asked, Design, Plan, draw_up, tell};
 use thereback::plotter::power_chart;
-use thereback::rehearsal::{Conditions, change_sizes, kept_days, rehearsal_html, rehearse};
-use thereback::rehearse::{Sampling, samples};
+use thereback::simulate::{Sampling, samples};
 use thereback::stats::interval::Estimate;
 
 use crate::commands::run;

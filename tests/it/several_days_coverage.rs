@@ -12,7 +12,7 @@ use rand_distr::{Distribution, StandardNormal};
 use rand_pcg::Pcg64;
 use rayon::prelude::*;
 use thereback::analysis::{Analysis, Settings, analyse_days};
-use thereback::rehearse::{Block, Scenario, SimulatedDay, lake, simulate};
+use thereback::simulate::{Block, Scenario, SimulatedDay, lake, simulate};
 
 const SETS: u64 = 16;
 const DAYS: i64 = 3;

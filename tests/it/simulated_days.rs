@@ -1,14 +1,14 @@
 //! Rates over simulated days of many waters, boats, habits and recording styles.
 //!
 //! The bounds asserted here are a little below what the days reach, so that a change for the worse
-//! shows; the days are harsh on purpose (see `rehearse`): legs are broken off and run again, boats
+//! shows; the days are harsh on purpose (see `simulate`): legs are broken off and run again, boats
 //! run back along the line, recorders drop out. `examples/days.rs` makes the rates of more days.
 
 use std::io::Write;
 
 use rayon::prelude::*;
 use thereback::analysis::{Analysis, Settings, WindSource, analyse};
-use thereback::rehearse::{Scenario, SimulatedDay, firth, lake, simulate, varied_order};
+use thereback::simulate::{Scenario, SimulatedDay, firth, lake, simulate, varied_order};
 
 use crate::judge::{Score, mean, quantile, rms};
 
@@ -58,7 +58,7 @@ fn simulated_days_are_read_right() {
 /// The two sample days: every double run, every group, and the true change in its interval.
 #[track_caller]
 fn check_sample(scenario: &Scenario, file: &str) {
-    let truth: thereback::rehearse::Truth = serde_json::from_slice(
+    let truth: thereback::simulate::Truth = serde_json::from_slice(
         &std::fs::read(format!(
             "{}/samples/{file}.truth.json",
             env!("CARGO_MANIFEST_DIR")

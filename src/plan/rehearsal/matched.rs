@@ -3,7 +3,7 @@
 use jiff::Timestamp;
 
 use crate::analysis::Analysis;
-use crate::rehearse::{TrueLeg, Truth};
+use crate::simulate::{TrueLeg, Truth};
 use crate::units::Bearing;
 
 /// A stretch that ends less than this before a leg, s, leads straight into it where both have one

@@ -5,7 +5,7 @@
 //! conditions and seed give the same figures whatever the number of threads. Every day has a seed of its own, and days
 //! are counted, not summed, as they end.
 //!
-//! Boat, wind and recorder are models of our own ([`crate::rehearse`]): a rehearsal tells what a plan can do at
+//! Boat, wind and recorder are models of our own ([`crate::simulate`]): a rehearsal tells what a plan can do at
 //! best, not what a crew will make of it.
 
 mod conditions;

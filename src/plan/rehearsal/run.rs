@@ -8,7 +8,7 @@ use super::judge::{Judged, judge};
 use super::tally::{Rehearsal, SCHEMA, lost, scatter, size};
 use super::words::advice;
 use crate::plan::Plan;
-use crate::rehearse::{SimulatedDay, simulate_in_steps};
+use crate::simulate::{SimulatedDay, simulate_in_steps};
 
 /// Step of the equations of motion, s: twice that of the samples, at half the time. Means and scatter of double runs
 /// are the same within what 200 days can tell (our own simulated days).

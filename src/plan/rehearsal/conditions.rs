@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use crate::plan::{Plan, assume};
-use crate::rehearse::Sampling;
+use crate::simulate::Sampling;
 
 /// Conditions, SI units. The defaults are those of a plain day: steady wind, no tide, one fix a second.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]

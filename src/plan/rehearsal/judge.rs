@@ -6,7 +6,7 @@ use super::matched::read_right;
 use crate::analysis::{Analysis, Settings, Verdict, analyse_with_and_without_notes};
 use crate::notes::{self, quoted};
 use crate::plan::Plan;
-use crate::rehearse::SimulatedDay;
+use crate::simulate::SimulatedDay;
 
 /// What came of a day. Percent.
 #[derive(Debug, Clone, PartialEq)]

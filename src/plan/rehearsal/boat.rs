@@ -5,7 +5,7 @@ use jiff::{SignedDuration, Timestamp};
 use super::conditions::Conditions;
 use crate::notes::zone;
 use crate::plan::{Plan, assume};
-use crate::rehearse::{
+use crate::simulate::{
     Block, Boat, Configuration, Day, Helm, LegLength, Recorder, Scenario, Steering, Water, Wind,
     lake,
 };

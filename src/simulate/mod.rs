@@ -6,7 +6,7 @@
 //!
 //! # Example: a day and its answer
 //! ```
-//! use thereback::rehearse::{simulate, varied_scenario};
+//! use thereback::simulate::{simulate, varied_scenario};
 //! let day = simulate(&varied_scenario(1), 1);
 //! assert!(!day.truth.double_runs.is_empty());
 //! assert!(day.segments.iter().map(Vec::len).sum::<usize>() > 100);
