@@ -17,6 +17,8 @@
 
 #[path = "../tests/it/judge.rs"]
 mod judge;
+#[path = "../tests/it/varied.rs"]
+mod varied;
 
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -31,10 +33,11 @@ use thereback::plan::rehearsal::{
 use thereback::plan::{Asked, Plan, draw_up, notes_toml};
 use thereback::simulate::{
     GpxStyle, LegLength, Sampling, Scenario, SimulatedDay, Steering, Truth, simulate,
-    simulate_in_steps, varied_order, varied_scenario,
+    simulate_in_steps,
 };
 
 use judge::{Score, share};
+use varied::{varied_order, varied_scenario};
 
 fn main() {
     let args: Vec<String> = std::env::args().skip(1).collect();

@@ -1,11 +1,11 @@
 //! The day's plan carried out: ride, fishing, trial, swap, fishing, ride home.
+//!
+//! Fishing is what an angler's track looks like between rides: drifting, hopping, trolling.
 
-use super::fishing::fish;
-use super::helm::{Line, Until};
-use super::noise::{between, happens};
 use super::physics::{Vector, turn_between};
 use super::scenario::{LegLength, Steering};
-use super::voyage::{Purpose, Voyage, Wheel};
+use super::voyage::{Line, Purpose, Until, Voyage, Wheel};
+use super::weather::{between, happens};
 
 /// Run-up before the first mark of a line, m.
 const RUN_UP_M: f64 = 50.0;
@@ -106,6 +106,8 @@ fn ride_out(voyage: &mut Voyage) -> Vec<Vector> {
 fn trial(voyage: &mut Voyage, diary: &mut Diary) {
     let day = &voyage.scenario.day;
     let mut lines: Vec<Option<Line>> = vec![None; day.lines_deg.len()];
+    // The lever stays where it was set while the same thing is run.
+    let (mut held, mut off) = (None, 0.0);
     for block in &day.blocks {
         if block.configuration != voyage.configuration {
             swap(voyage, diary, block.configuration);
@@ -114,6 +116,11 @@ fn trial(voyage: &mut Voyage, diary: &mut Diary) {
             let Some(&thrust) = voyage.scenario.boat.thrusts.get(setting) else {
                 continue;
             };
+            let cell = (block.configuration, setting);
+            if held.replace(cell) != Some(cell) {
+                off = lever_error(voyage);
+            }
+            let thrust = thrust * (1.0 + off);
             for (number, &course_deg) in day.lines_deg.iter().enumerate() {
                 let known = lines.get(number).copied().flatten();
                 let line = known.unwrap_or_else(|| Line {
@@ -137,6 +144,16 @@ fn trial(voyage: &mut Voyage, diary: &mut Diary) {
                 }
             }
         }
+    }
+}
+
+/// How far off the lever is set this time, as a share of the thrust.
+fn lever_error(voyage: &mut Voyage) -> f64 {
+    let most = voyage.scenario.boat.lever_error;
+    if most > 0.0 {
+        between(&mut voyage.rng, -most, most)
+    } else {
+        0.0
     }
 }
 
@@ -255,5 +272,67 @@ fn swap(voyage: &mut Voyage, diary: &mut Diary, configuration: usize) {
         voyage.go_to(thrust, away);
     } else {
         voyage.keep_on(half, 0.0, Wheel::Free);
+    }
+}
+
+/// Drifts, hops to a new spot, trolls along, until the time is over.
+pub(super) fn fish(voyage: &mut Voyage, diary: &mut Diary, seconds: f64) {
+    let until = voyage.t + seconds;
+    let thrust = voyage.scenario.boat.thrusts.first().copied().unwrap_or(0.0);
+    while voyage.t + 60.0 < until && !voyage.over() {
+        let left = until - voyage.t;
+        if happens(&mut voyage.rng, voyage.scenario.day.trolling_share) {
+            let time = between(&mut voyage.rng, 180.0, 900.0).min(left);
+            troll(voyage, 0.6 * thrust, time);
+        } else {
+            let spots = diary.marks.len();
+            mark(voyage, diary, &format!("spot {spots}"));
+            let time = between(&mut voyage.rng, 240.0, 900.0).min(left);
+            drift_at_spot(voyage, 0.5 * thrust, time);
+            if voyage.t + 60.0 < until {
+                let metres = between(&mut voyage.rng, 20.0, 80.0);
+                let course = between(&mut voyage.rng, 0.0, 360.0);
+                let next = voyage.place + Vector::towards(course, metres);
+                voyage.go_to(thrust, next);
+            }
+        }
+    }
+}
+
+/// Lies adrift; some people put the boat back to the spot with short bursts.
+fn drift_at_spot(voyage: &mut Voyage, thrust: f64, seconds: f64) {
+    let spot = voyage.place;
+    let until = voyage.t + seconds;
+    let keeping = happens(&mut voyage.rng, 0.6);
+    while voyage.t < until && !voyage.over() {
+        let time = between(&mut voyage.rng, 40.0, 160.0).min(until - voyage.t);
+        voyage.keep_on(time, 0.0, Wheel::Free);
+        if keeping && voyage.t < until {
+            let heading = (spot - voyage.place).degrees();
+            let burst = between(&mut voyage.rng, 4.0, 14.0);
+            voyage.keep_on(burst, thrust, Wheel::Hold(heading));
+        }
+    }
+}
+
+/// Slow straights of one to four minutes with bends between them.
+fn troll(voyage: &mut Voyage, thrust: f64, seconds: f64) {
+    let until = voyage.t + seconds;
+    while voyage.t + 30.0 < until && !voyage.over() {
+        let bend = between(&mut voyage.rng, -80.0, 80.0);
+        let heading = voyage.heading_deg + bend;
+        voyage.turn_to(thrust, heading, None);
+        let line = Line {
+            from: voyage.place,
+            course_deg: heading,
+        };
+        let time = between(&mut voyage.rng, 45.0, 240.0).min((until - voyage.t).max(10.0));
+        voyage.straight(
+            thrust,
+            line,
+            heading,
+            Until::Seconds(time),
+            Purpose::Passage,
+        );
     }
 }

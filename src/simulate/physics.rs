@@ -82,8 +82,8 @@ pub(super) fn turn_between(from: f64, to: f64) -> f64 {
     crate::units::Turn::new(to - from).map_or(0.0, crate::units::Turn::degrees)
 }
 
-/// What the boat moves in.
-#[derive(Debug, Clone, Copy)]
+/// What the boat moves in; calm and still as a default.
+#[derive(Debug, Clone, Copy, Default)]
 pub(super) struct Surroundings {
     /// Velocity of the air over ground, m/s.
     pub(super) air: Vector,

@@ -1,6 +1,6 @@
 //! What a simulated day is made of: plain numbers, SI units, each with its usual range.
 
-use jiff::Timestamp;
+use jiff::{SignedDuration, Timestamp};
 use serde::{Deserialize, Serialize};
 
 /// A whole day to simulate: where, with what boat, steered and recorded how, and what is done.
@@ -24,6 +24,15 @@ pub struct Scenario {
     pub recorder: Recorder,
     /// What is done and in what order.
     pub day: Day,
+}
+
+impl Scenario {
+    /// The instant so many seconds after the recorder was switched on.
+    pub(super) fn at(&self, seconds: f64) -> Timestamp {
+        let since = SignedDuration::from_millis((seconds * 1000.0).round() as i64);
+        let start = self.day.start;
+        start.checked_add(since).unwrap_or(start)
+    }
 }
 
 /// Wind at the height of the boat: a mean that may grow and veer, gusts, and a slow swing.
@@ -101,6 +110,11 @@ pub struct Boat {
     pub turn_drag: f64,
     /// Fall of the thrust with speed through the water, share per m/s, 0 to 0.25: `T = T0 (1 - fall u)`.
     pub thrust_fall: f64,
+    /// What the battery loses of its thrust, share of that at the start of the day per hour, 0 to
+    /// 0.1.
+    pub sag_per_h: f64,
+    /// How far off the thrust meant the lever is set each time, at most, share, 0 to 0.05.
+    pub lever_error: f64,
     /// Static thrust at each power setting in the first configuration, N, slowest first, 30 to 1200.
     pub thrusts: Vec<f64>,
     /// What is compared; the first is the old part.
@@ -118,6 +132,17 @@ pub struct Configuration {
     pub drag_factor: f64,
     /// Mass relative to [`Boat::mass`], 0.7 to 1.5.
     pub mass_factor: f64,
+}
+
+impl Default for Configuration {
+    fn default() -> Self {
+        Self {
+            name: String::new(),
+            thrust_factor: 1.0,
+            drag_factor: 1.0,
+            mass_factor: 1.0,
+        }
+    }
 }
 
 /// How a heading is chosen for a leg and held.

@@ -73,4 +73,5 @@ mod several_days_coverage;
 mod simulated_days;
 mod stats_never_panic;
 //mod study_small;
+mod varied;
 mod wind_log;

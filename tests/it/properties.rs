@@ -2,7 +2,9 @@
 
 use jiff::{SignedDuration, Timestamp};
 use thereback::analysis::{Analysis, Settings, analyse};
-use thereback::simulate::{SimulatedDay, simulate, varied_scenario};
+use thereback::simulate::{SimulatedDay, simulate};
+
+use crate::varied::varied_scenario;
 use thereback::track::{Fix, Position, RecordedTrack, Recording};
 
 /// The days tried: as many kinds of recorder and sea as the time of a test allows.

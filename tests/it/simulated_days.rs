@@ -8,9 +8,10 @@ use std::io::Write;
 
 use rayon::prelude::*;
 use thereback::analysis::{Analysis, Settings, WindSource, analyse};
-use thereback::simulate::{Scenario, SimulatedDay, firth, lake, simulate, varied_order};
+use thereback::simulate::{Scenario, SimulatedDay, firth, lake, simulate};
 
 use crate::judge::{Score, mean, quantile, rms};
+use crate::varied::varied_order;
 
 fn read(day: &SimulatedDay) -> Analysis {
     analyse(&[day.recording("day.gpx")], &Settings::default())

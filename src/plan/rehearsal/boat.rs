@@ -140,6 +140,8 @@ fn boat(plan: &Plan, change: f64) -> Boat {
         turn_drag: TURN_DRAG * mass,
         // None: else a change of thrust would be another share at another speed.
         thrust_fall: 0.0,
+        sag_per_h: 0.0,
+        lever_error: 0.0,
         thrusts: plan
             .asked
             .speeds_m_s

@@ -14,11 +14,12 @@ use rand::SeedableRng;
 use rand_pcg::Pcg64;
 use serde::{Deserialize, Serialize};
 
-use super::answer::at;
-use super::noise::{GaussMarkov, normal};
-use super::physics::Craft;
+use super::day::{SimulatedDay, live};
+use super::physics::{Craft, Surroundings};
+use super::scenario::Scenario;
+use super::truth::{TrueLeg, Truth};
 use super::voyage::{Moment, STEP_S, Voyage};
-use super::{Scenario, SimulatedDay, Truth, live};
+use super::weather::{GaussMarkov, normal};
 
 /// A motor with its battery and the meter that logs them.
 #[derive(Debug, Clone, PartialEq)]
@@ -117,7 +118,7 @@ fn log(voyage: &Voyage, motor: &Motor, seed: u64) -> String {
         let amps = watts / (rest - motor.ohms * watts / rest);
         let volts = rest - motor.ohms * amps;
         let read = (amps + motor.meter_a * normal(&mut meter)).max(0.0);
-        let time = at(voyage.scenario, moment.t);
+        let time = voyage.scenario.at(moment.t);
         let time = time.checked_sub(offset).unwrap_or(time);
         let _ = writeln!(csv, "{time:.0},{volts:.2},{read:.1}");
     }
@@ -131,7 +132,7 @@ fn cells(voyage: &Voyage, truth: &Truth, motor: &Motor) -> Vec<TrueCellDraw> {
         .collect();
     names.sort_unstable();
     names.dedup();
-    let energy_of = |leg: &super::TrueLeg| -> (f64, f64) {
+    let energy_of = |leg: &TrueLeg| -> (f64, f64) {
         let since = |t: Timestamp| t.duration_since(voyage.scenario.day.start).as_secs_f64();
         let (from, to) = (since(leg.settled), since(leg.end));
         let joules: f64 = (voyage.moments.iter())
@@ -176,10 +177,7 @@ fn at_equal_speed(scenario: &Scenario, motor: &Motor) -> f64 {
         return 0.0;
     };
     let [old, new] = [first, last].map(|c| Craft::new(boat, c));
-    let calm = super::physics::Surroundings {
-        air: super::physics::Vector::default(),
-        water: super::physics::Vector::default(),
-    };
+    let calm = Surroundings::default();
     let logs: Vec<f64> = (boat.thrusts.iter())
         .map(|thrust| {
             let speed = old.steady(*thrust, 0.0, calm).ahead;

@@ -1,11 +1,9 @@
-//! Scenarios drawn at random: many waters, boats, helms and recorders.
+//! Days drawn at random: many waters, boats, helms and recorders.
 
 use jiff::{SignedDuration, Timestamp};
-use rand::SeedableRng;
+use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64;
-
-use super::noise::{between, happens};
-use super::scenario::{
+use thereback::simulate::{
     Block, Boat, Configuration, Day, Helm, LegLength, Recorder, Sampling, Scenario, Steering,
     Water, Wind,
 };
@@ -13,16 +11,11 @@ use super::scenario::{
 /// Period of the principal lunar tide M2, s (12.4206 h; Doodson's constituent, from memory).
 const M2_S: f64 = 44_714.0;
 
-/// The first `count` varied scenarios with their seeds.
-pub fn days(count: u64) -> impl Iterator<Item = (u64, Scenario)> {
-    (0..count).map(|n| (n, varied_scenario(n)))
-}
-
 /// A scenario drawn from a seed; the same seed gives the same scenario.
 ///
 /// Drawn within the ranges given at [`Scenario`]'s fields: lakes (half), tidal waters (a quarter)
 /// and rivers (a quarter); displacement boats of 1 to 3.2 m/s; every recording style.
-pub fn varied_scenario(n: u64) -> Scenario {
+pub(crate) fn varied_scenario(n: u64) -> Scenario {
     let mut rng = Pcg64::seed_from_u64(n.wrapping_mul(0x9e37_79b9_7f4a_7c15) ^ 0x7e5_7da7);
     let rng = &mut rng;
     let wind = wind(rng);
@@ -46,7 +39,7 @@ pub fn varied_scenario(n: u64) -> Scenario {
 
 /// As [`varied_scenario`], the trial in one of six orders in turn: old and new; old, new, old; old,
 /// new and a third part; and the same with the settings run in turn rather than in blocks.
-pub fn varied_order(n: u64) -> Scenario {
+pub(crate) fn varied_order(n: u64) -> Scenario {
     // Numbers of their own, so that the rest of the day is the same in every order.
     let mut rng = Pcg64::seed_from_u64(n ^ 0x000b_de25);
     let mut scenario = varied_scenario(n);
@@ -80,6 +73,19 @@ pub fn varied_order(n: u64) -> Scenario {
         scenario.day.blocks = parts.iter().flat_map(of).collect();
     }
     scenario
+}
+
+/// An even number in `[low, high]`; `low` where the range is empty.
+fn between(rng: &mut Pcg64, low: f64, high: f64) -> f64 {
+    if high > low {
+        low + (high - low) * rng.random::<f64>()
+    } else {
+        low
+    }
+}
+
+fn happens(rng: &mut Pcg64, chance: f64) -> bool {
+    rng.random::<f64>() < chance
 }
 
 fn pick<T: Copy>(rng: &mut Pcg64, among: &[T], otherwise: T) -> T {
@@ -183,6 +189,8 @@ fn boat(rng: &mut Pcg64) -> Boat {
         air_drag_abeam,
         turn_drag: between(rng, 4.0, 9.0) * mass,
         thrust_fall,
+        sag_per_h: 0.0,
+        lever_error: 0.0,
         thrusts,
         configurations: vec![
             Configuration {

@@ -1,13 +1,12 @@
 //! What the recorder keeps of the voyage: fixes, with their errors and gaps.
 
+use geo::{Destination, Geodesic, Point};
 use rand_pcg::Pcg64;
 
-use super::answer::at;
-use super::noise::{GaussMarkov, between, happens, normal};
 use super::physics::{Vector, turn_between};
-use super::plane::Plane;
 use super::scenario::{Recorder, Sampling, Scenario};
 use super::voyage::Moment;
+use super::weather::{GaussMarkov, between, happens, normal};
 use crate::track::{Fix, Position};
 use crate::units::{Bearing, Speed, SpeedUnit};
 
@@ -27,12 +26,7 @@ struct Reading {
 }
 
 /// Records a voyage: fixes in segments.
-pub(super) fn record(
-    scenario: &Scenario,
-    moments: &[Moment],
-    plane: &Plane,
-    rng: &mut Pcg64,
-) -> Vec<Vec<Fix>> {
+pub(super) fn record(scenario: &Scenario, moments: &[Moment], rng: &mut Pcg64) -> Vec<Vec<Fix>> {
     let recorder = &scenario.recorder;
     let mut segments = vec![Vec::new()];
     let mut slow = [
@@ -58,9 +52,7 @@ pub(super) fn record(
             continue;
         }
         last = Some(reading);
-        if let (Some(segment), Some(fix)) =
-            (segments.last_mut(), store(scenario, reading, plane, rng))
-        {
+        if let (Some(segment), Some(fix)) = (segments.last_mut(), store(scenario, reading, rng)) {
             segment.push(fix);
         }
     }
@@ -108,9 +100,8 @@ fn due(sampling: Sampling, last: Option<Reading>, now: Reading) -> bool {
     }
 }
 
-fn store(scenario: &Scenario, reading: Reading, plane: &Plane, rng: &mut Pcg64) -> Option<Fix> {
+fn store(scenario: &Scenario, reading: Reading, rng: &mut Pcg64) -> Option<Fix> {
     let recorder = &scenario.recorder;
-    let place = plane.position(reading.place.east, reading.place.north)?;
     let speed = reading.velocity.length();
     let moving = speed >= SLOWEST_WITH_COURSE;
     let course = if moving {
@@ -118,7 +109,7 @@ fn store(scenario: &Scenario, reading: Reading, plane: &Plane, rng: &mut Pcg64) 
     } else {
         between(rng, 0.0, 360.0)
     };
-    let time = at(scenario, reading.t);
+    let time = scenario.at(reading.t);
     Some(Fix {
         speed: recorder.stores_speed.then(|| {
             let tenths = (Speed::metres_per_second(speed).in_unit(SpeedUnit::Knots) * 10.0).round();
@@ -127,13 +118,16 @@ fn store(scenario: &Scenario, reading: Reading, plane: &Plane, rng: &mut Pcg64) 
         course: (recorder.stores_speed && moving)
             .then(|| Bearing::new(course.round()))
             .flatten(),
-        ..Fix::bare(time, rounded(place, recorder.decimals)?)
+        ..Fix::bare(time, stored_position(scenario, reading.place)?)
     })
 }
 
-/// The position as stored: rounded to so many decimals of a degree.
-pub(super) fn rounded(position: Position, decimals: u8) -> Option<Position> {
-    let scale = 10.0_f64.powi(i32::from(decimals.min(9)));
-    let round = |degrees: f64| (degrees * scale).round() / scale;
-    Position::new(round(position.latitude()), round(position.longitude()))
+/// The position of a place as stored: distance and azimuth from the landing are those of the
+/// geodesic on WGS84, to so many decimals of a degree.
+pub(super) fn stored_position(scenario: &Scenario, place: Vector) -> Option<Position> {
+    let landing = Point::new(scenario.longitude_deg, scenario.latitude_deg);
+    let point = Geodesic.destination(landing, place.degrees(), place.length());
+    let scale = 10.0_f64.powi(i32::from(scenario.recorder.decimals.min(9)));
+    let [latitude, longitude] = [point.y(), point.x()].map(|deg| (deg * scale).round() / scale);
+    Position::new(latitude, longitude)
 }
