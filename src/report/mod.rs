@@ -8,6 +8,7 @@
 mod clock;
 mod csv;
 pub mod days;
+pub mod document;
 mod geojson;
 mod gpx;
 mod json;
