@@ -25,7 +25,6 @@ use std::path::Path;
 
 use jiff::SignedDuration;
 use rayon::prelude::*;
-use thereback::analysis::{Analysis, Settings, analyse};
 use thereback::notes;
 use thereback::plan::rehearsal::{
     Conditions, STEP_S, change_sizes, named_right, planned_day, read_right,
@@ -35,6 +34,7 @@ use thereback::simulate::{
     GpxStyle, LegLength, Sampling, Scenario, SimulatedDay, Steering, Truth, simulate,
     simulate_in_steps,
 };
+use thereback::trial::{Settings, Trial, analyse};
 
 use judge::{Score, share};
 use varied::{varied_order, varied_scenario};
@@ -48,7 +48,7 @@ fn main() {
     }
 }
 
-fn read(day: &SimulatedDay) -> Analysis {
+fn read(day: &SimulatedDay) -> Trial {
     analyse(&[day.recording("day.gpx")], &Settings::default())
 }
 
@@ -341,7 +341,7 @@ pub(crate) fn with_notes(notes: &str, day: &SimulatedDay) -> Noted {
 }
 
 /// Whether no comparison leaves the true change out of its interval.
-fn held(truth: &Truth, analysis: &Analysis) -> bool {
+fn held(truth: &Truth, analysis: &Trial) -> bool {
     analysis.comparisons.iter().all(|c| {
         let of = |change: &&thereback::simulate::TrueChange| {
             let name = |i: usize| truth.configurations.iter().find(|t| t.configuration == i);

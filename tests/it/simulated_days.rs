@@ -1,19 +1,19 @@
 //! Rates over simulated days of many waters, boats, habits and recording styles.
 //!
 //! The bounds asserted here are a little below what the days reach, so that a change for the worse
-//! shows; the days are harsh on purpose (see `simulate`): legs are broken off and run again, boats
+//! shows; the days are harsh on purpose (see `rehearse`): legs are broken off and run again, boats
 //! run back along the line, recorders drop out. `examples/days.rs` makes the rates of more days.
 
 use std::io::Write;
 
 use rayon::prelude::*;
-use thereback::analysis::{Analysis, Settings, WindSource, analyse};
-use thereback::simulate::{Scenario, SimulatedDay, firth, lake, simulate};
+use thereback::day::WindSource;
+use thereback::simulate::{Scenario, SimulatedDay, firth, lake, simulate, varied_order};
+use thereback::trial::{Settings, Trial, analyse};
 
 use crate::judge::{Score, mean, quantile, rms};
-use crate::varied::varied_order;
 
-fn read(day: &SimulatedDay) -> Analysis {
+fn read(day: &SimulatedDay) -> Trial {
     analyse(&[day.recording("day.gpx")], &Settings::default())
 }
 
