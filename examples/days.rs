@@ -26,17 +26,16 @@ use std::path::Path;
 use jiff::SignedDuration;
 use rayon::prelude::*;
 use thereback::notes;
-use thereback::plan::rehearsal::{
-    Conditions, STEP_S, change_sizes, named_right, planned_day, read_right,
+use thereback::plan::{
+    Conditions, Plan, Request, STEP_S, change_sizes, draw_up, notes_toml, planned_day, read_right,
 };
-use thereback::plan::{Asked, Plan, draw_up, notes_toml};
 use thereback::simulate::{
     GpxStyle, LegLength, Sampling, Scenario, SimulatedDay, Steering, Truth, simulate,
     simulate_in_steps,
 };
 use thereback::trial::{Settings, Trial, analyse};
 
-use judge::{Score, share};
+use judge::{Score, named_right, share};
 use varied::{varied_order, varied_scenario};
 
 fn main() {
@@ -256,7 +255,7 @@ pub(crate) fn plan(kind: PlanKind, start: bool) -> Plan {
         2 => &[1.4, 2.3],
         _ => &[1.1, 1.6, 2.3],
     };
-    draw_up(&Asked {
+    draw_up(&Request {
         parts: names[..kind.parts]
             .iter()
             .map(|&name| name.to_owned())
@@ -264,7 +263,7 @@ pub(crate) fn plan(kind: PlanKind, start: bool) -> Plan {
         speeds_m_s: speeds.to_vec(),
         swap_s: Some(kind.swap_s),
         start: start.then(|| jiff::civil::time(9, 0, 0, 0)),
-        ..Asked::default()
+        ..Request::default()
     })
     .unwrap()
 }

@@ -47,7 +47,6 @@ mod published_distribution;
 mod published_geodesy;
 mod published_models;
 mod published_nist;
-mod published_planning;
 mod published_properties;
 mod published_units;
 mod published_wind;

@@ -116,24 +116,6 @@ pub fn groups_right(truth: &Truth, analysis: &Trial) -> bool {
         })
 }
 
-/// Whether every double run found has the name of the part it was really made with.
-pub fn named_right(truth: &Truth, analysis: &Trial) -> bool {
-    let name = |part: usize| {
-        let fitted = truth
-            .configurations
-            .iter()
-            .find(|c| c.configuration == part);
-        fitted.map(|fitted| fitted.name.as_str())
-    };
-    (true_double_runs(truth, analysis)
-        .into_iter()
-        .zip(&analysis.double_runs))
-    .all(|(own, found)| {
-        let own = own.and_then(|own| truth.double_runs.get(own));
-        own.is_none_or(|own| name(own.configuration) == Some(found.configuration.as_str()))
-    })
-}
-
 /// Number of the series of each true double run: a new one begins where the part was changed.
 pub fn series(truth: &Truth) -> Vec<usize> {
     let parts = truth.double_runs.iter().map(|run| run.configuration);
