@@ -22,7 +22,7 @@ pub(crate) fn run(args: &PlanArgs) -> Result<Outcome> {
         file("plan.json", plan.json()),
         file(&place.name, notes_file::stamped(&notes_toml(&plan))),
     ];
-    output::write(&args.output, &files, args.asked.from.as_slice())?;
+    output::write(&args.output, &files, args.request.from.as_slice())?;
     match args.format {
         PlanFormat::Json => say::data(plan.json().as_bytes())?,
         PlanFormat::Text => say::text(&format!(
