@@ -4,7 +4,6 @@ use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
 
-use super::request::PlanError;
 use crate::stats::distribution::normal_quantile;
 use crate::stats::summary::mean;
 
@@ -26,6 +25,27 @@ pub struct Earlier {
     pub percents: Vec<Option<f64>>,
     /// Settling distance, m.
     pub settling_m: Option<f64>,
+}
+
+/// Why nothing can be planned from a file.
+#[derive(Debug, Clone, PartialEq, thiserror::Error)]
+#[non_exhaustive]
+pub enum EarlierError {
+    /// The file is not a result of this program.
+    #[error(
+        "this is no `result.json` of a report: {0}\nhint: name the `result.json` that `thereback report` wrote"
+    )]
+    NoResult(String),
+    /// It has no scatter to plan with.
+    #[error(
+        "the earlier trial gives no scatter between double runs: {why} (`{key}`)\nhint: plan without `--from`, with the speeds given"
+    )]
+    NoScatter {
+        /// The key of `result.json` that it should come from.
+        key: &'static str,
+        /// What is wrong with it.
+        why: &'static str,
+    },
 }
 
 /// What is read of a `result.json`.
@@ -67,12 +87,12 @@ impl Earlier {
     /// Reads the text of a `result.json`.
     ///
     /// # Errors
-    /// [`PlanError::NoResult`] where it is none, [`PlanError::NoScatter`] where no cell has two
+    /// [`EarlierError::NoResult`] where it is none, [`EarlierError::NoScatter`] where no cell has two
     /// double runs or a speed is missing.
-    pub fn read(text: &str, file: &str) -> Result<Self, PlanError> {
+    pub fn read(text: &str, file: &str) -> Result<Self, EarlierError> {
         let result: Result_ =
-            serde_json::from_str(text).map_err(|e| PlanError::NoResult(e.to_string()))?;
-        let no_scatter = |key, why| PlanError::NoScatter { key, why };
+            serde_json::from_str(text).map_err(|e| EarlierError::NoResult(e.to_string()))?;
+        let no_scatter = |key, why| EarlierError::NoScatter { key, why };
         // Logarithms of speed by configuration and setting.
         let mut cells: BTreeMap<(&str, &str), Vec<f64>> = BTreeMap::new();
         for run in &result.double_runs {

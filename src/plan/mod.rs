@@ -46,7 +46,7 @@ mod rehearsal_page;
 pub use card::{card_html, card_md, text};
 pub use conditions::{Conditions, planned_day};
 pub use draw_up::{Plan, Remedy, SCHEMA, draw_up};
-pub use earlier::Earlier;
+pub use earlier::{Earlier, EarlierError};
 pub use layout::{Block, Leg, Line, Step, StepKind};
 pub use notes::notes_toml;
 pub use power::Power;

@@ -58,7 +58,10 @@ pub fn rehearsal_html(plan: &Plan, rehearsal: &Rehearsal, chart: &Chart) -> Stri
         narrow: chart.narrow.clone(),
         path: "power.svg".to_owned(),
     };
-    document(plan, rehearsal, Some(figure)).to_html(&Dress::REPORT)
+    document(plan, rehearsal, Some(figure)).to_html(&Dress {
+        script: "",
+        ..Dress::REPORT
+    })
 }
 
 /// The whole rehearsal as plain text.

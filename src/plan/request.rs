@@ -71,7 +71,7 @@ impl Default for Request {
     }
 }
 
-/// What is wrong with a request, or with a file that it rests on.
+/// What is wrong with a request.
 #[derive(Debug, Clone, PartialEq, thiserror::Error)]
 #[non_exhaustive]
 pub enum PlanError {
@@ -148,21 +148,6 @@ pub enum PlanError {
         met: f64,
         /// What the least plan takes, Wh.
         needed: f64,
-    },
-    /// The file is not a result of this program.
-    #[error(
-        "this is no `result.json` of a report: {0}\nhint: name the `result.json` that `thereback report` wrote"
-    )]
-    NoResult(String),
-    /// The earlier trial has no scatter to plan with.
-    #[error(
-        "the earlier trial gives no scatter between double runs: {why} (`{key}`)\nhint: plan without `--from`, with the speeds given"
-    )]
-    NoScatter {
-        /// The key of `result.json` that it should come from.
-        key: &'static str,
-        /// What is wrong with it.
-        why: &'static str,
     },
     /// The file is not a plan of this program.
     #[error("this is no `plan.json`: {0}\nhint: name the `plan.json` that `thereback plan` wrote")]

@@ -123,8 +123,9 @@ pub(super) fn answer(plan: &Plan) -> String {
     if plan.suffices {
         format!("{runs} and show a change of {change} with a chance of {shown}.")
     } else if plan.in_time {
+        let what = plan.request.time_s.map_or("One day", |_| "The time");
         format!(
-            "This does not suffice to show a change of {change}: {runs} and show it with a chance of only {shown}."
+            "{what} does not suffice to show a change of {change}: {runs} and show it with a chance of only {shown}."
         )
     } else {
         let there = plan

@@ -3,8 +3,8 @@
 use jiff::SignedDuration;
 use thereback::notes::{self, When};
 use thereback::plan::{
-    Earlier, Plan, PlanError, Remedy, Request, StepKind, assumptions as assume, card_html, card_md,
-    draw_up, notes_toml, text,
+    Earlier, EarlierError, Plan, PlanError, Remedy, Request, StepKind, assumptions as assume,
+    card_html, card_md, draw_up, notes_toml, text,
 };
 use thereback::units::Bearing;
 
@@ -91,7 +91,7 @@ fn a_plan_keeps_to_water_and_time_and_heads_off_the_wind() {
 #[test]
 fn what_would_do_does() {
     let short = Request {
-        resolve: 0.025,
+        resolve: 0.012,
         time_s: Some(2.0 * 3600.0),
         ..request()
     };
@@ -121,7 +121,7 @@ fn what_would_do_does() {
         seen += 1;
         assert!(draw_up(&better).unwrap().suffices, "{remedy:?}");
     }
-    assert!(seen >= 3, "{:?}", plan.remedies);
+    assert!(seen >= 2, "{:?}", plan.remedies);
     // Where not even the least fits, the least is shown and said not to fit.
     let none = draw_up(&Request {
         time_s: Some(1800.0),
@@ -234,7 +234,7 @@ fn bad_requests_are_told_with_a_hint() {
     }
     assert!(matches!(
         Earlier::read("{}", "x"),
-        Err(PlanError::NoResult(_))
+        Err(EarlierError::NoResult(_))
     ));
     assert!(matches!(Plan::read("{}"), Err(PlanError::NoPlan(_))));
 }
