@@ -28,6 +28,7 @@ use rayon::prelude::*;
 use thereback::notes;
 use thereback::plan::{
     Conditions, Plan, Request, STEP_S, change_sizes, draw_up, notes_toml, planned_day, read_right,
+    true_double_runs,
 };
 use thereback::simulate::{
     GpxStyle, LegLength, Sampling, Scenario, SimulatedDay, Steering, Truth, simulate,
@@ -35,7 +36,7 @@ use thereback::simulate::{
 };
 use thereback::trial::{Settings, Trial, analyse};
 
-use judge::{Score, named_right, share};
+use judge::{Score, share};
 use varied::{varied_order, varied_scenario};
 
 fn main() {
@@ -304,6 +305,24 @@ pub(crate) fn lived(plan: &Plan, course: Course, number: u64) -> SimulatedDay {
         }
     }
     simulate_in_steps(&scenario, 77_000 + number, STEP_S)
+}
+
+/// Whether every double run found has the name of the part it was really made with.
+fn named_right(truth: &Truth, analysis: &Trial) -> bool {
+    let name = |part: usize| {
+        let fitted = truth
+            .configurations
+            .iter()
+            .find(|c| c.configuration == part);
+        fitted.map(|fitted| fitted.name.as_str())
+    };
+    (true_double_runs(truth, analysis)
+        .into_iter()
+        .zip(&analysis.double_runs))
+    .all(|(own, found)| {
+        let own = own.and_then(|own| truth.double_runs.get(own));
+        own.is_none_or(|own| name(own.configuration) == Some(found.configuration.as_str()))
+    })
 }
 
 /// What a plan's notes, unedited, make of a day.

@@ -1,6 +1,7 @@
 //! Checks of the simulated days against balances that can be worked out by hand.
 
 #[path = "../../tests/it/varied.rs"]
+#[allow(dead_code, reason = "orders of parts are for the integration tests")]
 mod varied;
 
 use super::physics::{Craft, Surroundings, Vector, turn_between};

@@ -373,21 +373,3 @@ pub(crate) fn rms(values: &[f64]) -> f64 {
 pub(crate) fn quantile(values: &[f64], p: f64) -> f64 {
     thereback::stats::quantile::quantile(values, p).unwrap_or(f64::NAN)
 }
-
-/// Whether every double run found has the name of the part it was really made with.
-pub(crate) fn named_right(truth: &Truth, analysis: &Trial) -> bool {
-    let name = |part: usize| {
-        let fitted = truth
-            .configurations
-            .iter()
-            .find(|c| c.configuration == part);
-        fitted.map(|fitted| fitted.name.as_str())
-    };
-    (true_double_runs(truth, analysis)
-        .into_iter()
-        .zip(&analysis.double_runs))
-    .all(|(own, found)| {
-        let own = own.and_then(|own| truth.double_runs.get(own));
-        own.is_none_or(|own| name(own.configuration) == Some(found.configuration.as_str()))
-    })
-}

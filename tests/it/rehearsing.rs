@@ -67,7 +67,7 @@ fn rehearsals_of_different_seeds_have_no_day_in_common() {
         let kept = kept_days(&plan, &Conditions::default(), seed).into_iter();
         kept.map(|(_, day)| day.truth.seed).collect()
     };
-    let seeds: Vec<u64> = (0..50).map(|seed| starts(seed)[0]).collect();
+    let seeds: Vec<u64> = (0..8).map(|seed| starts(seed)[0]).collect();
     let mut apart = seeds.clone();
     apart.sort_unstable();
     apart.dedup();
