@@ -1,4 +1,5 @@
-//! The weather, the crew and the recorder that a plan is rehearsed in, and the day that comes of it.
+//! The weather, the crew and the recorder that a plan is rehearsed in, and the day that comes of
+//! it.
 
 use jiff::{SignedDuration, Timestamp};
 use serde::{Deserialize, Serialize};
@@ -13,8 +14,8 @@ use crate::simulate::{
 };
 use crate::units::Bearing;
 
-/// Conditions, SI units. The defaults are those that a plan assumes: steady wind, no tide, one fix a
-/// second, a throttle set again within a percent, a battery that sags.
+/// Conditions, SI units. The defaults are those that a plan assumes: steady wind, no tide, one fix
+/// a second, a throttle set again within a percent, a battery that sags.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct Conditions {
     /// Wind in the middle of the trial, m/s; `None`: as planned.
@@ -95,7 +96,8 @@ impl Conditions {
 const SETTLING_WITH_TURN: f64 = 2.1;
 /// Added mass ahead as a share of the mass (our own simulated boats).
 const ADDED_MASS: f64 = 0.07;
-/// Drag abeam, keel and turning in terms of the hull's drag and the mass: those of the sample boats.
+/// Drag abeam, keel and turning in terms of the hull's drag and the mass: those of the sample
+/// boats.
 const DRAG_ABEAM: f64 = 16.0;
 const KEEL: f64 = 7.0;
 const AIR_DRAG_ABEAM: f64 = 2.2;
@@ -140,8 +142,8 @@ pub fn planned_day(plan: &Plan, conditions: &Conditions, change: f64, phase_deg:
         .map_or(WIND_FROM_DEG, Bearing::degrees);
     let quartering = from + assume::QUARTERING_DEG;
     let out = plan.line.map_or(quartering, |line| line.out.degrees());
-    // Significant height is four standard deviations of the surface (usual definition, from memory);
-    // in deep water the orbital speed is that times 2π over the period.
+    // Significant height is four standard deviations of the surface (usual definition, from
+    // memory); in deep water the orbital speed is that times 2π over the period.
     let orbital = |height: f64| height / 4.0 * std::f64::consts::TAU / WAVE_PERIOD_S;
     let block = |block: &super::layout::Block| Block {
         configuration: block.part,

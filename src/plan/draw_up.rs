@@ -113,7 +113,8 @@ impl Plan {
             let schema = format!("its schema is {}", plan.schema);
             return Err(PlanError::NoPlan(schema));
         }
-        // Whatever was written into the file by hand, what follows from the request is drawn up anew.
+        // Whatever was written into the file by hand, what follows from the request is drawn up
+        // anew.
         draw_up(&plan.request)
     }
 
@@ -138,9 +139,9 @@ impl Plan {
 /// Draws up the plan for a request.
 ///
 /// Among the plans that show the change worth knowing within time and battery, one in which the
-/// first part comes again at the end goes first, then the one with the longest legs, then the fewest
-/// runs. Where there is none, the plan within both that shows the most; where not even the least fits
-/// into the time, the least.
+/// first part comes again at the end goes first, then the one with the longest legs, then the
+/// fewest runs. Where there is none, the plan within both that shows the most; where not even the
+/// least fits into the time, the least.
 ///
 /// # Errors
 /// [`PlanError`] where the request cannot be planned for at all.

@@ -87,8 +87,8 @@ impl Earlier {
     /// Reads the text of a `result.json`.
     ///
     /// # Errors
-    /// [`EarlierError::NoResult`] where it is none, [`EarlierError::NoScatter`] where no cell has two
-    /// double runs or a speed is missing.
+    /// [`EarlierError::NoResult`] where it is none, [`EarlierError::NoScatter`] where no cell has
+    /// two double runs or a speed is missing.
     pub fn read(text: &str, file: &str) -> Result<Self, EarlierError> {
         let result: Result_ =
             serde_json::from_str(text).map_err(|e| EarlierError::NoResult(e.to_string()))?;

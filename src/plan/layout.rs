@@ -121,7 +121,8 @@ pub(super) fn line(request: &Request) -> Option<Line> {
 /// The blocks in order; alternating ones need an even number of double runs.
 ///
 /// Alternating, the second half is the first in the mirror, settings included: A slow, A fast, B
-/// fast, B slow, B slow, B fast, A fast, A slow. So each part has the same mean time at each setting.
+/// fast, B slow, B slow, B fast, A fast, A slow. So each part has the same mean time at each
+/// setting.
 pub(super) fn blocks(request: &Request, double_runs: usize, alternating: bool) -> Vec<Block> {
     let block = |part: usize| {
         let mut settings: Vec<usize> = (0..request.speeds_m_s.len()).collect();

@@ -1,13 +1,13 @@
 //! Before the day: how many double runs, how long, on which heading, in what order, and what they
 //! can show; and the plan lived through many times.
 //!
-//! [`draw_up`] makes a [`Plan`] of a [`Request`]: pure, the same request gives the same plan. The card
-//! to print, the notes to fill in and the rehearsal are made of the plan alone.
+//! [`draw_up`] makes a [`Plan`] of a [`Request`]: pure, the same request gives the same plan. The
+//! card to print, the notes to fill in and the rehearsal are made of the plan alone.
 //!
 //! Every plan rests on the scatter between double runs of the same thing. It comes from an earlier
-//! trial's result where there is one ([`Earlier`]), else from wind and speed by a rule fitted to our
-//! own simulated days ([`assumptions`]). What such runs can show is asked of the model that compares
-//! the real ones ([`Power`]).
+//! trial's result where there is one ([`Earlier`]), else from wind and speed by a rule fitted to
+//! our own simulated days ([`assumptions`]). What such runs can show is asked of the model that
+//! compares the real ones ([`Power`]).
 //!
 //! # Example: two settings on a small lake
 //! ```

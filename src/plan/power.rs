@@ -1,10 +1,10 @@
 //! What a plan can show: the report's own comparison, asked with runs as the plan would make them.
 //!
 //! The runs are invented from what the plan assumes: the scatter of a double run, most of it from
-//! gusts that slow the boat on one way more than they help it on the other; a lever set again within a
-//! percent; a battery that sags; a wind that makes the two directions differ. What comes of them is
-//! the half width of the interval that the report will show, with the priors and the adjustments of
-//! [`crate::compare`].
+//! gusts that slow the boat on one way more than they help it on the other; a lever set again
+//! within a percent; a battery that sags; a wind that makes the two directions differ. What comes
+//! of them is the half width of the interval that the report will show, with the priors and the
+//! adjustments of [`crate::compare`].
 
 use rand::{RngExt, SeedableRng};
 use rand_distr::StandardNormal;
@@ -131,16 +131,16 @@ impl Design<'_> {
         self.steps.iter().filter_map(&mut row).collect()
     }
 
-    /// The half difference that a wind along the line makes, as a share of the speed: the balance of
-    /// thrust, hull drag and air drag, both with the square of speed.
+    /// The half difference that a wind along the line makes, as a share of the speed: the balance
+    /// of thrust, hull drag and air drag, both with the square of speed.
     fn wind_share(&self, along: f64, speed: f64) -> f64 {
         let drag = |through_air: f64| through_air * through_air.abs();
         self.windage * (drag(along + speed) + drag(along - speed)) / (4.0 * speed * speed)
     }
 }
 
-/// So many standard normal numbers, scaled to a mean square of one: days that scatter by chance more
-/// or less than others would need many more of them.
+/// So many standard normal numbers, scaled to a mean square of one: days that scatter by chance
+/// more or less than others would need many more of them.
 fn standard_normals(count: usize, rng: &mut Pcg64) -> Vec<f64> {
     let drawn: Vec<f64> = (0..count).map(|_| rng.sample(StandardNormal)).collect();
     let square = drawn.iter().map(|z| z * z).sum::<f64>() / count.max(1) as f64;

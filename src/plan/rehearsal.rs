@@ -5,8 +5,8 @@
 //! notes: pure, the same plan, conditions and seed give the same figures whatever the number of
 //! threads. Every day has a seed of its own, and days are counted, not summed, as they end.
 //!
-//! Boat, wind and recorder are models of our own ([`crate::simulate`]): a rehearsal shows what a plan
-//! can do at best, not what a crew will make of it.
+//! Boat, wind and recorder are models of our own ([`crate::simulate`]): a rehearsal shows what a
+//! plan can do at best, not what a crew will make of it.
 
 use std::fmt::Write;
 
@@ -28,14 +28,14 @@ use crate::trial::{ReadTrial, Settings, Trial};
 /// Version of the serialised form.
 pub const REHEARSAL_SCHEMA: u32 = 2;
 
-/// Step of the equations of motion, s: twice that of the samples, at half the time. Means and scatter
-/// of double runs are the same within what 200 days can show (our own simulated days).
+/// Step of the equations of motion, s: twice that of the samples, at half the time. Means and
+/// scatter of double runs are the same within what 200 days can show (our own simulated days).
 pub const STEP_S: f64 = 0.5;
 
 /// Sizes of change tried, in changes worth knowing: none, and a ladder round it.
 const LADDER: [f64; 5] = [0.0, 0.5, 1.0, 1.5, 2.0];
-/// The tide's phase moves on by the golden section of a circle from day to day, which spreads evenly
-/// for any number of days.
+/// The tide's phase moves on by the golden section of a circle from day to day, which spreads
+/// evenly for any number of days.
 const PHASE_STEP_DEG: f64 = 137.507_764_050_037_85;
 
 /// What a rehearsal found.

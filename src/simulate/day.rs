@@ -59,7 +59,8 @@ pub fn simulate(scenario: &Scenario, seed: u64) -> SimulatedDay {
 
 /// The same with another step of the equations of motion, s, from 0.1 to 1.
 ///
-/// Coarser steps are quicker and give other days, as if from another seed; steady speeds do not depend on the step.
+/// Coarser steps are quicker and give other days, as if from another seed; steady speeds do not
+/// depend on the step.
 pub fn simulate_in_steps(scenario: &Scenario, seed: u64, step_s: f64) -> SimulatedDay {
     live(scenario, seed, step_s, |_, _| ()).0
 }

@@ -3,9 +3,9 @@
 //! ```text
 //! P = P0 + T (u + c) / e
 //! ```
-//! with `T` what the propeller pushes with, `u` the speed ahead, `c` how much faster the propeller throws the
-//! water astern (momentum theory, from memory), `e` the share of the power that reaches the water and
-//! `P0` what controller and instruments take.
+//! with `T` what the propeller pushes with, `u` the speed ahead, `c` how much faster the propeller
+//! throws the water astern (momentum theory, from memory), `e` the share of the power that reaches
+//! the water and `P0` what controller and instruments take.
 
 use std::fmt::Write as _;
 
@@ -58,8 +58,8 @@ pub struct TrueDraw {
     pub clock_offset_s: f64,
     /// Each configuration at each setting, over the settled parts of its double runs.
     pub cells: Vec<TrueCellDraw>,
-    /// Change of power from the first configuration to the last at equal speed in calm and still water,
-    /// percent: mean of the logarithms over the speeds of the first one at its settings.
+    /// Change of power from the first configuration to the last at equal speed in calm and still
+    /// water, percent: mean of the logarithms over the speeds of the first one at its settings.
     pub equal_speed_percent: f64,
 }
 
@@ -82,7 +82,8 @@ const METER_STREAM: u64 = 0x3e7e;
 const WANDER_V: f64 = 0.04;
 const WANDER_S: f64 = 300.0;
 
-/// Lives through a scenario with a meter in the motor's cable; the day is that of [`super::simulate`].
+/// Lives through a scenario with a meter in the motor's cable; the day is that of
+/// [`super::simulate`].
 pub fn simulate_drawing(scenario: &Scenario, seed: u64, motor: &Motor) -> (SimulatedDay, Drawing) {
     live(scenario, seed, STEP_S, |voyage, truth| Drawing {
         csv: log(voyage, motor, seed),

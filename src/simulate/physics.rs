@@ -203,7 +203,8 @@ impl Craft {
         motion
     }
 
-    /// The heading that makes good a course in an unchanging wind and water, degrees; and the speed made good.
+    /// The heading that makes good a course in an unchanging wind and water, degrees; and the speed
+    /// made good.
     ///
     /// Where the stream is too strong for the course the nearest heading tried is given.
     pub(super) fn heading_for(&self, thrust: f64, course_deg: f64, around: Surroundings) -> Steady {

@@ -71,7 +71,8 @@ pub fn samples() -> [Sample; 2] {
 }
 
 impl Sample {
-    /// The sample's files by name: track and truth, and log, notes and true draw where there are any.
+    /// The sample's files by name: track and truth, and log, notes and true draw where there are
+    /// any.
     pub fn files(&self) -> Vec<(String, Vec<u8>)> {
         let name = self.name;
         let mut files = vec![

@@ -108,14 +108,16 @@ pub struct Boat {
     /// Drag of turning, N per (rad/s)² per (m/s)², 3 to 10 times the mass in kg: `drag * r² u²`
     /// (induced drag goes with the square of the side force).
     pub turn_drag: f64,
-    /// Fall of the thrust with speed through the water, share per m/s, 0 to 0.25: `T = T0 (1 - fall u)`.
+    /// Fall of the thrust with speed through the water, share per m/s, 0 to 0.25: `T = T0 (1 - fall
+    /// u)`.
     pub thrust_fall: f64,
     /// What the battery loses of its thrust, share of that at the start of the day per hour, 0 to
     /// 0.1.
     pub sag_per_h: f64,
     /// How far off the thrust meant the lever is set each time, at most, share, 0 to 0.05.
     pub lever_error: f64,
-    /// Static thrust at each power setting in the first configuration, N, slowest first, 30 to 1200.
+    /// Static thrust at each power setting in the first configuration, N, slowest first, 30 to
+    /// 1200.
     pub thrusts: Vec<f64>,
     /// What is compared; the first is the old part.
     pub configurations: Vec<Configuration>,
@@ -148,9 +150,11 @@ impl Default for Configuration {
 /// How a heading is chosen for a leg and held.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Steering {
-    /// The course of the line, or its reciprocal, held as a heading: the boat makes leeway off the line.
+    /// The course of the line, or its reciprocal, held as a heading: the boat makes leeway off the
+    /// line.
     Heading,
-    /// A heading chosen once per leg so that the leg should follow the line, with an error, then held.
+    /// A heading chosen once per leg so that the leg should follow the line, with an error, then
+    /// held.
     Aimed,
     /// The same, corrected slowly towards the line all along the leg.
     Line,

@@ -139,8 +139,8 @@ pub struct TrueFlow {
 /// A leg begins when the heading comes this near to the one held, degrees, beside what the helm
 /// itself steers off it: its hunting, and its correction towards a line.
 const TURN_DONE_DEG: f64 = 5.0;
-/// And stays so for this long, s: a loop passes through the heading sooner, and a later yaw in a gust
-/// is part of the leg.
+/// And stays so for this long, s: a loop passes through the heading sooner, and a later yaw in a
+/// gust is part of the leg.
 const STAYS_ON_S: f64 = 10.0;
 /// The approach is over when the speed stays this near to the steady one, as a share.
 const SETTLED_SHARE: f64 = 0.01;
@@ -239,7 +239,8 @@ fn correction_deg(voyage: &Voyage, stretch: &Stretch) -> f64 {
     if corrects { LINE_MOST_DEG } else { 0.0 }
 }
 
-/// The first moment from which on the boat stays settled for long enough; the last one if there is none.
+/// The first moment from which on the boat stays settled for long enough; the last one if there is
+/// none.
 fn settled_after(leg: &[Moment], step_s: f64) -> usize {
     let settled = leg
         .iter()

@@ -112,7 +112,8 @@ pub(super) fn happens(rng: &mut Pcg64, chance: f64) -> bool {
     rng.random::<f64>() < chance
 }
 
-/// A first-order Gauss-Markov process with unit variance: autocorrelation `exp(-t / time constant)`.
+/// A first-order Gauss-Markov process with unit variance: autocorrelation `exp(-t / time
+/// constant)`.
 ///
 /// Exact discretisation (Gillespie 1996, Phys. Rev. E 54, 2084; from memory):
 /// `x' = a x + sqrt(1 - a²) n` with `a = exp(-dt / time constant)`.
@@ -175,7 +176,8 @@ impl Waves {
         }
     }
 
-    /// One step on: velocity with unit standard deviation, and the displacement in seconds that goes with it.
+    /// One step on: velocity with unit standard deviation, and the displacement in seconds that
+    /// goes with it.
     pub(super) fn step(&mut self, rng: &mut Pcg64) -> Orbit {
         let (s, c) = self.turn;
         (self.sine, self.cosine) = (
