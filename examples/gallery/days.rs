@@ -7,7 +7,7 @@ use anyhow::{Context, Result};
 use jiff::SignedDuration;
 use thereback::notes;
 use thereback::parser::read_file;
-use thereback::rehearse::{Block, Configuration, LegLength, Scenario, lake, simulate};
+use thereback::simulate::{Block, Configuration, LegLength, Scenario, lake, simulate};
 use thereback::track::Recording;
 use thereback::trial::{Settings, analyse};
 use thereback::{plotter, report};

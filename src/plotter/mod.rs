@@ -69,7 +69,7 @@ mod power;
 
 mod raster;
 
-pub use power::power_chart;
+pub use power::{PowerChart, ShownShare, power_chart};
 pub use raster::{PRINT_DPI, PRINT_WIDTH_MM, Raster, RasterError};
 
 pub use style::{DARK_PAPER, LIGHT_PAPER};

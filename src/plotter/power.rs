@@ -1,4 +1,4 @@
-//! How often a change is told, by its size: days rehearsed as marks, the plan's reckoning as a line.
+//! How often a change is shown, by its size: days rehearsed as marks, what the plan expects as a line.
 
 use std::collections::BTreeMap;
 
@@ -11,9 +11,6 @@ use super::sheet::{self, Align, Drawn, Letters, Scale, Sheet};
 use super::style::{Dash, Ink, NOTE, Shape, WIDTH};
 use super::svg::Head;
 use super::{Chart, PlotError};
-use crate::plan::Plan;
-use crate::plan::assume::ALPHA;
-use crate::rehearsal::{Rehearsal, planned_power};
 
 /// Height of the chart.
 const HEIGHT: f64 = 330.0;
@@ -24,64 +21,77 @@ const AXES: [Area; 2] = [
 ];
 /// Room beyond the largest change, a share of the axis.
 const BEYOND: f64 = 0.06;
-/// Points of the reckoned line.
-const CURVE_POINTS: usize = 80;
+
+/// What the chart of a rehearsal shows. All shares.
+#[derive(Debug, Clone, PartialEq)]
+pub struct PowerChart {
+    /// The chance wanted.
+    pub wanted: f64,
+    /// The change worth knowing.
+    pub resolve: f64,
+    /// Changes, and the chance planned of showing each.
+    pub expected: Vec<[f64; 2]>,
+    /// What was counted, for each size of change.
+    pub shown: Vec<ShownShare>,
+}
+
+/// How often a change of one size was shown.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ShownShare {
+    /// The change.
+    pub change: f64,
+    /// Share of the days.
+    pub share: f64,
+    /// Its 95 % interval.
+    pub interval: [f64; 2],
+}
 
 /// The chart of a rehearsal.
 ///
 /// # Errors
 /// [`PlotError`] where the drawing library fails.
-pub fn power_chart(plan: &Plan, rehearsal: &Rehearsal) -> Result<Chart, PlotError> {
+pub fn power_chart(input: &PowerChart) -> Result<Chart, PlotError> {
     let head = Head {
         name: "power".to_owned(),
-        title: "How often a change of each size is told".to_owned(),
-        alt: alt(rehearsal),
+        title: "How often a change of each size is shown".to_owned(),
+        alt: alt(input),
         legs: BTreeMap::new(),
     };
-    let wide = drawn(&head, Layout::Wide, plan, rehearsal)?;
-    let narrow = drawn(&head, Layout::Narrow, plan, rehearsal)?;
+    let wide = drawn(&head, Layout::Wide, input)?;
+    let narrow = drawn(&head, Layout::Narrow, input)?;
     Ok(Chart {
         name: head.name,
         title: head.title,
-        caption: "Circles: simulated days, with the 95 % interval of the share; the hollow one, with no change there, is how often one was claimed. Line: what the plan reckons, by the noncentral t distribution. Dashed: the chance wanted and the change worth knowing.".to_owned(),
+        caption: "Circles: simulated days, with the 95 % interval of the share; the hollow one, with no change there, is how often one was claimed. Line: what the plan expects. Dashed: the chance wanted and the change worth knowing.".to_owned(),
         alt: head.alt,
         svg: wide,
         narrow,
     })
 }
 
-fn drawn(
-    head: &Head,
-    layout: Layout,
-    plan: &Plan,
-    rehearsal: &Rehearsal,
-) -> Result<String, PlotError> {
-    let largest = rehearsal
-        .sizes
-        .iter()
-        .map(|size| size.change)
-        .fold(0.01, f64::max)
-        * 100.0;
+fn drawn(head: &Head, layout: Layout, input: &PowerChart) -> Result<String, PlotError> {
+    let changes = input.shown.iter().map(|shown| shown.change);
+    let largest = changes.fold(0.01, f64::max) * 100.0;
     sheet::draw(head, layout, HEIGHT, |sheet| {
         let span = -BEYOND * largest..largest * (1.0 + BEYOND);
         let scale = sheet.scale(layout.pick(AXES[0], AXES[1]), span.clone(), 0.0..100.0)?;
         let levels = axis::ticks(0.0, 100.0, 5.0, false);
-        axis::draw_levels(sheet, &scale, &levels, "days on which it was told (%)")?;
+        axis::draw_levels(sheet, &scale, &levels, "days on which it was shown (%)")?;
         axis::draw_foot(
             sheet,
             &scale,
             &axis::ticks(span.start, span.end, layout.pick(8.0, 5.0), false),
         )?;
         axis::draw_foot_title(sheet, &scale, axis::FOOT, "true change in speed (%)")?;
-        guides(sheet, &scale, rehearsal)?;
-        curve(sheet, &scale, plan, largest)?;
-        days(sheet, &scale, rehearsal)
+        guides(sheet, &scale, input)?;
+        curve(sheet, &scale, input)?;
+        days(sheet, &scale, input)
     })
 }
 
-fn guides(sheet: &Sheet, scale: &Scale, rehearsal: &Rehearsal) -> Drawn {
+fn guides(sheet: &Sheet, scale: &Scale, input: &PowerChart) -> Drawn {
     let dashed = Pen::new(Ink::Muted).dashed(Dash::Dashed);
-    let (wanted, resolve) = (rehearsal.power_wanted * 100.0, rehearsal.resolve * 100.0);
+    let (wanted, resolve) = (input.wanted * 100.0, input.resolve * 100.0);
     let area = scale.area;
     let level = scale.y(wanted);
     sheet.line(
@@ -104,24 +114,17 @@ fn guides(sheet: &Sheet, scale: &Scale, rehearsal: &Rehearsal) -> Drawn {
     )
 }
 
-fn curve(sheet: &Sheet, scale: &Scale, plan: &Plan, largest: f64) -> Drawn {
-    let points: Vec<Pt> = (0..=CURVE_POINTS)
-        .filter_map(|step| {
-            let percent = largest * step as f64 / CURVE_POINTS as f64;
-            // With no change the chance is the rate of false claims.
-            let power = planned_power(plan, percent / 100.0).unwrap_or(ALPHA);
-            Some(scale.at(percent, power * 100.0)).filter(|_| power.is_finite())
-        })
+fn curve(sheet: &Sheet, scale: &Scale, input: &PowerChart) -> Drawn {
+    let points: Vec<Pt> = (input.expected.iter())
+        .map(|[change, share]| scale.at(change * 100.0, share * 100.0))
         .collect();
     sheet.path(&points, Pen::new(Ink::Configuration(0)).wide(2.0))
 }
 
-fn days(sheet: &Sheet, scale: &Scale, rehearsal: &Rehearsal) -> Drawn {
+fn days(sheet: &Sheet, scale: &Scale, input: &PowerChart) -> Drawn {
     let pen = Pen::new(Ink::Configuration(1));
-    for size in &rehearsal.sizes {
-        let (Some(share), Some([low, high])) = (size.share_told(), size.share_interval()) else {
-            continue;
-        };
+    for size in &input.shown {
+        let (share, [low, high]) = (size.share, size.interval);
         let x = size.change * 100.0;
         sheet.line(
             scale.at(x, low * 100.0),
@@ -145,22 +148,19 @@ fn days(sheet: &Sheet, scale: &Scale, rehearsal: &Rehearsal) -> Drawn {
     Ok(())
 }
 
-fn alt(rehearsal: &Rehearsal) -> String {
-    let sizes: Vec<String> = rehearsal
-        .sizes
-        .iter()
-        .filter_map(|size| {
-            let share = size.share_told()? * 100.0;
-            let change = (size.change * 1000.0).round() / 10.0;
-            Some(if size.change == 0.0 {
-                format!("no change, claimed on {share:.0} %")
-            } else {
-                format!("{change} %, told on {share:.0} %")
-            })
-        })
-        .collect();
+fn alt(input: &PowerChart) -> String {
+    let sizes = input.shown.iter().map(|size| {
+        let share = size.share * 100.0;
+        let change = (size.change * 1000.0).round() / 10.0;
+        if size.change == 0.0 {
+            format!("no change, claimed on {share:.0} %")
+        } else {
+            format!("{change} %, shown on {share:.0} %")
+        }
+    });
+    let sizes: Vec<String> = sizes.collect();
     format!(
-        "Share of the simulated days on which a change was told, by its size: {}.",
+        "Share of the simulated days on which a change was shown, by its size: {}.",
         sizes.join("; ")
     )
 }

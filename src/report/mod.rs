@@ -8,6 +8,7 @@
 mod clock;
 mod csv;
 pub mod days;
+pub mod document;
 mod geojson;
 mod gpx;
 mod json;
@@ -26,7 +27,6 @@ pub use self::gpx::legs_gpx;
 pub use self::json::{legs_json, result_json};
 pub use self::markdown::report_md;
 pub use self::page::report_html;
-pub(crate) use self::page::{Head, Numbers, STYLE as PAGE_STYLE, figure, head, table};
 pub use self::summary::{legs_table, summary};
 
 use crate::plotter::{Chart, Raster, RasterError};

@@ -7,7 +7,7 @@ use thereback::gain::power_log;
 use thereback::gain::{HomeAnswer, PowerSource, WhyVerdict};
 use thereback::notes;
 use thereback::parser::read_file;
-use thereback::rehearse::{Motor, TrueDraw, Truth, lake, simulate, simulate_drawing};
+use thereback::simulate::{Motor, TrueDraw, Truth, lake, simulate, simulate_drawing};
 use thereback::track::Recording;
 use thereback::trial::{Settings, Trial, analyse};
 use thereback::units::Current;

@@ -14,7 +14,7 @@ mod sections;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 pub(crate) use self::head::{Head, head};
-pub(crate) use self::parts::{Numbers, figure, table};
+pub(crate) use self::parts::Numbers;
 use super::words;
 use crate::compare::Verdict;
 use crate::plotter::Chart;
