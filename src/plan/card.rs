@@ -4,8 +4,8 @@ use maud::{DOCTYPE, Markup, html};
 
 use super::drawn::{Plan, StepKind};
 use super::words;
+use crate::report::document::{Document, Dress, head};
 use crate::report::words::name;
-use crate::report::{Head, head};
 
 const STYLE: &str = include_str!("card.css");
 
@@ -25,11 +25,10 @@ pub fn card_html(plan: &Plan) -> String {
     let page = html! {
         (DOCTYPE)
         html lang="en" {
-            (head(Head {
-                title: &format!("Run card: {title}"),
-                style: STYLE,
-                ..Head::default()
-            }))
+            (head(
+                &Document { title: format!("Run card: {title}"), ..Document::default() },
+                &Dress { style: STYLE, script: "", class: "" }
+            ))
             body {
                 main class=(class) {
                     header {

@@ -210,7 +210,8 @@ pub fn count(number: usize) -> String {
     out
 }
 
-fn in_unit(speed_m_s: f64, unit: SpeedUnit) -> f64 {
+/// A speed as a number in `unit`.
+pub(super) fn in_unit(speed_m_s: f64, unit: SpeedUnit) -> f64 {
     Speed::metres_per_second(speed_m_s).in_unit(unit)
 }
 

@@ -69,7 +69,8 @@ impl Document {
     }
 }
 
-fn head(document: &Document, dress: &Dress) -> Markup {
+/// The element `head`: nothing to load, and no script but one whose hash it names.
+pub(crate) fn head(document: &Document, dress: &Dress) -> Markup {
     html! {
         head {
             meta charset="utf-8";

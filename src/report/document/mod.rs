@@ -9,7 +9,9 @@ mod table;
 mod text;
 
 pub use self::html::Dress;
+pub(crate) use self::html::head;
 pub use self::table::{Cell, Column, Kind, Look, Row, Table};
+pub(super) use self::text::push;
 
 /// A whole write-up, run card or message.
 #[derive(Debug, Clone, PartialEq, Default)]

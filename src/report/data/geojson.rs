@@ -4,55 +4,16 @@
 //! and 4). A leg that crosses the antimeridian is cut there (3.1.9), and a
 //! bounding box across it has its western side at the greater number (5.2).
 
-use serde::Serialize;
-use serde_json::{Map, Value, json};
+use serde_json::{Value, json};
 
-use super::ReportError;
-use super::leg_points::{LegPoint, runs};
-use crate::analysis::{Analysis, Leg};
+use super::{LegPoint, rounded, runs};
+use crate::report::ReportError;
+use crate::report::model::{Leg, Trial};
 use crate::track::Position;
 use crate::units::Turn;
 
-/// Positions are written to a centimetre.
-const DEGREE_DECIMALS: f64 = 1e7;
-
 /// A line's coordinates: longitude and latitude, two or more of them.
 type Line = Vec<[f64; 2]>;
-
-/// A leg as a feature, before it is written.
-pub(super) struct LegFeature {
-    /// Unlike that of any other feature.
-    id: Value,
-    /// What stands among the properties beside the leg's own.
-    more: Map<String, Value>,
-}
-
-impl LegFeature {
-    /// The only day's leg: its number is its name.
-    pub(super) fn of_one_day(leg: &Leg) -> Self {
-        Self {
-            id: json!(leg.leg),
-            more: Map::new(),
-        }
-    }
-
-    /// One of several days' legs.
-    pub(super) fn of_day(day: usize, leg: &Leg) -> Self {
-        Self {
-            id: json!(format!("{day}-{}", leg.leg)),
-            more: Map::from_iter([("day".to_owned(), json!(day))]),
-        }
-    }
-}
-
-#[derive(Serialize)]
-struct Collection {
-    r#type: &'static str,
-    /// West, south, east, north; left out where there is no leg.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    bbox: Option<[f64; 4]>,
-    features: Vec<Value>,
-}
 
 /// The legs as a `GeoJSON` feature collection; the properties are those of `legs` in `result.json`.
 ///
@@ -61,52 +22,33 @@ struct Collection {
 ///
 /// # Errors
 /// [`ReportError::Json`] as [`result_json`](super::result_json).
-pub fn legs_geojson(analysis: &Analysis) -> Result<Vec<u8>, ReportError> {
-    let legs = analysis.legs.iter();
-    collection(legs.map(|leg| (analysis, leg, LegFeature::of_one_day(leg))))
-}
-
-/// A feature collection of these legs.
-pub(super) fn collection<'a>(
-    legs: impl Iterator<Item = (&'a Analysis, &'a Leg, LegFeature)>,
-) -> Result<Vec<u8>, ReportError> {
+pub fn legs_geojson(trial: &Trial) -> Result<Vec<u8>, ReportError> {
     let mut bounds = Bounds::default();
-    let mut features = Vec::new();
-    for (analysis, leg, feature) in legs {
-        let lines: Vec<Line> = runs(analysis, leg)
+    let feature = |leg: &Leg| {
+        let runs = runs(trial, leg);
+        runs.iter().for_each(|run| bounds.add(run));
+        let lines: Vec<Line> = runs
             .iter()
-            .inspect(|run| bounds.add(run))
             .flat_map(|run| cut_at_antimeridian(run))
             .collect();
-        features.push(written(leg, feature, &lines)?);
-    }
-    let collection = Collection {
-        r#type: "FeatureCollection",
-        bbox: bounds.bbox(),
-        features,
+        let geometry = match lines.as_slice() {
+            [] => Value::Null,
+            [line] => json!({"type": "LineString", "coordinates": line}),
+            lines => json!({"type": "MultiLineString", "coordinates": lines}),
+        };
+        let properties = serde_json::to_value(leg)?;
+        let id = leg.leg;
+        Ok(json!({"type": "Feature", "id": id, "geometry": geometry, "properties": properties}))
     };
+    let features: Result<Vec<Value>, serde_json::Error> = trial.legs.iter().map(feature).collect();
+    let mut collection =
+        json!({"type": "FeatureCollection", "features": features.map_err(ReportError::Json)?});
+    if let (Some(bbox), Some(members)) = (bounds.bbox(), collection.as_object_mut()) {
+        members.insert("bbox".to_owned(), json!(bbox));
+    }
     let mut bytes = serde_json::to_vec(&collection).map_err(ReportError::Json)?;
     bytes.push(b'\n');
     Ok(bytes)
-}
-
-fn written(leg: &Leg, feature: LegFeature, lines: &[Line]) -> Result<Value, ReportError> {
-    let mut properties = Map::new();
-    if let Value::Object(own) = serde_json::to_value(leg).map_err(ReportError::Json)? {
-        properties.extend(own);
-    }
-    properties.extend(feature.more);
-    let geometry = match lines {
-        [] => Value::Null,
-        [line] => json!({"type": "LineString", "coordinates": line}),
-        lines => json!({"type": "MultiLineString", "coordinates": lines}),
-    };
-    Ok(json!({
-        "type": "Feature",
-        "id": feature.id,
-        "geometry": geometry,
-        "properties": properties,
-    }))
 }
 
 /// The run in pieces none of which crosses the antimeridian (RFC 7946, 3.1.9).
@@ -160,11 +102,6 @@ fn crossing(from: Position, to: Position) -> Option<Crossing> {
         longitude,
         latitude: rounded(latitude),
     })
-}
-
-fn rounded(degrees: f64) -> f64 {
-    // Adding zero turns -0 into 0.
-    (degrees * DEGREE_DECIMALS).round() / DEGREE_DECIMALS + 0.0
 }
 
 /// How far all points reach, longitudes counted on from the first one.

@@ -1,0 +1,99 @@
+//! The article: what is shown to others, on two printed pages.
+//!
+//! It says only what a reader needs: what was changed, by how much, how sure, what could be wrong, what
+//! the weather was, what it saves. What the person on board should correct or do next time is in the
+//! [`summary`](super::summary).
+
+use super::document::{Document, Figure, Part, Text};
+use super::model::{Chart, ChartKind, Trial, Verdict, days, gain};
+use super::tables::{cells_table, comparison_table};
+use super::words;
+
+/// The most doubts an article has room for: the gravest.
+const MOST_DOUBTS: usize = 2;
+
+/// The article without the appendix.
+pub(super) fn article(trial: &Trial, charts: &[Figured<'_>]) -> Document {
+    let answers = words::answers(trial);
+    let mut parts: Vec<Part> = answers.iter().flat_map(words::Answer::parts).collect();
+    parts.extend(meaning(trial));
+    let comparison =
+        figure(charts, ChartKind::Comparison).or_else(|| figure(charts, ChartKind::Days));
+    parts.extend(comparison.cloned().map(Part::Figure));
+    let cells = || Some(cells_table(trial)).filter(|table| !table.rows.is_empty());
+    parts.extend(comparison_table(trial).or_else(cells).map(Part::Table));
+    let doubts = words::doubts(trial, MOST_DOUBTS);
+    if !doubts.is_empty() {
+        parts.push(Part::heading("What could be wrong"));
+        parts.extend(Part::bullets(doubts));
+    }
+    if !trial.double_runs.is_empty() {
+        parts.push(Part::heading("How it was done"));
+        parts.push(Part::paragraph(words::in_short(trial).join(" ")));
+    }
+    let over_time = figure(charts, ChartKind::SpeedOverTime).filter(|_| days(trial).len() == 1);
+    parts.extend(over_time.cloned().map(Part::Figure));
+    Document {
+        kicker: words::kicker(trial).into(),
+        title: words::title(trial),
+        description: answers
+            .first()
+            .map_or_else(String::new, words::Answer::sentence),
+        parts,
+        colophon: Text::from(concat!(
+            "Made with thereback ",
+            env!("CARGO_PKG_VERSION"),
+            " from the recorded track. Every figure, unrounded, is in result.json."
+        )),
+    }
+}
+
+/// What the change means on the water, each figure about a charge with its caution.
+fn meaning(trial: &Trial) -> Vec<Part> {
+    let compared = words::headline_comparisons(trial);
+    let several = trial.configurations.len() > 2;
+    let mut lines: Vec<String> = compared
+        .iter()
+        .filter_map(|c| {
+            let worth = words::worth(trial, c)?;
+            Some(if several {
+                format!("{}: {worth}", words::capital(&words::pair_title(c)))
+            } else {
+                worth
+            })
+        })
+        .collect();
+    let savings = words::savings(trial);
+    let has_distance = !savings.is_empty();
+    lines.extend(savings);
+    let mut parts: Vec<Part> = if several {
+        Part::bullets(lines).into_iter().collect()
+    } else {
+        (!lines.is_empty())
+            .then(|| Part::paragraph(lines.join(" ")))
+            .into_iter()
+            .collect()
+    };
+    let faster = compared.iter().any(|c| c.verdict == Verdict::Faster);
+    if has_distance {
+        parts.push(Part::Note(words::DISTANCES.into()));
+    } else if faster && gain(trial).power.cells.is_empty() {
+        parts.push(Part::Note(words::MORE_LOAD.into()));
+    }
+    if !compared.is_empty() {
+        parts.extend(words::over_limit(trial).map(|line| Part::Caution(line.into())));
+    }
+    parts.extend(words::home_out_of_reach(trial).map(|line| Part::Caution(line.into())));
+    parts
+}
+
+/// A chart as it stands in a document.
+pub(super) type Figured<'a> = (&'a Chart, Figure);
+
+/// The first chart of a kind.
+fn figure<'a>(charts: &'a [Figured<'_>], kind: ChartKind) -> Option<&'a Figure> {
+    charts
+        .iter()
+        .find(|(chart, _)| chart.kind() == kind)
+        .map(|(_, figure)| figure)
+}
