@@ -1,8 +1,8 @@
 //! `thereback legs`: only what was found.
 
 use anyhow::Result;
-use thereback::analysis::{Analysis, Warning};
 use thereback::report::{data, legs_text};
+use thereback::trial::{Trial, Warning};
 
 use super::args::{Format, LegsArgs};
 use super::inputs::{Analysed, analysed};
@@ -34,10 +34,11 @@ pub(crate) fn run(args: &LegsArgs) -> Result<Outcome> {
 }
 
 /// Warnings that concern the legs; those on the comparison are the report's.
-fn warn(trial: &Analysis) {
+fn warn(trial: &Trial) {
     for warning in &trial.warnings {
         if matches!(
             warning,
+            // Said of every day of a season the wind would drown the rest.
             Warning::Notes { .. } | Warning::File { .. } | Warning::NoWind { .. }
         ) {
             say::warning(warning.text_in(trial.units));

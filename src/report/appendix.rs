@@ -2,7 +2,8 @@
 
 use super::article::Figured;
 use super::document::{Part, Section};
-use super::model::{ChartKind, Trial, days};
+use crate::trial::{Trial};
+use super::model::ChartKind;
 use super::tables::{
     cells_table, days_tables, double_runs_table, gain_tables, legs_table, pairs_table,
     recalculation_table,
@@ -11,7 +12,7 @@ use super::words;
 
 /// All sections that have something to show, after a heading.
 pub(super) fn appendix(trial: &Trial, charts: &[Figured<'_>]) -> Vec<Part> {
-    let several = days(trial).len() > 1;
+    let several = trial.days.len() > 1;
     let figures = |kinds: &[ChartKind]| -> Vec<Part> {
         let own = charts
             .iter()

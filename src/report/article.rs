@@ -5,7 +5,10 @@
 //! [`summary`](super::summary).
 
 use super::document::{Document, Figure, Part, Text};
-use super::model::{Chart, ChartKind, Trial, Verdict, days, gain};
+use crate::compare::{Verdict};
+use crate::plotter::{Chart};
+use crate::trial::{Trial};
+use super::model::ChartKind;
 use super::tables::{cells_table, comparison_table};
 use super::words;
 
@@ -31,7 +34,7 @@ pub(super) fn article(trial: &Trial, charts: &[Figured<'_>]) -> Document {
         parts.push(Part::heading("How it was done"));
         parts.push(Part::paragraph(words::in_short(trial).join(" ")));
     }
-    let over_time = figure(charts, ChartKind::SpeedOverTime).filter(|_| days(trial).len() == 1);
+    let over_time = figure(charts, ChartKind::SpeedOverTime).filter(|_| trial.days.len() == 1);
     parts.extend(over_time.cloned().map(Part::Figure));
     Document {
         kicker: words::kicker(trial).into(),
@@ -77,7 +80,7 @@ fn meaning(trial: &Trial) -> Vec<Part> {
     let faster = compared.iter().any(|c| c.verdict == Verdict::Faster);
     if has_distance {
         parts.push(Part::Note(words::DISTANCES.into()));
-    } else if faster && gain(trial).power.cells.is_empty() {
+    } else if faster && trial.gain.power.cells.is_empty() {
         parts.push(Part::Note(words::MORE_LOAD.into()));
     }
     if !compared.is_empty() {

@@ -1,7 +1,7 @@
 //! For the person on board, on the terminal: the answer, what to correct, what to do next time.
 
 use super::document::{Document, Part};
-use super::model::{Trial, days};
+use crate::trial::{Trial};
 use super::tables::{comparison_table, days_tables, gain_tables, legs_table_narrow};
 use super::words;
 
@@ -83,7 +83,7 @@ fn gain(trial: &Trial) -> Vec<Part> {
 /// The legs as a table for a terminal, with what does not count and why below it.
 pub fn legs_text(trial: &Trial) -> String {
     let mut out = legs_table_narrow(trial).to_text(COLUMNS);
-    let several = days(trial).len() > 1;
+    let several = trial.days.len() > 1;
     let mut left_out = trial.legs.iter().filter(|leg| !leg.included).peekable();
     if left_out.peek().is_some() {
         out.push('\n');

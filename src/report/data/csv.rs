@@ -9,7 +9,10 @@ use csv::Writer;
 
 use crate::report::ReportError;
 use crate::report::clock::Clock;
-use crate::report::model::{Cell, Comparison, DoubleRun, Leg, Ranged, Trial, days, gain};
+use crate::compare::{Cell, Comparison};
+use crate::day::{DoubleRun, Leg};
+use crate::gain::{Ranged};
+use crate::trial::{Trial};
 use crate::report::rounding::in_unit;
 use crate::report::tables::watt_hours;
 use crate::report::words::{one_line, verdict, wind_label};
@@ -177,7 +180,7 @@ pub fn legs_csv(trial: &Trial) -> Result<Vec<u8>, ReportError> {
 
 /// `day` as the first column where there are several.
 fn day_column<'a, T>(trial: &Trial, day: impl Fn(&T) -> usize + 'a) -> Vec<Column<'a, T>> {
-    let several = days(trial).len() > 1;
+    let several = trial.days.len() > 1;
     several
         .then(|| column("day", move |row| day(row).to_string()))
         .into_iter()
@@ -277,7 +280,7 @@ pub fn comparison_csv(trial: &Trial) -> Result<Vec<u8>, ReportError> {
 /// # Errors
 /// As [`legs_csv`].
 pub fn power_csv(trial: &Trial) -> Result<Option<Vec<u8>>, ReportError> {
-    let gain = gain(trial);
+    let gain = &trial.gain;
     if gain.power.cells.is_empty() && gain.calm.cells.is_none() {
         return Ok(None);
     }

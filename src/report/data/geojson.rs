@@ -8,7 +8,8 @@ use serde_json::{Value, json};
 
 use super::{LegPoint, rounded, runs};
 use crate::report::ReportError;
-use crate::report::model::{Leg, Trial};
+use crate::day::{Leg};
+use crate::trial::{Trial};
 use crate::track::Position;
 use crate::units::Turn;
 

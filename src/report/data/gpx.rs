@@ -11,7 +11,8 @@ use quick_xml::escape::escape;
 
 use super::{LegPoint, rounded, runs};
 use crate::report::ReportError;
-use crate::report::model::{Leg, Trial, days};
+use crate::day::{Leg};
+use crate::trial::{Trial};
 use crate::report::rounding::{NO_BREAK_SPACE, clock_span, degrees, speed_with_unit};
 use crate::report::words::{self, name, wind_label};
 
@@ -24,8 +25,7 @@ const HEAD: &str = r#"<?xml version="1.0" encoding="UTF-8"?>
 /// # Errors
 /// None: it has the form of its sisters.
 pub fn legs_gpx(trial: &Trial) -> Result<Vec<u8>, ReportError> {
-    let days = days(trial);
-    let from = days.iter().filter_map(|day| day.from).min();
+        let from = trial.days.iter().filter_map(|day| day.from).min();
     let mut out = format!(
         "{HEAD}  <metadata>\n    <name>{}</name>\n    <desc>{}</desc>{}\n  </metadata>\n",
         plain(&words::title(trial)),
@@ -33,7 +33,7 @@ pub fn legs_gpx(trial: &Trial) -> Result<Vec<u8>, ReportError> {
         from.map_or_else(String::new, |from| format!("\n    {}", time(from)))
     );
     for leg in &trial.legs {
-        let day = (days.len() > 1).then(|| format!("day {}", leg.day));
+        let day = (trial.days.len() > 1).then(|| format!("day {}", leg.day));
         let _ = write!(
             out,
             "  <trk>\n    <name>{}</name>\n    <desc>{}</desc>\n",

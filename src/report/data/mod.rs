@@ -11,7 +11,8 @@ pub use self::gpx::legs_gpx;
 use jiff::Timestamp;
 
 use super::ReportError;
-use super::model::{Leg, Trial, days};
+use crate::day::{Leg};
+use crate::trial::{Trial};
 use crate::geometry::PlanePoint;
 use crate::track::Position;
 
@@ -57,8 +58,7 @@ struct LegPoint {
 /// The fixes of the leg, a list for each unbroken run of them, two or more in each; its ends alone
 /// where there is no trail.
 fn runs(trial: &Trial, leg: &Leg) -> Vec<Vec<LegPoint>> {
-    let days = days(trial);
-    let trail = days
+        let trail = trial.days
         .iter()
         .find(|day| day.day == leg.day)
         .map(|day| day.trail);

@@ -2,7 +2,9 @@
 
 use super::{setting_cell, shared_decimals};
 use crate::report::document::{Cell, Column, Row, Table};
-use crate::report::model::{HomeAnswer, Percent, Ranged, Trial, WhyVerdict, gain};
+use crate::compare::{Percent};
+use crate::gain::{HomeAnswer, Ranged, WhyVerdict};
+use crate::trial::{Trial};
 use crate::report::rounding::{NO_BREAK_SPACE, fixed, in_unit, standard_error_of};
 use crate::report::words::{capital, farther_percent, name};
 use crate::units::SpeedUnit;
@@ -73,7 +75,7 @@ fn decimals_of(all: impl Iterator<Item = Ranged> + Clone, most: usize) -> usize 
 }
 
 fn changes(trial: &Trial) -> Table {
-    let power = &gain(trial).power;
+    let power = &trial.gain.power;
     let rows = power.comparisons.iter().map(|c| {
         let same = |changed: &str, baseline: &str| changed == c.changed && baseline == c.baseline;
         let why = power
@@ -129,7 +131,7 @@ fn verdict(verdict: WhyVerdict) -> &'static str {
 fn power(trial: &Trial) -> Table {
     let unit = trial.units;
     let per = format!("Wh/{}", unit.long_distance().0);
-    let rows = gain(trial).power.cells.iter().map(|c| {
+    let rows = trial.gain.power.cells.iter().map(|c| {
         let over = c
             .over_limit
             .map(|over| if over { "above" } else { "below" });
@@ -177,7 +179,7 @@ fn hours(ranged: Ranged) -> Cell {
 
 fn reach(trial: &Trial) -> Table {
     let (mile, metres) = trial.units.long_distance();
-    let cells = &gain(trial).reach.cells;
+    let cells = &trial.gain.reach.cells;
     let far = |ranged: Ranged| ranged.map(|m| m / metres);
     let decimals = decimals_of(cells.iter().map(|c| far(c.calm_m)), 1);
     let rows = cells.iter().map(|c| {
@@ -202,7 +204,7 @@ fn reach(trial: &Trial) -> Table {
 
 fn home(trial: &Trial) -> Table {
     let unit = trial.units;
-    let home = gain(trial).reach.home.as_ref();
+    let home = trial.gain.reach.home.as_ref();
     let rows = home.iter().flat_map(|h| &h.cells).map(|c| {
         row(
             &c.configuration,
@@ -241,7 +243,7 @@ fn home(trial: &Trial) -> Table {
 fn calm(trial: &Trial) -> Table {
     let unit = trial.units;
     let own = |ranged: Ranged| ranged.map(|v| in_unit(v, unit));
-    let cells = gain(trial).calm.cells.as_deref().unwrap_or_default();
+    let cells = trial.gain.calm.cells.as_deref().unwrap_or_default();
     let decimals = decimals_of(cells.iter().map(|c| own(c.calm_m_s)), 2);
     let mut columns = vec![Column::figures("In a calm", unit.symbol(), decimals)];
     for wind in cells
@@ -277,7 +279,7 @@ fn calm(trial: &Trial) -> Table {
 
 fn slip(trial: &Trial) -> Table {
     let unit = trial.units;
-    let rows = gain(trial).propeller.cells.iter().map(|c| {
+    let rows = trial.gain.propeller.cells.iter().map(|c| {
         row(
             &c.configuration,
             &c.setting,

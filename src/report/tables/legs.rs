@@ -3,7 +3,8 @@
 use super::shared_decimals;
 use crate::report::clock::Clock;
 use crate::report::document::{Cell, Column, Look, Row, Table};
-use crate::report::model::{Leg, Trial, days};
+use crate::day::{Leg};
+use crate::trial::{Trial};
 use crate::report::rounding::{
     MOST_SPEED_DECIMALS, NO_BREAK_SPACE, axis, clock_span, degrees, in_unit,
 };
@@ -106,7 +107,7 @@ pub(crate) fn legs_table_narrow(trial: &Trial) -> Table {
     let row = |leg: &Leg| {
         Row::new(vec![
             Cell::count(leg.leg),
-            if days(trial).len() > 1 {
+            if trial.days.len() > 1 {
                 Cell::count(leg.day)
             } else {
                 Cell::Unknown

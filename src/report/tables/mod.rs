@@ -8,7 +8,8 @@ pub(super) use self::legs::{double_runs_table, legs_table, legs_table_narrow};
 
 use super::clock::Clock;
 use super::document::{Cell, Column, Row, Table};
-use super::model::{Comparison, Percent, Trial, Verdict, days};
+use crate::compare::{Comparison, Percent, Verdict};
+use crate::trial::{Trial};
 use super::rounding::{
     MOST_SPEED_DECIMALS, NO_BREAK_SPACE, decimals, fixed, in_unit, shared_percent_decimals,
     standard_error_of,
@@ -142,8 +143,7 @@ pub(super) fn cells_table(trial: &Trial) -> Table {
 /// For each pair the change on each of several days, and below it that of all days; none for one day.
 pub(super) fn days_tables(trial: &Trial) -> Vec<Table> {
     let clock = Clock::of(trial);
-    let days = days(trial);
-    let table = |pooled: &Comparison| {
+        let table = |pooled: &Comparison| {
         let shares = &pooled.across_days.as_ref()?.days;
         let changes = shares
             .iter()
@@ -157,7 +157,7 @@ pub(super) fn days_tables(trial: &Trial) -> Vec<Table> {
         };
         let mut rows: Vec<Row> = (shares.iter())
             .map(|share| {
-                let own = days.iter().find(|day| day.day == share.day);
+                let own = trial.days.iter().find(|day| day.day == share.day);
                 let date = own.and_then(|day| day.from).map(|from| clock.date(from));
                 row(Cell::count(share.day), Cell::words(date), &share.percent)
             })

@@ -1,7 +1,8 @@
 //! For the person on board, not for readers: what to correct, what is missing, what to do next time.
 
 use super::{counted, list, name, one_line, sentence};
-use crate::report::model::{Day, PowerSource, Trial, Warning, days, gain};
+use crate::gain::{PowerSource};
+use crate::trial::{Day, Trial, Warning};
 use crate::report::rounding::count;
 
 /// The warnings as sentences, without those whose matter the answer itself says.
@@ -49,7 +50,7 @@ pub(crate) fn next_time(trial: &Trial) -> Vec<&'static str> {
 
 /// What could not be said of power and reach, and what it takes; nothing where nothing was compared.
 pub(crate) fn gain_missing(trial: &Trial) -> Vec<String> {
-    let gain = gain(trial);
+    let gain = &trial.gain;
     if trial.comparisons.is_empty() {
         return Vec::new();
     }
@@ -129,8 +130,8 @@ pub(crate) fn set_aside(trial: &Trial) -> Vec<String> {
             100.0 * bad.probability
         ));
     }
-    let readings = days(trial);
-    let reading = |day: &Day<'_>| {
+    let readings = trial.days;
+    let reading = |day: &Day| {
         let reading = day.reading.as_ref()?;
         let other = reading.other.as_ref()?;
         Some(format!(

@@ -1,7 +1,8 @@
 //! What could be wrong, and by how much it could move the answer.
 
 use super::{headline_comparisons, name, pair_title};
-use crate::report::model::{Comparison, Doubt, DoubtKind, Trial};
+use crate::compare::{Comparison, Doubt, DoubtKind};
+use crate::trial::{Trial};
 use crate::report::rounding::{NO_BREAK_SPACE, fixed, signed};
 
 /// Below this a figure would print as nothing, percentage points.

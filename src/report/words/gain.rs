@@ -4,10 +4,9 @@ use super::cautions::{CLAMP, DISTANCES};
 use super::headline::is_shown;
 use super::worth::Change;
 use super::{capital, headline_comparisons, list, name};
-use crate::report::model::{
-    CubeLaw, EqualSetting, Gain, HomeAnswer, HomeAt, Percent, PowerSource, Ranged, Reach, Trial,
-    WayHome, Why, WhyVerdict, gain as gain_of,
-};
+use crate::compare::{Percent};
+use crate::gain::{CubeLaw, EqualSetting, Gain, HomeAnswer, HomeAt, PowerSource, Ranged, Reach, WayHome, Why, WhyVerdict};
+use crate::trial::{Trial};
 use crate::report::rounding::{
     NO_BREAK_SPACE, decimals, degrees, fixed, signed, speed_with_unit, standard_error_of,
 };
@@ -17,7 +16,7 @@ const JOULES_PER_WATT_HOUR: f64 = 3600.0;
 
 /// Whether there is anything to say at all.
 pub(crate) fn has_gain(trial: &Trial) -> bool {
-    let gain = gain_of(trial);
+    let gain = &trial.gain;
     *gain != Gain::default() && !trial.double_runs.is_empty()
 }
 
@@ -32,7 +31,7 @@ pub(crate) fn savings(trial: &Trial) -> Vec<String> {
 }
 
 fn saving(trial: &Trial, baseline: &str, changed: &str) -> Vec<String> {
-    let gain = gain_of(trial);
+    let gain = &trial.gain;
     let whose = if trial.configurations.len() > 2 {
         format!(" with {}", name(changed))
     } else {
@@ -85,7 +84,7 @@ const LESS_POWER: [&str; 2] = ["less power", "more power"];
 /// How far the usable charge takes the baseline at its highest setting, in the mean wind of the day, in
 /// the unit's long distance.
 fn at_top(trial: &Trial, baseline: &str) -> Option<(f64, &'static str)> {
-    let gain = gain_of(trial);
+    let gain = &trial.gain;
     let own = gain
         .power
         .cells
@@ -134,7 +133,7 @@ fn farther(energy: &Percent, from: Option<(f64, &str)>) -> String {
 
 /// All that can be said of power and reach, the one thing people ask first.
 pub(crate) fn gain(trial: &Trial) -> Vec<String> {
-    let gain = gain_of(trial);
+    let gain = &trial.gain;
     let mut out = Vec::new();
     if !trial.comparisons.is_empty() {
         out.extend(savings(trial));
@@ -160,7 +159,7 @@ pub(crate) fn gain(trial: &Trial) -> Vec<String> {
 
 /// The cautions that belong beside the numbers; none where there are no numbers.
 pub(crate) fn gain_cautions(trial: &Trial) -> Vec<&'static str> {
-    let gain = gain_of(trial);
+    let gain = &trial.gain;
     let mut out = Vec::new();
     if gain.power.source != PowerSource::None {
         out.push(CLAMP);
@@ -231,7 +230,7 @@ fn percent_of_power(ranged: Ranged) -> String {
 /// Draws above the motor's limit.
 pub(crate) fn over_limit(trial: &Trial) -> Option<String> {
     let s = NO_BREAK_SPACE;
-    let power = &gain_of(trial).power;
+    let power = &trial.gain.power;
     let whole = |value: f64, unit: &str| format!("{}{s}{unit}", fixed(value, 0));
     let over = power.cells.iter().filter(|c| c.over_limit == Some(true));
     let over: Vec<String> = over
@@ -279,7 +278,7 @@ fn home_cells(home: &WayHome, answer: HomeAnswer) -> Vec<String> {
 
 /// That the way home cannot be reached, in these words; none where it can, or is not asked for.
 pub(crate) fn home_out_of_reach(trial: &Trial) -> Option<String> {
-    let home = gain_of(trial).reach.home.as_ref()?;
+    let home = &trial.gain.reach.home.as_ref()?;
     let cells = home_cells(home, HomeAnswer::DoesNotReach);
     (!cells.is_empty()).then(|| {
         format!(
@@ -344,7 +343,7 @@ fn charge_sentence(reach: &Reach) -> Option<String> {
 /// What the figures rest on: the log's clock, the balance, the cube law.
 pub(crate) fn gain_basis(trial: &Trial) -> Vec<String> {
     let s = NO_BREAK_SPACE;
-    let gain = gain_of(trial);
+    let gain = &trial.gain;
     let mut out: Vec<String> = Vec::new();
     if let Some(clock) = &gain.power.clock {
         let moved = format!(

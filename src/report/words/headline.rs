@@ -3,7 +3,8 @@
 use super::worth::Change;
 use super::{capital, counted, list, name, one_line};
 use crate::report::document::{Part, Text, Tone};
-use crate::report::model::{Cell, Comparison, GroupSource, Percent, Trial, Verdict, Warning};
+use crate::compare::{Cell, Comparison, Percent, Verdict};
+use crate::trial::{GroupSource, Trial, Warning};
 use crate::report::rounding::{NO_BREAK_SPACE, fixed, speed_with_unit, standard_error_of};
 
 /// What an article is called whose author has not said what was changed.

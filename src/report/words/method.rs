@@ -3,7 +3,7 @@
 use super::order::{course_lines, series};
 use super::wind::taken_out;
 use super::{counted, headline_comparisons, sentence, wind};
-use crate::report::model::{GroupSource, Trial, days};
+use crate::trial::{GroupSource, Trial};
 use crate::report::rounding::{NO_BREAK_SPACE, fixed};
 
 /// How it was done, a sentence or two for each of five questions: what was run, in what order, in what
@@ -45,8 +45,7 @@ pub(crate) fn in_short(trial: &Trial) -> Vec<String> {
 /// The steps in order: a few words and a paragraph each.
 pub(crate) fn method(trial: &Trial) -> Vec<(&'static str, String)> {
     let s = NO_BREAK_SPACE;
-    let days = days(trial);
-    let settling = (days.iter().find_map(|day| day.settling_distance_m))
+        let settling = (trial.days.iter().find_map(|day| day.settling_distance_m))
         .filter(|metres| metres.is_finite() && *metres > 0.0)
         .map_or_else(String::new, |metres| {
             format!(
@@ -63,7 +62,7 @@ pub(crate) fn method(trial: &Trial) -> Vec<(&'static str, String)> {
         ("The model", MODEL.to_owned()),
         ("Wind and current", WIND_AND_CURRENT.to_owned()),
     ];
-    if days.len() > 1 {
+    if trial.days.len() > 1 {
         steps.push(("Several days", SEVERAL_DAYS.to_owned()));
     }
     steps

@@ -36,7 +36,7 @@ pub(super) use self::order::{day_line, found, grouping, kicker};
 pub(super) use self::wind::{adjustment, headings, wind, wind_label};
 pub(super) use self::worth::worth;
 
-use super::model::{Day, Trial, days};
+use crate::trial::{Day, Trial};
 use super::rounding::{NO_BREAK_SPACE, count};
 
 /// Names longer than this are cut in running text; in files they stay whole.
@@ -115,10 +115,9 @@ fn sentence(clause: &str) -> String {
 }
 
 /// What is said of each day; of several days, days alike together, each with its number before it.
-fn each_day(trial: &Trial, said: impl Fn(&Day<'_>) -> Option<String>) -> Vec<String> {
-    let days = days(trial);
-    let mut out: Vec<(String, Vec<String>)> = Vec::new();
-    for (text, day) in days
+fn each_day(trial: &Trial, said: impl Fn(&Day) -> Option<String>) -> Vec<String> {
+        let mut out: Vec<(String, Vec<String>)> = Vec::new();
+    for (text, day) in trial.days
         .iter()
         .filter_map(|day| Some((said(day)?, day.day.to_string())))
     {
@@ -129,7 +128,7 @@ fn each_day(trial: &Trial, said: impl Fn(&Day<'_>) -> Option<String>) -> Vec<Str
     }
     out.into_iter()
         .map(|(text, on)| match on.as_slice() {
-            all if all.len() == days.len() => text,
+            all if all.len() == trial.days.len() => text,
             [only] => format!("Day {only}: {text}"),
             some => format!("Days {}: {text}", list(some)),
         })

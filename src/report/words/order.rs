@@ -2,14 +2,14 @@
 
 use super::{capital, counted, each_day, list, name};
 use crate::report::clock::Clock;
-use crate::report::model::{Day, DoubleRun, GroupSource, Trial, days};
+use crate::day::{DoubleRun};
+use crate::trial::{Day, GroupSource, Trial};
 use crate::report::rounding::{NO_BREAK_SPACE, axis};
 
 /// The day, above the title of an article: `4 June 2025`, `4 June 2025 to 12 June 2025, 2 days`.
 pub(crate) fn kicker(trial: &Trial) -> String {
     let clock = Clock::of(trial);
-    let days = days(trial);
-    let times = days.iter().filter_map(|day| day.from.zip(day.to));
+        let times = trial.days.iter().filter_map(|day| day.from.zip(day.to));
     let dates: Vec<String> = times.map(|(from, _)| clock.date(from)).collect();
     match dates.as_slice() {
         [] => String::new(),
@@ -21,17 +21,16 @@ pub(crate) fn kicker(trial: &Trial) -> String {
 /// `4 June 2025, 09:12 to 13:05 (Europe/Stockholm)`, a line for each day.
 pub(crate) fn day_line(trial: &Trial) -> String {
     let clock = Clock::of(trial);
-    let days = days(trial);
-    let line = |day: &Day<'_>| {
+        let line = |day: &Day| {
         let (from, to) = day.from.zip(day.to)?;
-        let before = if days.len() > 1 {
+        let before = if trial.days.len() > 1 {
             format!("Day {}: ", day.day)
         } else {
             String::new()
         };
         Some(format!("{before}{}", clock.range(from, to)))
     };
-    let lines: Vec<String> = days.iter().filter_map(line).collect();
+    let lines: Vec<String> = trial.days.iter().filter_map(line).collect();
     if lines.is_empty() {
         return "No time was recorded".to_owned();
     }
@@ -44,7 +43,7 @@ pub(crate) fn found(trial: &Trial) -> String {
     if trial.double_runs.is_empty() {
         return format!("Found {legs} and no double run.");
     }
-    let days = match days(trial).len() {
+    let days = match trial.days.len() {
         1 => String::new(),
         several => format!(" on {several} days"),
     };
@@ -82,7 +81,7 @@ pub(super) fn course_lines(trial: &Trial) -> String {
 /// Which configuration was run when, day by day: `A from 09:43 to 10:39, B from 10:54 to 11:48`.
 pub(super) fn series(trial: &Trial) -> Vec<String> {
     let clock = Clock::of(trial);
-    let of_day = |day: &Day<'_>| {
+    let of_day = |day: &Day| {
         let mut runs: Vec<&DoubleRun> = trial
             .double_runs
             .iter()

@@ -3,9 +3,9 @@
 use super::{capital, each_day, headline_comparisons, list, name, one_line, pair_title};
 use crate::compare::{Adjustment, NotAdjusted};
 use crate::report::clock::Clock;
-use crate::report::model::{
-    Day, HeadingFit, Trial, TurningCircle, Wind, WindCovariate, WindLabel, WindSource, days,
-};
+use crate::day::{HeadingFit, TurningCircle, Wind, WindCovariate, WindSource};
+use crate::segmenter::{WindLabel};
+use crate::trial::{Day, Trial};
 use crate::report::rounding::{
     NO_BREAK_SPACE, degrees, fixed, percent_decimals, signed, speed_with_unit,
 };
@@ -145,8 +145,7 @@ pub(super) fn taken_out(trial: &Trial, adjustment: Adjustment) -> String {
 
 /// `, from 3.1 to 4.8 m/s`.
 fn logged_speeds(trial: &Trial) -> String {
-    let days = days(trial);
-    let logs = days.iter().filter_map(|day| day.wind_covariate.as_ref());
+        let logs = trial.days.iter().filter_map(|day| day.wind_covariate.as_ref());
     let of = |logged: &WindCovariate| -> Vec<f64> {
         logged.double_runs.iter().map(|run| run.speed_m_s).collect()
     };
@@ -169,8 +168,7 @@ fn logged_speeds(trial: &Trial) -> String {
 /// What legs on several headings and full circles show; none where there are neither.
 pub(crate) fn headings(trial: &Trial) -> Vec<String> {
     let clock = Clock::of(trial);
-    let days = days(trial);
-    let of_day = |day: &Day<'_>| -> Vec<String> {
+        let of_day = |day: &Day| -> Vec<String> {
         let fits = day.headings.iter().map(|fit| heading_fit(fit, trial.units));
         fits.chain(
             day.circles
@@ -179,7 +177,7 @@ pub(crate) fn headings(trial: &Trial) -> Vec<String> {
         )
         .collect()
     };
-    days.iter().flat_map(of_day).collect()
+    trial.days.iter().flat_map(of_day).collect()
 }
 
 fn heading_fit(fit: &HeadingFit, unit: SpeedUnit) -> String {

@@ -1,7 +1,8 @@
 //! A change in words, and what it is worth on the water.
 
 use super::headline::same_pair;
-use crate::report::model::{Comparison, Percent, Trial, Verdict};
+use crate::compare::{Comparison, Percent, Verdict};
+use crate::trial::{Trial};
 use crate::report::rounding::{
     NO_BREAK_SPACE, fixed, percent_decimals, span_in_words, speed_with_unit, standard_error_of,
 };
