@@ -101,7 +101,7 @@ pub fn files(
     let raster = (form == ChartForm::Png).then(Raster::new);
     for (chart, path) in charts.iter().zip(chart_paths(charts, form)) {
         let bytes = match &raster {
-            None => chart.svg.clone().into_bytes(),
+            None => chart.svg().into_bytes(),
             Some(raster) => raster.png(chart)?,
         };
         files.push(OutputFile { path, bytes });
@@ -128,7 +128,7 @@ pub fn files(
 fn chart_paths(charts: &[Chart], form: ChartForm) -> Vec<String> {
     let mut paths: Vec<String> = Vec::with_capacity(charts.len());
     for chart in charts {
-        let stem = safe_stem(&chart.name);
+        let stem = safe_stem(&chart.file_name);
         let mut path = format!("charts/{stem}.{}", form.ending());
         let mut number = 2;
         while paths.contains(&path) {
@@ -167,15 +167,18 @@ fn safe_stem(name: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::plotter::{ChartKind, Drawing};
 
     fn chart(name: &str) -> Chart {
         Chart {
-            name: name.to_owned(),
+            kind: ChartKind::TrackMap,
+            day: None,
+            file_name: name.to_owned(),
             title: String::new(),
             caption: String::new(),
             alt: String::new(),
-            svg: String::new(),
-            narrow: String::new(),
+            wide: Drawing::default(),
+            narrow: Drawing::default(),
         }
     }
 

@@ -3,7 +3,7 @@
 use maud::{Markup, PreEscaped, html};
 
 use super::cards::{self, Place};
-use crate::plotter::Chart;
+use crate::plotter::{Chart, Width};
 use crate::report::table::{Kind, Row, Table};
 
 /// Tables of this many columns or more may stand wider than the others.
@@ -17,8 +17,6 @@ pub(super) const LONGEST_WHOLE: usize = 18;
 pub(crate) struct Numbers {
     figures: usize,
     tables: usize,
-    /// The style sheet of the first drawing: the others need not bring it again.
-    style: Option<String>,
 }
 
 impl Numbers {
@@ -46,19 +44,18 @@ pub(crate) struct Data {
 pub(crate) fn figure(chart: &Chart, data: Option<&Data>, numbers: &mut Numbers) -> Markup {
     let number = numbers.next_figure();
     let label = format!("figure-{number}");
-    let wide = styled_once(drawing(&chart.svg), &mut numbers.style);
-    let narrow = drawing(&chart.narrow);
+    // The first drawing brings the style sheet of all.
+    let wide = if number == 1 {
+        chart.svg()
+    } else {
+        chart.inline(Width::Wide)
+    };
+    let narrow = chart.inline(Width::Narrow);
     html! {
         figure id=(label) {
             // A style sheet shows one of the two, by the width of the column.
-            @if narrow.is_empty() {
-                div.scroll tabindex="0" role="region" aria-labelledby={ (label) "-title" } {
-                    (framed("drawing", &wide, &chart.alt))
-                }
-            } @else {
-                (framed("drawing wide", &wide, &chart.alt))
-                (framed("drawing narrow", narrow, &chart.alt))
-            }
+            div class="drawing wide" { (PreEscaped(wide)) }
+            div class="drawing narrow" { (PreEscaped(narrow)) }
             figcaption {
                 span.number { "Figure\u{a0}" (number) }
                 " "
@@ -73,45 +70,6 @@ pub(crate) fn figure(chart: &Chart, data: Option<&Data>, numbers: &mut Numbers) 
             }
         }
     }
-}
-
-/// A drawing in its box. One that bears its own text alternative needs none from the page.
-fn framed(class: &str, drawing: &str, alt: &str) -> Markup {
-    let named = drawing
-        .split('>')
-        .next()
-        .is_some_and(|opening| opening.contains("aria-labelledby"));
-    html! {
-        div class=(class) role=[(!named).then_some("img")] aria-label=[(!named).then_some(alt)] {
-            (PreEscaped(drawing))
-        }
-    }
-}
-
-/// A drawing without its style sheet, where one before it in the page has brought the same.
-fn styled_once(drawing: &str, style: &mut Option<String>) -> String {
-    let Some((before, rest)) = drawing.split_once("<style>") else {
-        return drawing.to_owned();
-    };
-    let Some((own, after)) = rest.split_once("</style>") else {
-        return drawing.to_owned();
-    };
-    match style {
-        Some(known) if known == own => format!("{before}{}", after.trim_start()),
-        Some(_) => drawing.to_owned(),
-        None => {
-            *style = Some(own.to_owned());
-            drawing.to_owned()
-        }
-    }
-}
-
-/// The drawing without what may stand before it in a file of its own.
-fn drawing(svg: &str) -> &str {
-    svg.find("<svg")
-        .and_then(|at| svg.get(at..))
-        .unwrap_or("")
-        .trim_end()
 }
 
 /// A table with its caption above it; the first cell of a row heads the row.

@@ -5,10 +5,10 @@ use maud::html;
 use super::Section;
 use super::parts::{Data, Numbers, coded, figure, table};
 use crate::analysis::Analysis;
-use crate::plotter::Chart;
+use crate::plotter::{Chart, ChartKind};
 use crate::report::{tables, words};
 
-/// The charts, each where it belongs by the word in its name.
+/// The charts, each where it belongs.
 pub(super) struct Placed<'a> {
     comparison: Vec<&'a Chart>,
     track: Vec<&'a Chart>,
@@ -31,37 +31,28 @@ impl<'a> Placed<'a> {
             gain: Vec::new(),
             more: Vec::new(),
         };
+        let several = charts
+            .iter()
+            .any(|chart| chart.day.is_some_and(|day| day > 1));
         for chart in charts {
-            let name = chart.name.as_str();
-            if let Some(day) = day_of(name) {
-                placed.days.push((day, chart));
-                continue;
-            }
-            // Configuration names may follow, so the word that comes first decides.
-            let places = [
-                (name.find("comparison"), &mut placed.comparison),
-                (name.find("track"), &mut placed.track),
-                (name.find("heading"), &mut placed.heading),
-                (name.find("time"), &mut placed.time),
-                (name.find("gain"), &mut placed.gain),
-            ];
-            match places
-                .into_iter()
-                .filter_map(|(at, place)| at.map(|at| (at, place)))
-                .min_by_key(|(at, _)| *at)
-            {
-                Some((_, place)) => place.push(chart),
-                None => placed.more.push(chart),
-            }
+            let place = match (chart.kind, chart.day) {
+                (_, Some(day)) if several => {
+                    placed.days.push((day, chart));
+                    continue;
+                }
+                (ChartKind::Comparison | ChartKind::Days, _) => &mut placed.comparison,
+                (ChartKind::TrackMap, _) => &mut placed.track,
+                (ChartKind::SpeedAgainstHeading | ChartKind::HeadingRound, _) => {
+                    &mut placed.heading
+                }
+                (ChartKind::SpeedOverTime, _) => &mut placed.time,
+                (ChartKind::SpeedAtSetting | ChartKind::EnergyAtSpeed, _) => &mut placed.gain,
+                (ChartKind::Detection, _) => &mut placed.more,
+            };
+            place.push(chart);
         }
         placed
     }
-}
-
-/// The day that a chart's name begins with, as in `day-2-track`.
-fn day_of(name: &str) -> Option<usize> {
-    let (day, _) = name.strip_prefix("day-")?.split_once('-')?;
-    day.parse().ok()
 }
 
 /// Each of several days by itself.
