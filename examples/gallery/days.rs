@@ -5,13 +5,13 @@ use std::path::Path;
 
 use anyhow::{Context, Result};
 use jiff::SignedDuration;
-use thereback::analysis::{Settings, analyse_days};
 use thereback::notes;
 use thereback::parser::read_file;
 use thereback::plotter::{self, Chart, ChartKind};
 use thereback::rehearse::{Block, Configuration, LegLength, Scenario, lake, simulate};
 use thereback::report;
 use thereback::track::Recording;
+use thereback::trial::{Settings, analyse};
 
 /// A file of the gallery.
 pub(crate) struct Leaf {
@@ -40,7 +40,7 @@ pub(crate) fn leaves() -> Result<Vec<Leaf>> {
             notes: (!day.notes.is_empty()).then_some(notes),
             ..Settings::default()
         };
-        let analysis = analyse_days(day.recordings, &settings);
+        let analysis = analyse(day.recordings.concat(), &settings);
         let charts = plotter::charts(&analysis);
         let Day { name, what, .. } = day;
         let _ = write!(
@@ -49,10 +49,10 @@ pub(crate) fn leaves() -> Result<Vec<Leaf>> {
         );
         // A curve through the legs is best seen round.
         let shown = |chart: &&Chart| match chart.kind {
-            ChartKind::Comparison => analysis.days.is_empty(),
+            ChartKind::Comparison => analysis.days.len() == 1,
             ChartKind::Days => true,
             ChartKind::TrackMap => chart.day == Some(1),
-            ChartKind::HeadingRound => !analysis.headings.is_empty(),
+            ChartKind::HeadingRound => analysis.days.iter().any(|day| !day.headings.is_empty()),
             _ => false,
         };
         for chart in charts.iter().filter(shown) {

@@ -113,7 +113,7 @@ pub struct Change {
     pub percent: Option<Estimate>,
     /// The baseline.
     pub against: String,
-    /// The verdict in words.
+    /// The verdict in words; empty for a single day's share.
     pub verdict: &'static str,
     /// Whether the interval rests on how far double runs usually differ, for want of a second one.
     pub usual: bool,
@@ -443,6 +443,7 @@ fn write_change(sheet: &mut Sheet, placed: &Placed, decimals: usize) {
 fn change_words(row: &Row, decimals: usize) -> String {
     match &row.change {
         Some(change) => match number(change, decimals) {
+            Some(number) if change.verdict.is_empty() => number,
             Some(number) => format!("{number}, {}", change.verdict),
             None => change.verdict.to_owned(),
         },
@@ -534,8 +535,9 @@ fn change_alt(change: &Change) -> String {
         ),
         None => ", no interval".to_owned(),
     };
+    let colon = if change.verdict.is_empty() { "" } else { ": " };
     format!(
-        "{}\u{a0}% against {}{interval}: {}",
+        "{}\u{a0}% against {}{interval}{colon}{}",
         signed(percent.value),
         text::clean(&change.against),
         change.verdict

@@ -15,10 +15,12 @@ use super::speed_over_time::{Span, SpeedOverTime, TimeLeg};
 use super::style::NORMAL_95;
 use super::text;
 use super::track_map::{MapLeg, MapLine, TrackMap};
-use crate::analysis::{self, Analysis, Cell, CellPower, CourseLine, HeadingFit, IdleDrift, Leg};
-use crate::analysis::{Trail, Verdict, Wind};
+use crate::compare::{self, Cell, Percent, Verdict};
+use crate::day::{HeadingFit, IdleDrift, Leg, TrailPoint};
+use crate::gain::{self, CellPower};
 use crate::geometry::{Plane, PlanePoint};
 use crate::report::rounding::{percent_decimals, shared_percent_decimals};
+use crate::trial::{Day, Trial};
 use crate::units::{Bearing, Speed, SpeedUnit, seconds};
 
 /// A million: beyond any speed in m/s, percent or degrees of a day on the water.
@@ -33,7 +35,7 @@ const SPEED_DECIMALS: usize = 2;
 
 /// The result with what all charts look up in it.
 pub(crate) struct Inputs<'a> {
-    trial: &'a Analysis,
+    trial: &'a Trial,
     unit: SpeedUnit,
     /// Names in the order they were run; and of the settings, slowest first.
     configurations: Vec<String>,
@@ -42,19 +44,8 @@ pub(crate) struct Inputs<'a> {
     zone_name: String,
 }
 
-/// One day of it.
-pub(crate) struct Day<'a> {
-    pub(crate) number: usize,
-    legs: Vec<&'a Leg>,
-    wind: &'a Wind,
-    lines: &'a [CourseLine],
-    idle: &'a [IdleDrift],
-    headings: &'a [HeadingFit],
-    trail: &'a Trail,
-}
-
 impl<'a> Inputs<'a> {
-    pub(crate) fn of(trial: &'a Analysis) -> Self {
+    pub(crate) fn of(trial: &'a Trial) -> Self {
         let mut configurations: Vec<String> = trial
             .configurations
             .iter()
@@ -81,24 +72,6 @@ impl<'a> Inputs<'a> {
             zone,
             zone_name,
         }
-    }
-
-    /// The days, in order of time.
-    pub(crate) fn days(&self) -> Vec<Day<'a>> {
-        let day = |number: usize, day: &'a Analysis| Day {
-            number,
-            legs: day.legs.iter().collect(),
-            wind: &day.wind,
-            lines: &day.lines,
-            idle: &day.idle,
-            headings: &day.headings,
-            trail: &day.trail,
-        };
-        if self.trial.days.is_empty() {
-            return vec![day(1, self.trial)];
-        }
-        let days = self.trial.days.iter();
-        days.map(|one| day(one.day, &one.analysis)).collect()
     }
 
     fn configuration(&self, name: &str) -> Option<usize> {
@@ -178,7 +151,7 @@ impl<'a> Inputs<'a> {
     fn rows_at(&self, place: usize, setting: &str) -> Vec<Row> {
         let change = |configuration: &str| {
             let mut all = self.trial.comparisons.iter();
-            let own = |c: &&analysis::Comparison| {
+            let own = |c: &&compare::Comparison| {
                 c.changed == configuration && c.setting.as_deref() == Some(setting)
             };
             all.find(own).map(change)
@@ -248,91 +221,82 @@ impl<'a> Inputs<'a> {
     /// What each of several days showed, and all of them; without rows for a single day.
     pub(crate) fn days_compared(&self) -> Comparison {
         let comparisons = &self.trial.comparisons;
-        let days = &self.trial.days;
         let first = comparisons.first();
         let one_pair = comparisons
             .iter()
             .all(|c| first.is_some_and(|f| f.changed == c.changed));
-        let mut shown: Vec<&analysis::Comparison> = Vec::new();
-        for pooled in comparisons {
-            // With one setting the line over all of them says the same again.
-            let same = |other: &&analysis::Comparison| other.changed == pooled.changed;
-            let settings = comparisons
-                .iter()
-                .filter(same)
-                .filter(|c| c.setting.is_some());
-            if pooled.setting.is_some() || settings.count() != 1 {
-                shown.push(pooled);
-            }
-        }
-        let group = |pooled: &analysis::Comparison| {
-            let own = |c: &&analysis::Comparison| {
-                c.baseline == pooled.baseline
-                    && c.changed == pooled.changed
-                    && c.setting == pooled.setting
-            };
-            let row =
-                |name: String, configuration: Option<usize>, own: &analysis::Comparison| Row {
-                    name,
-                    configuration,
-                    change: Some(change(own)),
-                    ..Row::default()
-                };
-            let place = self.configuration(&pooled.changed);
-            let mut rows: Vec<Row> = (days.iter())
-                .filter_map(|day| {
-                    let found = day.analysis.comparisons.iter().find(own)?;
-                    let from = day
-                        .analysis
-                        .tracks
-                        .iter()
-                        .filter_map(|track| track.from)
-                        .min();
-                    Some(row(self.day_name(day.day, from), place, found))
-                })
-                .collect();
-            if pooled.across_days.is_some() {
-                rows.push(row("all days".to_owned(), None, pooled));
-            }
-            let setting = match pooled.setting.as_deref() {
+        let one_setting = self.settings.len() < 2;
+        // With one setting the line over all of them says the same again.
+        let shown = comparisons
+            .iter()
+            .filter(|c| c.setting.is_some() || !one_setting);
+        let groups = shown.filter_map(|pooled| {
+            let heading = match pooled.setting.as_deref() {
                 Some(setting) => format!("setting {}", text::clean(setting)),
                 None => "all settings together".to_owned(),
             };
-            Group {
+            Some(Group {
                 heading: if one_pair {
-                    setting
+                    heading
                 } else {
-                    format!("{}, {setting}", text::clean(&pooled.changed))
+                    format!("{}, {heading}", text::clean(&pooled.changed))
                 },
-                rows,
-            }
-        };
-        let mut groups: Vec<Group> = shown.into_iter().map(group).collect();
-        groups.retain(|group| !days.is_empty() && !group.rows.is_empty());
-        let of_days = days.iter().flat_map(|day| &day.analysis.comparisons);
+                rows: self.day_rows(pooled)?,
+            })
+        });
         Comparison {
             unit: self.unit.symbol(),
-            decimals: shared_percent_decimals(comparisons.iter().chain(of_days)),
-            groups,
+            decimals: shared_percent_decimals(comparisons.iter()),
+            groups: groups.collect(),
             days: true,
             ..Comparison::default()
         }
     }
 
+    /// A row for each of several days that ran both configurations, and one for all.
+    fn day_rows(&self, pooled: &compare::Comparison) -> Option<Vec<Row>> {
+        let across = pooled
+            .across_days
+            .as_ref()
+            .filter(|_| self.trial.days.len() > 1)?;
+        let day = |number: usize| self.trial.days.iter().find(|day| day.day == number);
+        let shares = across.days.iter().filter_map(|share| {
+            Some(Row {
+                name: self.day_name(day(share.day)?),
+                configuration: self.configuration(&pooled.changed),
+                change: Some(Change {
+                    percent: estimate(&share.percent),
+                    against: pooled.baseline.clone(),
+                    verdict: "",
+                    usual: false,
+                    decimals: percent_decimals(&share.percent),
+                }),
+                ..Row::default()
+            })
+        });
+        let all = Row {
+            name: "all days".to_owned(),
+            change: Some(change(pooled)),
+            ..Row::default()
+        };
+        Some(shares.chain([all]).collect())
+    }
+
     /// `day 2, 5 Jun`.
-    fn day_name(&self, number: usize, from: Option<Timestamp>) -> String {
-        let local = from.map(|at| at.to_zoned_datetime(self.zone.clone()));
+    fn day_name(&self, day: &Day) -> String {
+        let local = day.from.map(|at| at.to_zoned_datetime(self.zone.clone()));
         match local.and_then(|at| strtime::format("%-d %b", &at).ok()) {
-            Some(date) => format!("day {number}, {date}"),
-            None => format!("day {number}"),
+            Some(date) => format!("day {}, {date}", day.day),
+            None => format!("day {}", day.day),
         }
     }
 
     /// The track of a day from above; none where nothing says where it lies.
     pub(crate) fn track_map(&self, day: &Day) -> Option<TrackMap> {
-        let first = day.legs.first().map(|leg| Plane::at(leg.start_position));
+        let first = self.trial.legs_of(day.day).next();
+        let first = first.map(|leg| Plane::at(leg.start_position));
         let plane = day.trail.plane.or(first)?;
-        let legs = day.legs.iter().map(|leg| MapLeg {
+        let legs = self.trial.legs_of(day.day).map(|leg| MapLeg {
             number: leg.leg,
             title: self.leg_title(leg),
             configuration: self.leg_configuration(leg),
@@ -344,8 +308,7 @@ impl<'a> Inputs<'a> {
         });
         let legs: Vec<MapLeg> = legs.collect();
         let used = |line: usize| legs.iter().any(|leg| leg.line == Some(line));
-        let any = legs.iter().any(|leg| leg.measured);
-        let lines = day.lines.iter().filter(|line| used(line.line) || !any);
+        let lines = self.trial.lines.iter().filter(|line| used(line.line));
         let lines = lines.filter_map(|line| {
             Some(MapLine {
                 number: line.line,
@@ -356,7 +319,7 @@ impl<'a> Inputs<'a> {
                 legs: line.legs.len(),
             })
         });
-        let point = |point: &analysis::TrailPoint| PlanePoint {
+        let point = |point: &TrailPoint| PlanePoint {
             east: point.east_m,
             north: point.north_m,
         };
@@ -371,7 +334,7 @@ impl<'a> Inputs<'a> {
             lines: lines.collect(),
             configurations: self.configurations.clone(),
             wind,
-            drift: idle_drift(day.idle).map(|(toward, m_s)| (toward, self.speed_words(m_s))),
+            drift: idle_drift(&day.idle).map(|(toward, m_s)| (toward, self.speed_words(m_s))),
             unit: self.unit,
             legs,
         })
@@ -383,7 +346,7 @@ impl<'a> Inputs<'a> {
             from: seconds(from),
             to: seconds(to),
         };
-        let legs = day.legs.iter().map(|leg| TimeLeg {
+        let legs = self.trial.legs_of(day.day).map(|leg| TimeLeg {
             number: leg.leg,
             title: self.leg_title(leg),
             span: span(leg.start, leg.end),
@@ -419,9 +382,9 @@ impl<'a> Inputs<'a> {
         let se = day.wind.from_se_deg.and_then(real);
         let wind = day.wind.from_deg.and_then(Bearing::new);
         let panels = self.configurations.iter().enumerate().map(|(place, name)| {
-            let own = day
-                .legs
-                .iter()
+            let own = self
+                .trial
+                .legs_of(day.day)
                 .filter(|leg| leg.configuration.as_ref() == Some(name));
             let means = self.cells().filter(|cell| cell.configuration == *name);
             let curves = day.headings.iter().filter(|fit| fit.configuration == *name);
@@ -471,7 +434,7 @@ impl<'a> Inputs<'a> {
 
     /// Speed against the setting in percent, where a curve could be fitted.
     pub(crate) fn speed_at_setting(&self) -> Relation {
-        let curves = self.trial.buys.equal_speed.curves.iter();
+        let curves = self.trial.gain.equal_speed.curves.iter();
         let unit = self.unit.symbol();
         let series = curves.map(|curve| self.setting_series(curve));
         let series: Vec<Series> = series.filter(|series| series.points.len() > 1).collect();
@@ -498,7 +461,7 @@ impl<'a> Inputs<'a> {
         }
     }
 
-    fn setting_series(&self, curve: &analysis::Curve) -> Series {
+    fn setting_series(&self, curve: &gain::Curve) -> Series {
         let mark = |percent: f64| {
             let settings = &self.trial.settings;
             let found = settings.iter().find(|s| s.percent == Some(percent));
@@ -544,7 +507,7 @@ impl<'a> Inputs<'a> {
             })
         };
         let series = self.configurations.iter().enumerate().map(|(place, name)| {
-            let cells = self.trial.buys.power.cells.iter();
+            let cells = self.trial.gain.power.cells.iter();
             let own = cells.filter(|cell| cell.configuration == *name);
             let points: Vec<Point> = own.filter_map(point).collect();
             let mut line: Vec<[f64; 2]> = points.iter().map(|point| point.at).collect();
@@ -602,18 +565,22 @@ fn leg_speed(leg: &Leg) -> Option<f64> {
     leg.speed_m_s.and_then(real)
 }
 
-fn change(comparison: &analysis::Comparison) -> Change {
+fn change(comparison: &compare::Comparison) -> Change {
     let percent = &comparison.percent;
     Change {
-        percent: percent.value.and_then(real).map(|value| Estimate {
-            value,
-            interval: real_ends(percent.low, percent.high),
-        }),
+        percent: estimate(percent),
         against: comparison.baseline.clone(),
         verdict: verdict(comparison.verdict),
         usual: comparison.verdict == Verdict::TooFewRuns,
         decimals: percent_decimals(percent),
     }
+}
+
+fn estimate(percent: &Percent) -> Option<Estimate> {
+    Some(Estimate {
+        value: percent.value.and_then(real)?,
+        interval: real_ends(percent.low, percent.high),
+    })
 }
 
 /// The verdict in words.

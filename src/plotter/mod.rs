@@ -55,7 +55,7 @@ pub use raster::{PRINT_DPI, PRINT_WIDTH_MM, Raster, RasterError};
 pub use sheet::Drawing;
 pub use style::{DARK_PAPER, LIGHT_PAPER, Width, style_sheet};
 
-use crate::analysis::Analysis;
+use crate::trial::Trial;
 use inputs::Inputs;
 
 /// Draws all charts a result has something for, in the order of the report: the comparison, of several
@@ -63,13 +63,12 @@ use inputs::Inputs;
 /// what the gain buys.
 ///
 /// The same result gives the same bytes.
-pub fn charts(trial: &Analysis) -> Vec<Chart> {
+pub fn charts(trial: &Trial) -> Vec<Chart> {
     let inputs = Inputs::of(trial);
-    let days = inputs.days();
     let mut charts: Vec<Chart> = Vec::new();
     charts.extend(comparison::chart(&inputs.comparison()));
     charts.extend(comparison::chart(&inputs.days_compared()));
-    for day in &days {
+    for day in &trial.days {
         let headings = inputs.speed_against_heading(day);
         let own = [
             inputs.track_map(day).and_then(|map| track_map::chart(&map)),
@@ -78,7 +77,7 @@ pub fn charts(trial: &Analysis) -> Vec<Chart> {
             speed_over_time::chart(&inputs.speed_over_time(day)),
         ];
         let own = own.into_iter().flatten();
-        charts.extend(own.map(|chart| chart.of_day(day.number, days.len() > 1)));
+        charts.extend(own.map(|chart| chart.of_day(day.day, trial.days.len() > 1)));
     }
     let gain = [inputs.speed_at_setting(), inputs.energy_at_speed()];
     let shown = gain.iter().filter(|relation| !relation.series.is_empty());
