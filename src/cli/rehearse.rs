@@ -6,8 +6,7 @@ use std::path::Path;
 use anyhow::{Result, bail};
 use indicatif::{ProgressBar, ProgressStyle};
 use thereback::plan::Plan;
-use thereback::plotter::power_chart;
-use thereback::rehearsal::{Conditions, kept_days, rehearsal_html, rehearse, text};
+use thereback::rehearsal::{Conditions, kept_days, power_chart, rehearsal_html, rehearse, text};
 use thereback::rehearse::{GpxStyle, Sample, SimulatedDay, samples};
 use thereback::report::OutputFile;
 use thereback::units::Speed;
@@ -35,7 +34,7 @@ pub(crate) fn run(args: &RehearseArgs) -> Result<Outcome> {
     let done = || bar.inc(1);
     let rehearsal = rehearse(&planned, &conditions, args.times, args.seed, &done)?;
     bar.finish_and_clear();
-    let chart = power_chart(&planned, &rehearsal)?;
+    let chart = power_chart(&planned, &rehearsal);
     let mut json = serde_json::to_string_pretty(&rehearsal)?;
     json.push('\n');
     let files = [
@@ -43,7 +42,7 @@ pub(crate) fn run(args: &RehearseArgs) -> Result<Outcome> {
             "rehearsal.html",
             rehearsal_html(&planned, &rehearsal, &chart),
         ),
-        file("power.svg", chart.svg.clone()),
+        file("power.svg", chart.svg()),
         file("rehearsal.json", json.clone()),
     ];
     output::write(&args.output, &files, args.plan.as_slice())?;

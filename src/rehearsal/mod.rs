@@ -24,12 +24,14 @@ mod words;
 
 mod page;
 
+mod chart;
+
 pub use boat::planned_day;
+pub use chart::power_chart;
 pub use conditions::{Conditions, ConditionsError};
 pub use judge::{Answer, Found, Judged, judge};
 pub use matched::{groups_right, leg_overlap, named_right, read_right, series, true_double_runs};
 pub use page::rehearsal_html;
 pub use run::{STEP_S, change_sizes, kept_days, rehearse};
-pub(crate) use tally::planned_power;
 pub use tally::{Counts, Lost, Rehearsal, SCHEMA, Size};
 pub use words::text;

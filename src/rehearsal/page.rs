@@ -15,13 +15,7 @@ pub fn rehearsal_html(plan: &Plan, rehearsal: &Rehearsal, chart: &Chart) -> Stri
         },
         Part::paragraph(words::conditions(plan, rehearsal)),
         Part::heading("How often a change is shown"),
-        Part::Figure(Figure {
-            title: chart.title.clone(),
-            caption: chart.caption.clone(),
-            wide: chart.svg.clone(),
-            narrow: chart.narrow.clone(),
-            path: String::new(),
-        }),
+        Part::Figure(Figure::of(chart, String::new())),
     ];
     parts.extend(
         words::shares(rehearsal)

@@ -1,23 +1,20 @@
 //! The appendix: what the article rests on, folded on screen and printed only where it is open.
 
-use super::article::Figured;
-use super::document::{Part, Section};
-use crate::trial::{Trial};
-use super::model::ChartKind;
+use super::document::{Figure, Part, Section};
 use super::tables::{
     cells_table, days_tables, double_runs_table, gain_tables, legs_table, pairs_table,
     recalculation_table,
 };
 use super::words;
+use crate::plotter::{Chart, ChartKind};
+use crate::trial::Trial;
 
 /// All sections that have something to show, after a heading.
-pub(super) fn appendix(trial: &Trial, charts: &[Figured<'_>]) -> Vec<Part> {
+pub(super) fn appendix(trial: &Trial, charts: &[Chart]) -> Vec<Part> {
     let several = trial.days.len() > 1;
     let figures = |kinds: &[ChartKind]| -> Vec<Part> {
-        let own = charts
-            .iter()
-            .filter(|(chart, _)| kinds.contains(&chart.kind()));
-        own.map(|(_, figure)| Part::Figure(figure.clone()))
+        let own = charts.iter().filter(|chart| kinds.contains(&chart.kind));
+        own.map(|chart| Part::Figure(Figure::of(chart, String::new())))
             .collect()
     };
     let paragraphs =

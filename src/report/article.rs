@@ -5,24 +5,24 @@
 //! [`summary`](super::summary).
 
 use super::document::{Document, Figure, Part, Text};
-use crate::compare::{Verdict};
-use crate::plotter::{Chart};
-use crate::trial::{Trial};
-use super::model::ChartKind;
 use super::tables::{cells_table, comparison_table};
 use super::words;
+use super::{ChartForm, chart_path};
+use crate::compare::Verdict;
+use crate::plotter::{Chart, ChartKind};
+use crate::trial::Trial;
 
 /// The most doubts an article has room for: the gravest.
 const MOST_DOUBTS: usize = 2;
 
 /// The article without the appendix.
-pub(super) fn article(trial: &Trial, charts: &[Figured<'_>]) -> Document {
+pub fn article(trial: &Trial, charts: &[Chart], form: ChartForm) -> Document {
     let answers = words::answers(trial);
     let mut parts: Vec<Part> = answers.iter().flat_map(words::Answer::parts).collect();
     parts.extend(meaning(trial));
-    let comparison =
-        figure(charts, ChartKind::Comparison).or_else(|| figure(charts, ChartKind::Days));
-    parts.extend(comparison.cloned().map(Part::Figure));
+    let comparison = figure(charts, ChartKind::Comparison, form)
+        .or_else(|| figure(charts, ChartKind::Days, form));
+    parts.extend(comparison);
     let cells = || Some(cells_table(trial)).filter(|table| !table.rows.is_empty());
     parts.extend(comparison_table(trial).or_else(cells).map(Part::Table));
     let doubts = words::doubts(trial, MOST_DOUBTS);
@@ -34,8 +34,9 @@ pub(super) fn article(trial: &Trial, charts: &[Figured<'_>]) -> Document {
         parts.push(Part::heading("How it was done"));
         parts.push(Part::paragraph(words::in_short(trial).join(" ")));
     }
-    let over_time = figure(charts, ChartKind::SpeedOverTime).filter(|_| trial.days.len() == 1);
-    parts.extend(over_time.cloned().map(Part::Figure));
+    let over_time =
+        figure(charts, ChartKind::SpeedOverTime, form).filter(|_| trial.days.len() == 1);
+    parts.extend(over_time);
     Document {
         kicker: words::kicker(trial).into(),
         title: words::title(trial),
@@ -90,13 +91,8 @@ fn meaning(trial: &Trial) -> Vec<Part> {
     parts
 }
 
-/// A chart as it stands in a document.
-pub(super) type Figured<'a> = (&'a Chart, Figure);
-
 /// The first chart of a kind.
-fn figure<'a>(charts: &'a [Figured<'_>], kind: ChartKind) -> Option<&'a Figure> {
-    charts
-        .iter()
-        .find(|(chart, _)| chart.kind() == kind)
-        .map(|(_, figure)| figure)
+fn figure(charts: &[Chart], kind: ChartKind, form: ChartForm) -> Option<Part> {
+    let chart = charts.iter().find(|chart| chart.kind == kind)?;
+    Some(Part::Figure(Figure::of(chart, chart_path(chart, form))))
 }

@@ -15,7 +15,6 @@ mod article;
 mod clock;
 pub mod data;
 pub mod document;
-mod model;
 pub mod rounding;
 mod summary;
 mod tables;
@@ -23,10 +22,11 @@ pub mod words;
 
 pub use self::summary::{legs_text, summary};
 
-use self::article::{Figured, article};
-use self::document::{Dress, Figure};
-use self::model::{Chart, Trial};
-use crate::plotter::{Raster, RasterError};
+pub use self::article::article;
+
+use self::document::Dress;
+use crate::plotter::{Chart, Raster, RasterError};
+use crate::trial::Trial;
 
 /// One file of the write-up.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -89,15 +89,19 @@ pub fn files(
         path: path.to_owned(),
         bytes,
     };
+    let mut document = article(trial, charts, form);
+    let text = document.to_markdown();
+    document.parts.extend(appendix::appendix(trial, charts));
+    let page = document.to_html(&Dress::REPORT);
     let mut files = vec![
-        file("report.html", report_html(trial, charts).into_bytes()),
-        file("report.md", report_md(trial, charts, form).into_bytes()),
+        file("report.html", page.into_bytes()),
+        file("report.md", text.into_bytes()),
     ];
     // The fonts are read only where pixels are asked for.
     let raster = (form == ChartForm::Png).then(Raster::new);
     for chart in charts {
         let bytes = match &raster {
-            None => chart.svg.clone().into_bytes(),
+            None => chart.svg().into_bytes(),
             Some(raster) => raster.png(chart)?,
         };
         files.push(file(&chart_path(chart, form), bytes));
@@ -115,28 +119,12 @@ pub fn files(
 
 /// `report.html`: the article, then the appendix.
 pub fn report_html(trial: &Trial, charts: &[Chart]) -> String {
-    let charts = figures(charts, ChartForm::Svg);
-    let mut document = article(trial, &charts);
-    document.parts.extend(appendix::appendix(trial, &charts));
+    let mut document = article(trial, charts, ChartForm::Svg);
+    document.parts.extend(appendix::appendix(trial, charts));
     document.to_html(&Dress::REPORT)
 }
 
-/// `report.md`: the article; its figures are the files beside it, in the form they are written in.
-pub fn report_md(trial: &Trial, charts: &[Chart], form: ChartForm) -> String {
-    article(trial, &figures(charts, form)).to_markdown()
-}
-
-fn figures(charts: &[Chart], form: ChartForm) -> Vec<Figured<'_>> {
-    let figure = |chart: &Chart| Figure {
-        title: chart.title.clone(),
-        caption: chart.caption.clone(),
-        wide: chart.svg.clone(),
-        narrow: chart.narrow.clone(),
-        path: chart_path(chart, form),
-    };
-    charts.iter().map(|chart| (chart, figure(chart))).collect()
-}
-
+/// Where a chart's file is, beside the document.
 fn chart_path(chart: &Chart, form: ChartForm) -> String {
-    format!("charts/{}.{}", chart.file_name(), form.ending())
+    format!("charts/{}.{}", chart.file_name, form.ending())
 }

@@ -1,9 +1,9 @@
 //! For the person on board, on the terminal: the answer, what to correct, what to do next time.
 
 use super::document::{Document, Part};
-use crate::trial::{Trial};
 use super::tables::{comparison_table, days_tables, gain_tables, legs_table_narrow};
 use super::words;
+use crate::trial::Trial;
 
 /// Width of a terminal.
 const COLUMNS: usize = 80;

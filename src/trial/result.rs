@@ -292,10 +292,6 @@ impl Trial {
         self.days.first()
     }
 
-    pub(crate) fn idle(&self) -> &[IdleDrift] {
-        self.day().map_or(&[], |day| &day.idle)
-    }
-
     pub(crate) fn headings(&self) -> &[HeadingFit] {
         self.day().map_or(&[], |day| &day.headings)
     }

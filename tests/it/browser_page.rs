@@ -6,7 +6,7 @@ use serde_json::{Value, json};
 use thereback::parser::read_file;
 use thereback::plan::{Asked, card_html, draw_up};
 use thereback::plotter;
-use thereback::rehearsal::{Conditions, rehearsal_html, rehearse};
+use thereback::rehearsal::{Conditions, power_chart, rehearsal_html, rehearse};
 use thereback::report::report_html;
 use thereback::trial::{Settings, Trial, analyse};
 
@@ -43,7 +43,7 @@ fn pages() -> (tempfile::TempDir, Vec<PathBuf>) {
         .into_iter()
         .map(|(name, day)| {
             let path = folder.path().join(format!("{name}.html"));
-            let charts = plotter::charts(&day).unwrap();
+            let charts = plotter::charts(&day);
             std::fs::write(&path, report_html(&day, &charts)).unwrap();
             path
         })
@@ -61,7 +61,7 @@ fn before_the_day(folder: &Path) -> [PathBuf; 2] {
     })
     .unwrap();
     let rehearsed = rehearse(&plan, &Conditions::default(), 5, 1, &|| {}).unwrap();
-    let chart = plotter::power_chart(&plan, &rehearsed).unwrap();
+    let chart = power_chart(&plan, &rehearsed);
     let pages = [
         ("card", card_html(&plan)),
         ("rehearsal", rehearsal_html(&plan, &rehearsed, &chart)),

@@ -7,8 +7,9 @@ use rand::{RngExt, SeedableRng};
 use rand_distr::StandardNormal;
 use rand_pcg::Pcg64;
 use thereback::plan::{Asked, Design, Plan, draw_up, tell};
-use thereback::plotter::power_chart;
-use thereback::rehearsal::{Conditions, change_sizes, kept_days, rehearsal_html, rehearse};
+use thereback::rehearsal::{
+    Conditions, change_sizes, kept_days, power_chart, rehearsal_html, rehearse,
+};
 use thereback::rehearse::{Sampling, samples};
 use thereback::stats::interval::Estimate;
 
@@ -106,9 +107,13 @@ fn a_good_plan_tells_what_it_says() {
     assert!(rehearsal.sizes[0].noted.claimed <= 2);
     assert!(rehearsal.sizes[0].without_notes.claimed <= 2);
     assert!(!rehearsal.advice.is_empty());
-    let chart = power_chart(&plan, &rehearsal).unwrap();
-    assert!(chart.svg.starts_with("<svg") || chart.svg.contains("<svg"));
-    assert!(chart.alt.contains("12 %, told on 100 %"), "{}", chart.alt);
+    let chart = power_chart(&plan, &rehearsal);
+    assert!(chart.svg().starts_with("<svg"));
+    assert!(
+        chart.alt.contains("12 %, detected on 100 %"),
+        "{}",
+        chart.alt
+    );
     let page = rehearsal_html(&plan, &rehearsal, &chart);
     assert!(!page.contains("<script") && page.contains("What to alter"));
 }

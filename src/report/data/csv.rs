@@ -7,16 +7,16 @@
 
 use csv::Writer;
 
-use crate::report::ReportError;
-use crate::report::clock::Clock;
 use crate::compare::{Cell, Comparison};
 use crate::day::{DoubleRun, Leg};
-use crate::gain::{Ranged};
-use crate::trial::{Trial};
+use crate::gain::Ranged;
+use crate::report::ReportError;
+use crate::report::clock::Clock;
 use crate::report::rounding::in_unit;
 use crate::report::tables::watt_hours;
 use crate::report::words::{one_line, verdict, wind_label};
 use crate::track::Position;
+use crate::trial::Trial;
 
 /// What a spreadsheet takes for the beginning of a formula.
 ///

@@ -7,10 +7,10 @@
 use serde_json::{Value, json};
 
 use super::{LegPoint, rounded, runs};
+use crate::day::Leg;
 use crate::report::ReportError;
-use crate::day::{Leg};
-use crate::trial::{Trial};
 use crate::track::Position;
+use crate::trial::Trial;
 use crate::units::Turn;
 
 /// A line's coordinates: longitude and latitude, two or more of them.

@@ -10,11 +10,11 @@ use jiff::tz::TimeZone;
 use quick_xml::escape::escape;
 
 use super::{LegPoint, rounded, runs};
+use crate::day::Leg;
 use crate::report::ReportError;
-use crate::day::{Leg};
-use crate::trial::{Trial};
 use crate::report::rounding::{NO_BREAK_SPACE, clock_span, degrees, speed_with_unit};
 use crate::report::words::{self, name, wind_label};
+use crate::trial::Trial;
 
 const HEAD: &str = r#"<?xml version="1.0" encoding="UTF-8"?>
 <gpx version="1.1" creator="thereback" xmlns="http://www.topografix.com/GPX/1/1" xmlns:xsi="http://www.w3.org/2001/XMLSchema-instance" xsi:schemaLocation="http://www.topografix.com/GPX/1/1 http://www.topografix.com/GPX/1/1/gpx.xsd">
@@ -25,7 +25,7 @@ const HEAD: &str = r#"<?xml version="1.0" encoding="UTF-8"?>
 /// # Errors
 /// None: it has the form of its sisters.
 pub fn legs_gpx(trial: &Trial) -> Result<Vec<u8>, ReportError> {
-        let from = trial.days.iter().filter_map(|day| day.from).min();
+    let from = trial.days.iter().filter_map(|day| day.from).min();
     let mut out = format!(
         "{HEAD}  <metadata>\n    <name>{}</name>\n    <desc>{}</desc>{}\n  </metadata>\n",
         plain(&words::title(trial)),

@@ -11,10 +11,10 @@ pub use self::gpx::legs_gpx;
 use jiff::Timestamp;
 
 use super::ReportError;
-use crate::day::{Leg};
-use crate::trial::{Trial};
+use crate::day::Leg;
 use crate::geometry::PlanePoint;
 use crate::track::Position;
+use crate::trial::Trial;
 
 /// Positions are written to a centimetre.
 const DEGREE_DECIMALS: f64 = 1e7;
@@ -58,10 +58,11 @@ struct LegPoint {
 /// The fixes of the leg, a list for each unbroken run of them, two or more in each; its ends alone
 /// where there is no trail.
 fn runs(trial: &Trial, leg: &Leg) -> Vec<Vec<LegPoint>> {
-        let trail = trial.days
+    let trail = trial
+        .days
         .iter()
         .find(|day| day.day == leg.day)
-        .map(|day| day.trail);
+        .map(|day| &day.trail);
     let mut runs: Vec<Vec<LegPoint>> = Vec::new();
     if let Some((trail, plane)) = trail.and_then(|trail| Some((trail, trail.plane?))) {
         for run in &trail.runs {

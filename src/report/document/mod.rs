@@ -13,6 +13,8 @@ pub(crate) use self::html::head;
 pub use self::table::{Cell, Column, Kind, Look, Row, Table};
 pub(super) use self::text::push;
 
+use crate::plotter::{Chart, Width};
+
 /// A whole write-up, run card or message.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Document {
@@ -140,6 +142,19 @@ pub enum Span {
     Strong(String),
     /// Typed as they stand: a file, an option, a line of notes.
     Code(String),
+}
+
+impl Figure {
+    /// A chart whose file lies at `path` beside the document.
+    pub fn of(chart: &Chart, path: String) -> Self {
+        Self {
+            title: chart.title.clone(),
+            caption: chart.caption.clone(),
+            wide: chart.inline(Width::Wide),
+            narrow: chart.inline(Width::Narrow),
+            path,
+        }
+    }
 }
 
 impl Text {

@@ -1,12 +1,12 @@
 //! Tables of what the gain buys.
 
 use super::{setting_cell, shared_decimals};
-use crate::report::document::{Cell, Column, Row, Table};
-use crate::compare::{Percent};
+use crate::compare::Percent;
 use crate::gain::{HomeAnswer, Ranged, WhyVerdict};
-use crate::trial::{Trial};
+use crate::report::document::{Cell, Column, Row, Table};
 use crate::report::rounding::{NO_BREAK_SPACE, fixed, in_unit, standard_error_of};
 use crate::report::words::{capital, farther_percent, name};
+use crate::trial::Trial;
 use crate::units::SpeedUnit;
 
 /// 1 W h is 3600 J (NIST SP 811, B.8).

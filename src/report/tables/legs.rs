@@ -1,14 +1,14 @@
 //! Legs, wide for the page and narrow for a terminal, and double runs.
 
 use super::shared_decimals;
+use crate::day::Leg;
 use crate::report::clock::Clock;
 use crate::report::document::{Cell, Column, Look, Row, Table};
-use crate::day::{Leg};
-use crate::trial::{Trial};
 use crate::report::rounding::{
     MOST_SPEED_DECIMALS, NO_BREAK_SPACE, axis, clock_span, degrees, in_unit,
 };
 use crate::report::words::{name, one_line, shortened, wind_label};
+use crate::trial::Trial;
 
 /// Reasons longer than this are cut in tables.
 const LONGEST_REASON: usize = 160;

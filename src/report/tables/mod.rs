@@ -8,13 +8,13 @@ pub(super) use self::legs::{double_runs_table, legs_table, legs_table_narrow};
 
 use super::clock::Clock;
 use super::document::{Cell, Column, Row, Table};
-use crate::compare::{Comparison, Percent, Verdict};
-use crate::trial::{Trial};
 use super::rounding::{
     MOST_SPEED_DECIMALS, NO_BREAK_SPACE, decimals, fixed, in_unit, shared_percent_decimals,
     standard_error_of,
 };
 use super::words::{capital, headline_comparisons, name, pair_title, verdict};
+use crate::compare::{Comparison, Percent, Verdict};
+use crate::trial::Trial;
 
 /// The decimals of a column whose figures have these standard errors: those that the surest deserves, but
 /// one more than the least sure deserves at the most (GUM, JCGM 100:2008, 7.2.6; from memory).
@@ -143,7 +143,7 @@ pub(super) fn cells_table(trial: &Trial) -> Table {
 /// For each pair the change on each of several days, and below it that of all days; none for one day.
 pub(super) fn days_tables(trial: &Trial) -> Vec<Table> {
     let clock = Clock::of(trial);
-        let table = |pooled: &Comparison| {
+    let table = |pooled: &Comparison| {
         let shares = &pooled.across_days.as_ref()?.days;
         let changes = shares
             .iter()

@@ -1,9 +1,9 @@
 //! For the person on board, not for readers: what to correct, what is missing, what to do next time.
 
 use super::{counted, list, name, one_line, sentence};
-use crate::gain::{PowerSource};
-use crate::trial::{Day, Trial, Warning};
+use crate::gain::PowerSource;
 use crate::report::rounding::count;
+use crate::trial::{Day, Trial, Warning};
 
 /// The warnings as sentences, without those whose matter the answer itself says.
 pub(crate) fn warnings(trial: &Trial) -> Vec<String> {
@@ -130,7 +130,6 @@ pub(crate) fn set_aside(trial: &Trial) -> Vec<String> {
             100.0 * bad.probability
         ));
     }
-    let readings = trial.days;
     let reading = |day: &Day| {
         let reading = day.reading.as_ref()?;
         let other = reading.other.as_ref()?;
@@ -143,6 +142,6 @@ pub(crate) fn set_aside(trial: &Trial) -> Vec<String> {
             counted(other.settings, "setting", "settings"),
         ))
     };
-    out.extend(readings.iter().filter_map(reading));
+    out.extend(trial.days.iter().filter_map(reading));
     out
 }

@@ -2,8 +2,8 @@
 
 use super::{headline_comparisons, name, pair_title};
 use crate::compare::{Comparison, Doubt, DoubtKind};
-use crate::trial::{Trial};
 use crate::report::rounding::{NO_BREAK_SPACE, fixed, signed};
+use crate::trial::Trial;
 
 /// Below this a figure would print as nothing, percentage points.
 const WORTH_SAYING_PERCENT: f64 = 0.05;

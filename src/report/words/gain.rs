@@ -4,12 +4,15 @@ use super::cautions::{CLAMP, DISTANCES};
 use super::headline::is_shown;
 use super::worth::Change;
 use super::{capital, headline_comparisons, list, name};
-use crate::compare::{Percent};
-use crate::gain::{CubeLaw, EqualSetting, Gain, HomeAnswer, HomeAt, PowerSource, Ranged, Reach, WayHome, Why, WhyVerdict};
-use crate::trial::{Trial};
+use crate::compare::Percent;
+use crate::gain::{
+    CubeLaw, EqualSetting, Gain, HomeAnswer, HomeAt, PowerSource, Ranged, Reach, WayHome, Why,
+    WhyVerdict,
+};
 use crate::report::rounding::{
     NO_BREAK_SPACE, decimals, degrees, fixed, signed, speed_with_unit, standard_error_of,
 };
+use crate::trial::Trial;
 
 /// 1 W h is 3600 J (NIST SP 811, B.8).
 const JOULES_PER_WATT_HOUR: f64 = 3600.0;

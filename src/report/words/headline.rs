@@ -2,10 +2,10 @@
 
 use super::worth::Change;
 use super::{capital, counted, list, name, one_line};
-use crate::report::document::{Part, Text, Tone};
 use crate::compare::{Cell, Comparison, Percent, Verdict};
-use crate::trial::{GroupSource, Trial, Warning};
+use crate::report::document::{Part, Text, Tone};
 use crate::report::rounding::{NO_BREAK_SPACE, fixed, speed_with_unit, standard_error_of};
+use crate::trial::{GroupSource, Trial, Warning};
 
 /// What an article is called whose author has not said what was changed.
 const ASK_FOR_TITLE: &str = "What was changed? Name it in the notes";

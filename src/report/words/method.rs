@@ -3,8 +3,8 @@
 use super::order::{course_lines, series};
 use super::wind::taken_out;
 use super::{counted, headline_comparisons, sentence, wind};
-use crate::trial::{GroupSource, Trial};
 use crate::report::rounding::{NO_BREAK_SPACE, fixed};
+use crate::trial::{GroupSource, Trial};
 
 /// How it was done, a sentence or two for each of five questions: what was run, in what order, in what
 /// weather, how speed was measured, how it was compared.
@@ -45,7 +45,7 @@ pub(crate) fn in_short(trial: &Trial) -> Vec<String> {
 /// The steps in order: a few words and a paragraph each.
 pub(crate) fn method(trial: &Trial) -> Vec<(&'static str, String)> {
     let s = NO_BREAK_SPACE;
-        let settling = (trial.days.iter().find_map(|day| day.settling_distance_m))
+    let settling = (trial.days.iter().find_map(|day| day.settling_distance_m))
         .filter(|metres| metres.is_finite() && *metres > 0.0)
         .map_or_else(String::new, |metres| {
             format!(

@@ -36,8 +36,8 @@ pub(super) use self::order::{day_line, found, grouping, kicker};
 pub(super) use self::wind::{adjustment, headings, wind, wind_label};
 pub(super) use self::worth::worth;
 
-use crate::trial::{Day, Trial};
 use super::rounding::{NO_BREAK_SPACE, count};
+use crate::trial::{Day, Trial};
 
 /// Names longer than this are cut in running text; in files they stay whole.
 const LONGEST_NAME: usize = 60;
@@ -116,8 +116,9 @@ fn sentence(clause: &str) -> String {
 
 /// What is said of each day; of several days, days alike together, each with its number before it.
 fn each_day(trial: &Trial, said: impl Fn(&Day) -> Option<String>) -> Vec<String> {
-        let mut out: Vec<(String, Vec<String>)> = Vec::new();
-    for (text, day) in trial.days
+    let mut out: Vec<(String, Vec<String>)> = Vec::new();
+    for (text, day) in trial
+        .days
         .iter()
         .filter_map(|day| Some((said(day)?, day.day.to_string())))
     {

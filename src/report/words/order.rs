@@ -1,15 +1,15 @@
 //! When it was, what was found, and what was run when.
 
 use super::{capital, counted, each_day, list, name};
+use crate::day::DoubleRun;
 use crate::report::clock::Clock;
-use crate::day::{DoubleRun};
-use crate::trial::{Day, GroupSource, Trial};
 use crate::report::rounding::{NO_BREAK_SPACE, axis};
+use crate::trial::{Day, GroupSource, Trial};
 
 /// The day, above the title of an article: `4 June 2025`, `4 June 2025 to 12 June 2025, 2 days`.
 pub(crate) fn kicker(trial: &Trial) -> String {
     let clock = Clock::of(trial);
-        let times = trial.days.iter().filter_map(|day| day.from.zip(day.to));
+    let times = trial.days.iter().filter_map(|day| day.from.zip(day.to));
     let dates: Vec<String> = times.map(|(from, _)| clock.date(from)).collect();
     match dates.as_slice() {
         [] => String::new(),
@@ -21,7 +21,7 @@ pub(crate) fn kicker(trial: &Trial) -> String {
 /// `4 June 2025, 09:12 to 13:05 (Europe/Stockholm)`, a line for each day.
 pub(crate) fn day_line(trial: &Trial) -> String {
     let clock = Clock::of(trial);
-        let line = |day: &Day| {
+    let line = |day: &Day| {
         let (from, to) = day.from.zip(day.to)?;
         let before = if trial.days.len() > 1 {
             format!("Day {}: ", day.day)
@@ -78,39 +78,22 @@ pub(super) fn course_lines(trial: &Trial) -> String {
     }
 }
 
-/// Which configuration was run when, day by day: `A from 09:43 to 10:39, B from 10:54 to 11:48`.
+/// Which configuration was run when, day by day: `A from 09:43 to 10:39, then B from 10:54 to 11:48`.
 pub(super) fn series(trial: &Trial) -> Vec<String> {
     let clock = Clock::of(trial);
-    let of_day = |day: &Day| {
-        let mut runs: Vec<&DoubleRun> = trial
-            .double_runs
-            .iter()
-            .filter(|run| run.day == day.day)
-            .collect();
-        runs.sort_by_key(|run| run.at);
-        let series: Vec<String> = runs
-            .chunk_by(|one, next| one.configuration == next.configuration)
-            .filter_map(|own| {
-                let (first, last) = (own.first()?, own.last()?);
-                let legs = |run: &DoubleRun| {
-                    let own = move |leg: &&_| -> bool {
-                        let leg: &&crate::report::model::Leg = leg;
-                        run.legs.contains(&leg.leg)
-                    };
-                    trial.legs.iter().filter(own).collect::<Vec<_>>()
-                };
-                let from = legs(first).iter().map(|leg| leg.start).min()?;
-                let to = legs(last).iter().map(|leg| leg.end).max()?;
-                let (from, to) = (clock.minute(from), clock.minute(to));
-                Some(format!(
-                    "{} from {from} to {to}",
-                    name(&first.configuration)
-                ))
-            })
-            .collect();
-        (!series.is_empty()).then(|| series.join(", then "))
-    };
-    each_day(trial, of_day)
+    each_day(trial, |day| {
+        let runs: Vec<&DoubleRun> = trial.runs_of(day.day).collect();
+        let series = runs.chunk_by(|one, next| one.configuration == next.configuration);
+        let spans = series.filter_map(|own| {
+            let (first, last) = (own.first()?, own.last()?);
+            let from = trial.leg(first.legs[0])?.start;
+            let to = trial.leg(last.legs[1])?.end;
+            let (from, to) = (clock.minute(from), clock.minute(to));
+            Some(format!("{} from {from} to {to}", name(&first.configuration)))
+        });
+        let spans: Vec<String> = spans.collect();
+        (!spans.is_empty()).then(|| spans.join(", then "))
+    })
 }
 
 /// How the configurations and settings came about; one sentence or two, none where there are none.

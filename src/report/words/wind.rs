@@ -2,13 +2,13 @@
 
 use super::{capital, each_day, headline_comparisons, list, name, one_line, pair_title};
 use crate::compare::{Adjustment, NotAdjusted};
-use crate::report::clock::Clock;
 use crate::day::{HeadingFit, TurningCircle, Wind, WindCovariate, WindSource};
-use crate::segmenter::{WindLabel};
-use crate::trial::{Day, Trial};
+use crate::report::clock::Clock;
 use crate::report::rounding::{
     NO_BREAK_SPACE, degrees, fixed, percent_decimals, signed, speed_with_unit,
 };
+use crate::segmenter::WindLabel;
+use crate::trial::{Day, Trial};
 use crate::units::{Speed, SpeedUnit};
 
 /// The sixteen points of the compass, from north.
@@ -19,7 +19,7 @@ const POINTS: [&str; 16] = [
 
 /// Where the wind blew from, how strong, and how that is known: a sentence for each day.
 pub(crate) fn wind(trial: &Trial) -> String {
-    each_day(trial, |day| Some(wind_of(day.wind, trial.units))).join(" ")
+    each_day(trial, |day| Some(wind_of(&day.wind, trial.units))).join(" ")
 }
 
 fn wind_of(wind: &Wind, unit: SpeedUnit) -> String {
@@ -145,7 +145,10 @@ pub(super) fn taken_out(trial: &Trial, adjustment: Adjustment) -> String {
 
 /// `, from 3.1 to 4.8 m/s`.
 fn logged_speeds(trial: &Trial) -> String {
-        let logs = trial.days.iter().filter_map(|day| day.wind_covariate.as_ref());
+    let logs = trial
+        .days
+        .iter()
+        .filter_map(|day| day.wind_covariate.as_ref());
     let of = |logged: &WindCovariate| -> Vec<f64> {
         logged.double_runs.iter().map(|run| run.speed_m_s).collect()
     };
@@ -168,7 +171,7 @@ fn logged_speeds(trial: &Trial) -> String {
 /// What legs on several headings and full circles show; none where there are neither.
 pub(crate) fn headings(trial: &Trial) -> Vec<String> {
     let clock = Clock::of(trial);
-        let of_day = |day: &Day| -> Vec<String> {
+    let of_day = |day: &Day| -> Vec<String> {
         let fits = day.headings.iter().map(|fit| heading_fit(fit, trial.units));
         fits.chain(
             day.circles

@@ -2,11 +2,11 @@
 
 use super::headline::same_pair;
 use crate::compare::{Comparison, Percent, Verdict};
-use crate::trial::{Trial};
 use crate::report::rounding::{
     NO_BREAK_SPACE, fixed, percent_decimals, span_in_words, speed_with_unit, standard_error_of,
 };
 use crate::stats::interval::Interval;
+use crate::trial::Trial;
 use crate::units::SpeedUnit;
 
 /// A change in percent in words, its interval read in the direction of the sentence.

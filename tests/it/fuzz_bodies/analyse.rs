@@ -30,7 +30,7 @@ pub(crate) fn analyse(bytes: &[u8]) {
 pub(crate) fn whole_way(recordings: &[Recording], settings: &Settings) {
     let found = trial::analyse(recordings, settings);
     check(&found);
-    let charts = plotter::charts(&found).unwrap();
+    let charts = plotter::charts(&found);
     let files = report::files(&found, &charts, ChartForm::Svg).unwrap();
     for file in &files {
         let text = std::str::from_utf8(&file.bytes).unwrap();
