@@ -11,10 +11,10 @@ pub fn cautions() -> [&'static str; 4] {
 }
 
 /// Beside a gain in speed whose draw is not known.
-pub(crate) const MORE_LOAD: &str = "More speed can come from more load on the motor. No current was measured, so nothing here says that a part is more efficient; compare the draw with the maker’s rating.";
+pub(crate) const MORE_LOAD: &str = "More speed can come from more load on the motor. No current was measured, so nothing here says that the boat became more efficient; compare the draw with the maker’s rating.";
 
 /// Beside every distance on a charge.
-pub(crate) const DISTANCES: &str = "Distances and times on a charge are estimates for the wind and load of that day. A rising wind, waves, cold and an aged battery all take more: keep a reserve and turn back early.";
+pub(crate) const DISTANCES: &str = "Distances on a charge are estimates for the wind and load of that day: more wind, waves, cold and an aged battery all take more. Keep a reserve.";
 
 /// Beside every reading of a current.
 pub(super) const CLAMP: &str = "Disconnect the battery before you swap a propeller or open the circuit; a clamp meter goes round one cable and opens nothing. Keep the draw below what maker, cable and fuse allow.";

@@ -5,9 +5,6 @@ use crate::compare::{Comparison, Doubt, DoubtKind};
 use crate::report::rounding::{NO_BREAK_SPACE, fixed, signed};
 use crate::trial::Trial;
 
-/// Below this a figure would print as nothing, percentage points.
-const WORTH_SAYING_PERCENT: f64 = 0.05;
-
 /// What could move the answers most, a sentence each, at most so many, the gravest first.
 pub(crate) fn doubts(trial: &Trial, most: usize) -> Vec<String> {
     let several = trial.configurations.len() > 2;
@@ -29,22 +26,22 @@ pub(crate) fn doubts(trial: &Trial, most: usize) -> Vec<String> {
 
 fn sentence(trial: &Trial, comparison: &Comparison, doubt: &Doubt, whose: &str) -> String {
     let s = NO_BREAK_SPACE;
-    let by = fixed(doubt.could_move_percent, 1);
-    let taken_out = (doubt.taken_out_percent)
-        .filter(|percent| percent.abs() >= WORTH_SAYING_PERCENT)
-        .map_or_else(String::new, |percent| {
-            format!("; {}{s}% is already taken out", signed(percent, 1))
-        });
+    let by = format!("{} percentage points", fixed(doubt.could_move_percent, 1));
     match doubt.kind {
         DoubtKind::Time => format!(
-            "Conditions that drift through a day, such as battery, weeds or load{}: they could move the answer by up to {by} percentage points either way{whose}{taken_out}.",
+            "Conditions that drift through a day, such as battery, weeds or load{}: up to {by} either way{whose}.",
             not_again(trial, comparison)
         ),
-        DoubtKind::Wind => format!(
-            "Wind or current that was not the same for both: up to {by} percentage points{whose}{taken_out}."
-        ),
+        DoubtKind::Wind => {
+            let taken_out = doubt.taken_out_percent.map_or_else(String::new, |percent| {
+                format!(", beside the {}{s}% already taken out", signed(percent, 1))
+            });
+            format!(
+                "Wind or current that was not the same for both: up to {by} either way{taken_out}{whose}."
+            )
+        }
         DoubtKind::DoubleRun(number) => format!(
-            "One double run that weighs much: without number{s}{number} the answer would move by {by} percentage points{whose}."
+            "One double run that weighs much: without number{s}{number} the answer moves by {by}{whose}."
         ),
     }
 }

@@ -35,54 +35,48 @@ pub(crate) fn savings(trial: &Trial) -> Vec<String> {
 
 fn saving(trial: &Trial, baseline: &str, changed: &str) -> Vec<String> {
     let gain = &trial.gain;
-    let whose = if trial.configurations.len() > 2 {
+    let several = trial.configurations.len() > 2;
+    let whose = if several {
         format!(" with {}", name(changed))
     } else {
         String::new()
     };
+    let same = |own: [&String; 2]| own == [baseline, changed];
     let mut out = Vec::new();
     let top = (gain.equal_speed.settings.iter())
-        .filter(|s| s.changed == changed && s.reason.is_none() && s.changed_percent.value.is_some())
+        .filter(|s| same([&s.baseline, &s.changed]) && s.changed_percent.value.is_some())
         .max_by(|a, b| a.percent.total_cmp(&b.percent));
-    if let Some(top) = top {
-        out.push(format!(
+    out.extend(top.map(|top| {
+        format!(
             "At the old speed of {}{whose} the lever is at {} instead of {}.",
             speed_with_unit(top.speed_m_s, None, trial.units),
             percent_of_power(top.changed_percent),
             percent_words(top.percent)
-        ));
-    }
+        )
+    }));
+    let draw = |at: &str, power: &Percent, energy: &Percent, from| {
+        let change = Change::of(power, ["less", "more"])?;
+        let [size, interval] = [&change.size, &change.in_brackets()];
+        Some(format!(
+            "At equal {at} it takes {size} power{interval}{}.",
+            farther(energy, from)
+        ))
+    };
     let equal = gain
         .power
         .equal_speed
         .iter()
-        .find(|e| e.baseline == baseline && e.changed == changed);
-    if let Some(power) = equal.and_then(|e| Some((&e.percent, Change::of(&e.percent, LESS_POWER)?)))
-    {
-        let (percent, power) = power;
-        out.push(format!(
-            "At equal speed it takes {}{}{}.",
-            power.size,
-            power.in_brackets(),
-            farther(percent, at_top(trial, baseline))
-        ));
-    }
-    let setting = (gain.power.comparisons.iter())
-        .find(|c| c.baseline == baseline && c.changed == changed && c.setting.is_none());
-    if let Some((draw, energy)) =
-        setting.and_then(|c| Some((Change::of(&c.power_percent, LESS_POWER)?, &c.energy_percent)))
-    {
-        out.push(format!(
-            "At equal setting it draws {}{}{}.",
-            draw.size,
-            draw.in_brackets(),
-            farther(energy, None)
-        ));
-    }
+        .find(|e| same([&e.baseline, &e.changed]));
+    out.extend(equal.and_then(|e| draw("speed", &e.percent, &e.percent, at_top(trial, baseline))));
+    let mut pooled = gain
+        .power
+        .comparisons
+        .iter()
+        .filter(|c| c.setting.is_none());
+    let setting = pooled.find(|c| same([&c.baseline, &c.changed]));
+    out.extend(setting.and_then(|c| draw("setting", &c.power_percent, &c.energy_percent, None)));
     out
 }
-
-const LESS_POWER: [&str; 2] = ["less power", "more power"];
 
 /// How far the usable charge takes the baseline at its highest setting, in the mean wind of the day, in
 /// the unit's long distance.
@@ -111,7 +105,7 @@ pub(crate) fn farther_percent(energy: &Percent) -> Percent {
     }
 }
 
-/// `, so a charge takes the boat 14 % farther (95 % interval 8 to 25 %): 15.5 nmi instead of 13.6`; empty
+/// `, so a charge lasts 14 % farther (95 % interval 8 to 25 %): 15.5 nmi instead of 13.6`; empty
 /// where the change of energy is not known.
 fn farther(energy: &Percent, from: Option<(f64, &str)>) -> String {
     let s = NO_BREAK_SPACE;
@@ -128,7 +122,7 @@ fn farther(energy: &Percent, from: Option<(f64, &str)>) -> String {
         )
     });
     format!(
-        ", so a charge takes the boat {}{}{miles}",
+        ", so a charge lasts {}{}{miles}",
         change.size,
         change.in_brackets()
     )

@@ -1,40 +1,40 @@
 //! How it was measured: five sentences for the article, and the steps with their sources.
 
 use super::order::{course_lines, series};
-use super::wind::taken_out;
-use super::{counted, headline_comparisons, sentence, wind};
+use super::wind::taken_out_in_short;
+use super::{counted, headline_comparisons, wind};
 use crate::report::rounding::{NO_BREAK_SPACE, fixed};
 use crate::trial::{GroupSource, Trial};
 
-/// How it was done, a sentence or two for each of five questions: what was run, in what order, in what
-/// weather, how speed was measured, how it was compared.
+/// How it was done, in five sentences: what was run and in what order, in what weather, what was done
+/// about it, how speed was measured, how it was compared.
 pub(crate) fn in_short(trial: &Trial) -> Vec<String> {
     let runs = counted(trial.double_runs.len(), "double run", "double runs");
     let settings = counted(trial.settings.len(), "power setting", "power settings");
-    let mut out = vec![format!(
-        "The boat was run there and back{} at {settings}, {runs} in all.",
-        course_lines(trial)
-    )];
-    if trial.configurations.len() > 1 {
-        let noted = trial
-            .configurations
-            .iter()
-            .all(|c| c.source == GroupSource::Notes);
-        let known = if noted {
-            "as noted on board"
-        } else {
-            "as read from the stops in the track"
-        };
-        let series = series(trial).join("; ");
-        out.push(sentence(&format!("{series}, {known}")));
-    }
-    out.push(wind(trial));
-    let compared = !headline_comparisons(trial).is_empty();
-    if let Some(adjustment) = trial.adjustment.filter(|_| compared) {
-        out.push(taken_out(trial, adjustment));
+    let series = series(trial).join("; ");
+    let order = match trial
+        .configurations
+        .iter()
+        .all(|c| c.source == GroupSource::Notes)
+    {
+        _ if trial.configurations.len() < 2 => String::new(),
+        true => format!(": {series}"),
+        false => format!(" (as the track was read: {series})"),
+    };
+    let lines = course_lines(trial);
+    let mut out = vec![
+        format!("The boat ran there and back{lines} at {settings}, {runs} in all{order}."),
+        wind(trial),
+    ];
+    if !headline_comparisons(trial).is_empty() {
+        out.extend(
+            trial
+                .adjustment
+                .map(|adjustment| taken_out_in_short(adjustment).to_owned()),
+        );
     }
     out.push("Each speed is the slope of distance against time by satellite position, once the boat had settled after the turn; the mean of both directions is close to the boat’s own.".to_owned());
-    if compared {
+    if !headline_comparisons(trial).is_empty() {
         out.push(format!(
             "One statistical model compares all runs; its 95{NO_BREAK_SPACE}% interval allows for how much runs of the same thing differed."
         ));

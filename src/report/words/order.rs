@@ -89,7 +89,10 @@ pub(super) fn series(trial: &Trial) -> Vec<String> {
             let from = trial.leg(first.legs[0])?.start;
             let to = trial.leg(last.legs[1])?.end;
             let (from, to) = (clock.minute(from), clock.minute(to));
-            Some(format!("{} from {from} to {to}", name(&first.configuration)))
+            Some(format!(
+                "{} from {from} to {to}",
+                name(&first.configuration)
+            ))
         });
         let spans: Vec<String> = spans.collect();
         (!spans.is_empty()).then(|| spans.join(", then "))

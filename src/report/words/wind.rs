@@ -106,8 +106,24 @@ pub(crate) fn adjustment(trial: &Trial) -> Option<String> {
     ))
 }
 
+/// What the comparison takes out, in one sentence.
+pub(super) fn taken_out_in_short(adjustment: Adjustment) -> &'static str {
+    match adjustment {
+        Adjustment::Wind { .. } | Adjustment::StillWater | Adjustment::Logged => {
+            "What the wind changed by from run to run is taken out of the answer."
+        }
+        Adjustment::Current { .. } => {
+            "The two directions differ as in a current, which their mean takes out."
+        }
+        Adjustment::Both { .. } => {
+            "Whether wind or current made the two directions differ does not show; the answer allows for either."
+        }
+        Adjustment::None(_) => "The two directions were about equally fast.",
+    }
+}
+
 /// What the comparison takes out, a sentence or two.
-pub(super) fn taken_out(trial: &Trial, adjustment: Adjustment) -> String {
+fn taken_out(trial: &Trial, adjustment: Adjustment) -> String {
     let s = NO_BREAK_SPACE;
     let sure = |share: f64| {
         if share > 0.99 {

@@ -14,10 +14,10 @@ use crate::units::SpeedUnit;
 pub(super) struct Change {
     /// `6 % faster`.
     pub(super) size: String,
-    /// The ends, `4 %` and `11 %` where both go the same way, `2 % slower` and `3 % faster` where not.
+    /// The ends, `4` and `11 %` where both go the same way, `2 % slower` and `3 % faster` where not.
     ends: Option<[String; 2]>,
-    /// The way both ends go.
-    way: Option<String>,
+    /// The way both ends go, with a space before it.
+    way: String,
 }
 
 impl Change {
@@ -28,25 +28,26 @@ impl Change {
         let decimals = percent_decimals(percent);
         let way = |x: f64| if x < 0.0 { less } else { more };
         let share = |x: f64| format!("{}{s}%", fixed(x.abs(), decimals));
-        let mut out = Self {
-            size: format!("{} {}", share(value), way(value)),
-            ends: None,
-            way: None,
+        let end = |x: f64| match share(x) {
+            none if none == share(0.0) => "no change".to_owned(),
+            some => format!("{some} {}", way(x)),
         };
-        let ends = percent
-            .low
-            .zip(percent.high)
-            .filter(|(low, high)| low.is_finite() && high.is_finite());
-        if let Some((low, high)) = ends {
-            if low * high >= 0.0 {
-                let [least, most] = if high > 0.0 { [low, high] } else { [high, low] };
-                out.ends = Some([fixed(least.abs(), decimals), share(most)]);
-                out.way = Some(way(value).to_owned());
+        let ends = percent.low.zip(percent.high);
+        let ends = ends.filter(|(low, high)| low.is_finite() && high.is_finite());
+        let one_way = ends.is_some_and(|(low, high)| low * high > 0.0);
+        Some(Self {
+            size: format!("{} {}", share(value), way(value)),
+            ends: ends.map(|(low, high)| match (one_way, high > 0.0) {
+                (true, true) => [fixed(low, decimals), share(high)],
+                (true, false) => [fixed(high.abs(), decimals), share(low)],
+                (false, _) => [end(low), end(high)],
+            }),
+            way: if one_way {
+                format!(" {}", way(value))
             } else {
-                out.ends = Some([low, high].map(|end| format!("{} {}", share(end), way(end))));
-            }
-        }
-        Some(out)
+                String::new()
+            },
+        })
     }
 
     /// ` (95 % interval 4 to 11 %)`, with a space before it; empty without an interval.
@@ -61,11 +62,7 @@ impl Change {
     /// `between 2 % slower and 3 % faster`.
     pub(super) fn between(&self) -> Option<String> {
         let [low, high] = self.ends.as_ref()?;
-        let way = self
-            .way
-            .as_ref()
-            .map_or_else(String::new, |way| format!(" {way}"));
-        Some(format!("between {low} and {high}{way}"))
+        Some(format!("between {low} and {high}{}", self.way))
     }
 }
 
