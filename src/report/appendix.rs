@@ -2,8 +2,7 @@
 
 use super::document::{Figure, Part, Section};
 use super::tables::{
-    cells_table, days_tables, double_runs_table, gain_tables, legs_table, pairs_table,
-    recalculation_table,
+    cells_table, double_runs_table, gain_tables, legs_table, pairs_table, recalculation_table,
 };
 use super::words;
 use crate::plotter::{Chart, ChartKind};
@@ -19,12 +18,10 @@ pub(super) fn appendix(trial: &Trial, charts: &[Chart]) -> Vec<Part> {
     };
     let paragraphs =
         |lines: Vec<String>| lines.into_iter().map(Part::paragraph).collect::<Vec<_>>();
-    let tables = |tables: Vec<super::document::Table>| tables.into_iter().map(Part::Table);
 
     let mut by_day = Vec::new();
     if several {
         by_day.extend(figures(&[ChartKind::SpeedOverTime]));
-        by_day.extend(tables(days_tables(trial)));
     }
     let mut heading = paragraphs(words::headings(trial));
     heading.extend(figures(&[
@@ -32,7 +29,7 @@ pub(super) fn appendix(trial: &Trial, charts: &[Chart]) -> Vec<Part> {
         ChartKind::HeadingRound,
     ]));
     let runs = !trial.double_runs.is_empty();
-    let legs = (!trial.legs.is_empty()).then(|| Part::Table(legs_table(trial)));
+    let legs = (!trial.legs.is_empty()).then(|| Part::Table(legs_table(trial, true)));
     let mut weather = vec![Part::paragraph(words::wind(trial))];
     weather.extend(words::adjustment(trial).map(Part::paragraph));
     let mut method: Vec<Part> = Vec::new();

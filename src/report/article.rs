@@ -33,6 +33,7 @@ pub fn article(trial: &Trial, charts: &[Chart], form: ChartForm) -> Document {
     if !trial.double_runs.is_empty() {
         parts.push(Part::heading("How it was done"));
         parts.push(Part::paragraph(words::in_short(trial).join(" ")));
+        parts.push(Part::Note(words::TO_REPEAT.into()));
     }
     let over_time =
         figure(charts, ChartKind::SpeedOverTime, form).filter(|_| trial.days.len() == 1);

@@ -1,7 +1,7 @@
 //! For the person on board, on the terminal: the answer, what to correct, what to do next time.
 
 use super::document::{Document, Part};
-use super::tables::{comparison_table, days_tables, gain_tables, legs_table_narrow};
+use super::tables::{comparison_table, days_tables, legs_table};
 use super::words;
 use crate::trial::Trial;
 
@@ -38,9 +38,10 @@ pub fn summary(trial: &Trial) -> String {
         .into_iter()
         .map(str::to_owned)
         .collect();
-    let asks = !next_time.is_empty();
+    let warnings = words::warnings(trial);
+    let asks = !(next_time.is_empty() && warnings.is_empty());
     list(&mut parts, "Next time", next_time);
-    list(&mut parts, "Warnings", words::warnings(trial));
+    list(&mut parts, "Warnings", warnings);
     if asks {
         list(
             &mut parts,
@@ -71,7 +72,6 @@ fn gain(trial: &Trial) -> Vec<Part> {
     }
     let lines = [words::gain(trial), words::gain_missing(trial)].concat();
     list(&mut parts, "What the gain buys", lines);
-    parts.extend(gain_tables(trial).into_iter().map(Part::Table));
     let cautions = words::over_limit(trial)
         .into_iter()
         .chain(words::home_out_of_reach(trial));
@@ -82,7 +82,7 @@ fn gain(trial: &Trial) -> Vec<Part> {
 
 /// The legs as a table for a terminal, with what does not count and why below it.
 pub fn legs_text(trial: &Trial) -> String {
-    let mut out = legs_table_narrow(trial).to_text(COLUMNS);
+    let mut out = legs_table(trial, false).to_text(COLUMNS);
     let several = trial.days.len() > 1;
     let mut left_out = trial.legs.iter().filter(|leg| !leg.included).peekable();
     if left_out.peek().is_some() {

@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use jiff::{SignedDuration, Timestamp};
 use thereback::parser::read;
 use thereback::rehearse::GpxStyle;
-use thereback::report::{legs_geojson, legs_gpx};
+use thereback::report::data::{legs_geojson, legs_gpx};
 use thereback::track::{Fix, RecordedTrack};
 use thereback::trial::Trial;
 use thereback::units::Bearing;

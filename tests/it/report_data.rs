@@ -3,7 +3,7 @@
 use jiff::Timestamp;
 use serde_json::Value;
 use thereback::geometry::{Plane, PlanePoint};
-use thereback::report::{
+use thereback::report::data::{
     comparison_csv, double_runs_csv, legs_csv, legs_gpx, legs_json, result_json,
 };
 use thereback::track::Position;
@@ -79,7 +79,7 @@ fn result_json_has_the_shape_promised() {
 fn result_json_is_si_and_utc_with_null_for_unknown() {
     let day = variants::without_wind();
     let result = json(&result_json(&day).unwrap());
-    assert_eq!(result["schema"], 1);
+    assert_eq!(result["schema"], thereback::trial::SCHEMA);
     let leg = &result["legs"][0];
     assert_eq!(leg["speed_m_s"], day.legs[0].speed_m_s.unwrap());
     assert_eq!(leg["start"], "2031-06-04T06:12:00Z");

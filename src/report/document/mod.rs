@@ -10,7 +10,7 @@ mod text;
 
 pub use self::html::Dress;
 pub(crate) use self::html::head;
-pub use self::table::{Cell, Column, Kind, Look, Row, Table};
+pub use self::table::{Cell, Column, Columns, Kind, Look, Row, Table};
 pub(super) use self::text::push;
 
 use crate::plotter::{Chart, Width};

@@ -189,6 +189,36 @@ impl Row {
     }
 }
 
+type CellOf<'a, T> = Box<dyn Fn(&T) -> Cell + 'a>;
+
+/// A table as it is put together: for each column its head and what is under it.
+pub struct Columns<'a, T>(Vec<(Column, CellOf<'a, T>)>);
+
+impl<'a, T> Columns<'a, T> {
+    /// None yet.
+    pub fn new() -> Self {
+        Self(Vec::new())
+    }
+
+    /// A further column.
+    pub fn put(&mut self, column: Column, cell: impl Fn(&T) -> Cell + 'a) {
+        self.0.push((column, Box::new(cell)));
+    }
+
+    /// The table.
+    pub fn table<'t>(self, caption: &str, rows: impl IntoIterator<Item = &'t T>) -> Table
+    where
+        T: 't,
+    {
+        let row = |row: &T| Row::new(self.0.iter().map(|(_, cell)| cell(row)).collect());
+        Table {
+            caption: caption.to_owned(),
+            rows: rows.into_iter().map(row).collect(),
+            columns: self.0.iter().map(|(column, _)| column.clone()).collect(),
+        }
+    }
+}
+
 impl Table {
     /// Leaves out columns that say nothing: nothing known in them, or the same in every row of several.
     /// The first column stays, and so does room to write in.

@@ -2,8 +2,11 @@
 
 use super::{setting_cell, shared_decimals};
 use crate::compare::Percent;
-use crate::gain::{HomeAnswer, Ranged, WhyVerdict};
-use crate::report::document::{Cell, Column, Row, Table};
+use crate::gain::{
+    CellPower, CellReach, CellSlip, EqualSpeedDraw, HomeAnswer, HomeAt, PowerComparison, Ranged,
+    Why, WhyVerdict,
+};
+use crate::report::document::{Cell, Column, Columns, Table};
 use crate::report::rounding::{NO_BREAK_SPACE, fixed, in_unit, standard_error_of};
 use crate::report::words::{capital, farther_percent, name};
 use crate::trial::Trial;
@@ -20,7 +23,6 @@ pub(crate) fn gain_tables(trial: &Trial) -> Vec<Table> {
         Some(power(trial)),
         Some(reach(trial)),
         Some(home(trial)),
-        Some(calm(trial)),
         Some(slip(trial)),
     ];
     let tables = tables
@@ -35,20 +37,16 @@ pub(crate) fn watt_hours(joules_per_metre: f64, unit: SpeedUnit) -> f64 {
     joules_per_metre * unit.long_distance().1 / JOULES_PER_WATT_HOUR
 }
 
-fn table(caption: &str, further: Vec<Column>, rows: impl Iterator<Item = Row>) -> Table {
-    let mut columns = vec![Column::words("Configuration"), Column::words("Setting")];
-    columns.extend(further);
-    Table {
-        caption: caption.to_owned(),
-        columns,
-        rows: rows.collect(),
-    }
-}
-
-fn row(configuration: &str, setting: &str, further: impl IntoIterator<Item = Cell>) -> Row {
-    let mut cells = vec![capital(&name(configuration)).into(), name(setting).into()];
-    cells.extend(further);
-    Row::new(cells)
+/// The columns that name a cell.
+fn of_cell<'a, T>(own: fn(&T) -> [&String; 2]) -> Columns<'a, T> {
+    let mut t = Columns::<T>::new();
+    t.put(Column::words("Configuration"), move |row| {
+        capital(&name(own(row)[0])).into()
+    });
+    t.put(Column::words("Setting"), move |row| {
+        name(own(row)[1]).into()
+    });
+    t
 }
 
 fn estimate(ranged: Ranged) -> Cell {
@@ -66,54 +64,48 @@ fn percent(percent: &Percent) -> Cell {
     })
 }
 
-/// The decimals of a column of estimates.
-fn decimals_of(all: impl Iterator<Item = Ranged> + Clone, most: usize) -> usize {
-    shared_decimals(
-        all.filter_map(|ranged| Some(standard_error_of(ranged.interval()?))),
-        most,
-    )
-}
-
 fn changes(trial: &Trial) -> Table {
     let power = &trial.gain.power;
-    let rows = power.comparisons.iter().map(|c| {
-        let same = |changed: &str, baseline: &str| changed == c.changed && baseline == c.baseline;
-        let why = power
-            .why
-            .iter()
-            .find(|w| same(&w.changed, &w.baseline) && w.setting == c.setting);
-        let equal = power
+    let equal = |c: &PowerComparison| {
+        let same = |e: &&EqualSpeedDraw| e.changed == c.changed && e.baseline == c.baseline;
+        let own = power
             .equal_speed
             .iter()
-            .find(|e| same(&e.changed, &e.baseline) && c.setting.is_none());
-        Row::new(vec![
-            format!(
-                "{} against {}",
-                capital(&name(&c.changed)),
-                name(&c.baseline)
-            )
-            .into(),
-            setting_cell(c.setting.as_deref()),
-            percent(&c.power_percent),
-            percent(&farther_percent(&c.energy_percent)),
-            equal.map_or(Cell::Empty, |e| percent(&e.percent)),
-            equal.map_or(Cell::Empty, |e| percent(&farther_percent(&e.percent))),
-            Cell::words(why.map(|w| verdict(w.verdict))),
-        ])
+            .find(same)
+            .filter(|_| c.setting.is_none());
+        own.map(|e| e.percent)
+    };
+    let pair = |c: &PowerComparison| {
+        format!(
+            "{} against {}",
+            capital(&name(&c.changed)),
+            name(&c.baseline)
+        )
+        .into()
+    };
+    let mut t = Columns::<PowerComparison>::new();
+    t.put(Column::words("Pair"), pair);
+    t.put(Column::words("Setting"), |c| {
+        setting_cell(c.setting.as_deref())
     });
-    Table {
-        caption: "Change of draw and of distance on a charge at equal setting and at equal speed, with 95\u{a0}% intervals".to_owned(),
-        columns: vec![
-            Column::words("Pair"),
-            Column::words("Setting"),
-            Column::changes("Draw, equal setting", "%", 0),
-            Column::changes("Distance, equal setting", "%", 0),
-            Column::changes("Draw, equal speed", "%", 0),
-            Column::changes("Distance, equal speed", "%", 0),
-            Column::words("Verdict"),
-        ],
-        rows: rows.collect(),
-    }
+    t.put(Column::changes("Draw, equal setting", "%", 0), |c| {
+        percent(&c.power_percent)
+    });
+    let farther = |energy: &Percent| percent(&farther_percent(energy));
+    t.put(
+        Column::changes("Distance, equal setting", "%", 0),
+        move |c| farther(&c.energy_percent),
+    );
+    let at_speed = move |c: &PowerComparison| equal(c).map_or(Cell::Empty, |p| percent(&p));
+    t.put(Column::changes("Draw, equal speed", "%", 0), at_speed);
+    let far = move |c: &PowerComparison| equal(c).map_or(Cell::Empty, |p| farther(&p));
+    t.put(Column::changes("Distance, equal speed", "%", 0), far);
+    t.put(Column::words("Verdict"), |c| {
+        let same =
+            |w: &&Why| w.changed == c.changed && w.baseline == c.baseline && w.setting == c.setting;
+        Cell::words(power.why.iter().find(same).map(|w| verdict(w.verdict)))
+    });
+    t.table("Change of draw and of distance on a charge at equal setting and at equal speed, with 95\u{a0}% intervals", &power.comparisons)
 }
 
 /// Verdicts in words.
@@ -131,32 +123,23 @@ fn verdict(verdict: WhyVerdict) -> &'static str {
 fn power(trial: &Trial) -> Table {
     let unit = trial.units;
     let per = format!("Wh/{}", unit.long_distance().0);
-    let rows = trial.gain.power.cells.iter().map(|c| {
-        let over = c
-            .over_limit
-            .map(|over| if over { "above" } else { "below" });
-        row(
-            &c.configuration,
-            &c.setting,
-            [
-                Cell::Figure(in_unit(c.speed_m_s, unit)),
-                estimate(c.watts),
-                Cell::figure(c.amps),
-                estimate(c.energy_j_per_m.map(|j| watt_hours(j, unit))),
-                Cell::words(over),
-            ],
+    let mut t = of_cell::<CellPower>(|c| [&c.configuration, &c.setting]);
+    t.put(Column::figures("Speed", unit.symbol(), 2), move |c| {
+        Cell::Figure(in_unit(c.speed_m_s, unit))
+    });
+    t.put(Column::figures("Draw", "W", 0), |c| estimate(c.watts));
+    t.put(Column::figures("Current", "A", 1), |c| Cell::figure(c.amps));
+    let energy = move |c: &CellPower| estimate(c.energy_j_per_m.map(|j| watt_hours(j, unit)));
+    t.put(Column::figures("Energy", &per, 0), energy);
+    t.put(Column::words("Stated limit"), |c| {
+        Cell::words(
+            c.over_limit
+                .map(|over| if over { "above" } else { "below" }),
         )
     });
-    table(
+    t.table(
         "What each configuration draws at each setting, with 95\u{a0}% intervals",
-        vec![
-            Column::figures("Speed", unit.symbol(), 2),
-            Column::figures("Draw", "W", 0),
-            Column::figures("Current", "A", 1),
-            Column::figures("Energy", &per, 0),
-            Column::words("Stated limit"),
-        ],
-        rows,
+        &trial.gain.power.cells,
     )
 }
 
@@ -180,125 +163,63 @@ fn hours(ranged: Ranged) -> Cell {
 fn reach(trial: &Trial) -> Table {
     let (mile, metres) = trial.units.long_distance();
     let cells = &trial.gain.reach.cells;
-    let far = |ranged: Ranged| ranged.map(|m| m / metres);
-    let decimals = decimals_of(cells.iter().map(|c| far(c.calm_m)), 1);
-    let rows = cells.iter().map(|c| {
-        let ways = [c.against_m, c.calm_m, c.with_m].map(|ranged| estimate(far(ranged)));
-        row(
-            &c.configuration,
-            &c.setting,
-            [hours(c.time_s)].into_iter().chain(ways),
-        )
+    let far = move |ranged: Ranged| ranged.map(|m| m / metres);
+    let errors = cells
+        .iter()
+        .filter_map(|c| Some(standard_error_of(far(c.calm_m).interval()?)));
+    let distance = |title: &str| Column::figures(title, mile, shared_decimals(errors.clone(), 1));
+    let mut t = of_cell::<CellReach>(|c| [&c.configuration, &c.setting]);
+    t.put(Column::figures("Time", "h:mm", 0), |c| hours(c.time_s));
+    t.put(distance("The day’s slower way"), move |c| {
+        estimate(far(c.against_m))
     });
-    table(
-        "How long and how far the usable part of a full charge lasts, an estimate with 95\u{a0}% intervals",
-        vec![
-            Column::figures("Time", "h:mm", 0),
-            Column::figures("The day’s slower way", mile, decimals),
-            Column::figures("In a calm", mile, decimals),
-            Column::figures("The day’s faster way", mile, decimals),
-        ],
-        rows,
-    )
+    t.put(distance("In a calm"), move |c| estimate(far(c.calm_m)));
+    t.put(distance("The day’s faster way"), move |c| {
+        estimate(far(c.with_m))
+    });
+    t.table("How long and how far the usable part of a full charge lasts, an estimate with 95\u{a0}% intervals", cells)
 }
 
 fn home(trial: &Trial) -> Table {
     let unit = trial.units;
     let home = trial.gain.reach.home.as_ref();
-    let rows = home.iter().flat_map(|h| &h.cells).map(|c| {
-        row(
-            &c.configuration,
-            &c.setting,
-            [
-                estimate(c.speed_m_s.map(|v| in_unit(v, unit))),
-                hours(c.time_s),
-                estimate(c.energy_j.map(|j| j / JOULES_PER_WATT_HOUR)),
-                estimate(c.left_share.map(|share| 100.0 * share)),
-                Cell::words(c.answer.map(|answer| match answer {
-                    HomeAnswer::Kept => "kept",
-                    HomeAnswer::NotSure => "not sure",
-                    HomeAnswer::DoesNotReach => "the charge does not reach",
-                })),
-            ],
-        )
+    let mut t = of_cell::<HomeAt>(|c| [&c.configuration, &c.setting]);
+    let speed = move |c: &HomeAt| estimate(c.speed_m_s.map(|v| in_unit(v, unit)));
+    t.put(Column::figures("Speed", unit.symbol(), 2), speed);
+    t.put(Column::figures("Time", "h:mm", 0), |c| hours(c.time_s));
+    let energy = |c: &HomeAt| estimate(c.energy_j.map(|j| j / JOULES_PER_WATT_HOUR));
+    t.put(Column::figures("Energy", "Wh", 0), energy);
+    let left = |c: &HomeAt| estimate(c.left_share.map(|share| 100.0 * share));
+    t.put(Column::figures("Left of the usable charge", "%", 0), left);
+    t.put(Column::words("Reserve"), |c| {
+        Cell::words(c.answer.map(|answer| match answer {
+            HomeAnswer::Kept => "kept",
+            HomeAnswer::NotSure => "not sure",
+            HomeAnswer::DoesNotReach => "the charge does not reach",
+        }))
     });
     let charge = if home.is_some_and(|h| h.trial_taken_off) {
         "with what the log shows is left"
     } else {
         "from a full charge"
     };
-    table(
-        &format!("The way home {charge}, an estimate with 95\u{a0}% intervals"),
-        vec![
-            Column::figures("Speed", unit.symbol(), 2),
-            Column::figures("Time", "h:mm", 0),
-            Column::figures("Energy", "Wh", 0),
-            Column::figures("Left of the usable charge", "%", 0),
-            Column::words("Reserve"),
-        ],
-        rows,
-    )
-}
-
-fn calm(trial: &Trial) -> Table {
-    let unit = trial.units;
-    let own = |ranged: Ranged| ranged.map(|v| in_unit(v, unit));
-    let cells = trial.gain.calm.cells.as_deref().unwrap_or_default();
-    let decimals = decimals_of(cells.iter().map(|c| own(c.calm_m_s)), 2);
-    let mut columns = vec![Column::figures("In a calm", unit.symbol(), decimals)];
-    for wind in cells
-        .iter()
-        .flat_map(|c| &c.winds)
-        .take(cells.first().map_or(0, |c| c.winds.len()))
-    {
-        let speed = in_unit(wind.wind_m_s, unit);
-        let speed = fixed(speed, usize::from((speed - speed.round()).abs() > 0.05));
-        for side in ["Against", "With"] {
-            let title = format!("{side} {speed}\u{a0}{unit}");
-            columns.push(Column::figures(&title, unit.symbol(), decimals));
-        }
-    }
-    let rows = cells.iter().map(|c| {
-        let winds = c
-            .winds
-            .iter()
-            .flat_map(|wind| [wind.against_m_s, wind.with_m_s]);
-        let winds = winds.map(|ranged| Cell::figure(own(ranged).value));
-        row(
-            &c.configuration,
-            &c.setting,
-            [estimate(own(c.calm_m_s))].into_iter().chain(winds),
-        )
-    });
-    table(
-        "Speed in a calm with its 95\u{a0}% interval, and against and with a wind along the course",
-        columns,
-        rows,
-    )
+    let caption = format!("The way home {charge}, an estimate with 95\u{a0}% intervals");
+    t.table(&caption, home.iter().flat_map(|home| &home.cells))
 }
 
 fn slip(trial: &Trial) -> Table {
     let unit = trial.units;
-    let rows = trial.gain.propeller.cells.iter().map(|c| {
-        row(
-            &c.configuration,
-            &c.setting,
-            [
-                Cell::Figure(1000.0 * c.pitch_m),
-                Cell::Figure(c.rpm),
-                Cell::Figure(in_unit(c.pitch_speed_m_s, unit)),
-                estimate(c.slip_percent),
-            ],
-        )
+    let mut t = of_cell::<CellSlip>(|c| [&c.configuration, &c.setting]);
+    t.put(Column::figures("Pitch", "mm", 0), |c| {
+        Cell::Figure(1000.0 * c.pitch_m)
     });
-    table(
-        "Apparent slip: what the boat goes less than pitch times turns; the interval is the speed’s alone",
-        vec![
-            Column::figures("Pitch", "mm", 0),
-            Column::figures("Shaft", "1/min", 0),
-            Column::figures("Pitch speed", unit.symbol(), 2),
-            Column::figures("Apparent slip", "%", 0),
-        ],
-        rows,
-    )
+    t.put(Column::figures("Shaft", "1/min", 0), |c| {
+        Cell::Figure(c.rpm)
+    });
+    let speed = move |c: &CellSlip| Cell::Figure(in_unit(c.pitch_speed_m_s, unit));
+    t.put(Column::figures("Pitch speed", unit.symbol(), 2), speed);
+    t.put(Column::figures("Apparent slip", "%", 0), |c| {
+        estimate(c.slip_percent)
+    });
+    t.table("Apparent slip: what the boat goes less than pitch times turns; the interval is the speed’s alone", &trial.gain.propeller.cells)
 }

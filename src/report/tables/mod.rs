@@ -4,16 +4,16 @@ mod gain;
 mod legs;
 
 pub(super) use self::gain::{gain_tables, watt_hours};
-pub(super) use self::legs::{double_runs_table, legs_table, legs_table_narrow};
+pub(super) use self::legs::{double_runs_table, legs_table};
 
 use super::clock::Clock;
-use super::document::{Cell, Column, Row, Table};
+use super::document::{Cell, Column, Columns, Table};
 use super::rounding::{
     MOST_SPEED_DECIMALS, NO_BREAK_SPACE, decimals, fixed, in_unit, shared_percent_decimals,
     standard_error_of,
 };
 use super::words::{capital, headline_comparisons, name, pair_title, verdict};
-use crate::compare::{Comparison, Percent, Verdict};
+use crate::compare::{self, Comparison, Pair, Percent};
 use crate::trial::Trial;
 
 /// The decimals of a column whose figures have these standard errors: those that the surest deserves, but
@@ -33,11 +33,8 @@ fn runs_cell([before, after]: [usize; 2]) -> Cell {
     format!("{before}{NO_BREAK_SPACE}+{NO_BREAK_SPACE}{after}").into()
 }
 
-fn percent_cells(percent: &Percent) -> [Cell; 2] {
-    [
-        Cell::figure(percent.value),
-        Cell::range(percent.low, percent.high),
-    ]
+fn interval_cell(percent: &Percent) -> Cell {
+    Cell::range(percent.low, percent.high)
 }
 
 /// The comparison at each setting and pooled; of three configurations or more, of each pair. None where
@@ -56,48 +53,40 @@ pub(super) fn comparison_table(trial: &Trial) -> Option<Table> {
         [only] => [&only.baseline, &only.changed].map(|raw| capital(&name(raw))),
         _ => ["Baseline".to_owned(), "Changed".to_owned()],
     };
-    let row = |c: &Comparison| {
-        // Speeds differ between settings, so pooled over them there is none: not unknown, but nothing.
-        let speed = |m_s: Option<f64>| match c.setting {
-            Some(_) => Cell::figure(m_s.map(|m_s| in_unit(m_s, unit))),
-            None => Cell::Empty,
-        };
-        let [change, interval] = percent_cells(&c.percent);
-        Row::new(vec![
-            pair_title(c).into(),
-            setting_cell(c.setting.as_deref()),
-            runs_cell(c.double_runs),
-            speed(c.baseline_m_s),
-            speed(c.changed_m_s),
-            change,
-            interval,
-            verdict(c.verdict).into(),
-        ])
+    // Speeds differ between settings, so pooled over them there is none: not unknown, but nothing.
+    let speed = move |c: &Comparison, m_s: Option<f64>| match c.setting {
+        Some(_) => Cell::figure(m_s.map(|m_s| in_unit(m_s, unit))),
+        None => Cell::Empty,
     };
+    let mut t = Columns::<Comparison>::new();
+    if pairs.len() > 1 {
+        t.put(Column::words("Pair"), |c| pair_title(c).into());
+    }
+    t.put(Column::words("Setting"), |c| {
+        setting_cell(c.setting.as_deref())
+    });
+    t.put(Column::words("Double runs"), |c| runs_cell(c.double_runs));
+    let [baseline, changed] =
+        [baseline, changed].map(|head| Column::figures(&head, unit.symbol(), speeds));
+    t.put(baseline, move |c| speed(c, c.baseline_m_s));
+    t.put(changed, move |c| speed(c, c.changed_m_s));
+    t.put(Column::changes("Change", "%", percents), |c| {
+        Cell::figure(c.percent.value)
+    });
+    t.put(Column::changes("95\u{a0}% interval", "%", percents), |c| {
+        interval_cell(&c.percent)
+    });
+    t.put(Column::words("Verdict"), |c| verdict(c.verdict).into());
     // Pooled over a single setting it would only say the same again.
     let several = trial.settings.len() > 1;
     let rows = trial
         .comparisons
         .iter()
-        .filter(|c| several == c.setting.is_none() || c.setting.is_some());
-    let mut table = Table {
-        caption: "Speed in the mean wind and current of each setting, and the change with its 95\u{a0}% interval".to_owned(),
-        columns: vec![
-            Column::words("Pair"),
-            Column::words("Setting"),
-            Column::words("Double runs"),
-            Column::figures(&baseline, unit.symbol(), speeds),
-            Column::figures(&changed, unit.symbol(), speeds),
-            Column::changes("Change", "%", percents),
-            Column::changes("95\u{a0}% interval", "%", percents),
-            Column::words("Verdict"),
-        ],
-        rows: rows.map(row).collect(),
-    };
-    if pairs.len() == 1 {
-        table = table.without_first_column();
-    }
-    Some(table.without_idle_columns())
+        .filter(|c| several || c.setting.is_some());
+    Some(
+        t.table("Speed in the mean wind and current, and its change", rows)
+            .without_idle_columns(),
+    )
 }
 
 /// Each configuration at each setting, with what it is by the plain means.
@@ -108,35 +97,38 @@ pub(super) fn cells_table(trial: &Trial) -> Table {
         .iter()
         .filter_map(|c| c.mean_interval_m_s.map(standard_error_of));
     let decimals = shared_decimals(errors.map(|se| in_unit(se, unit)), MOST_SPEED_DECIMALS);
-    let own = |m_s: f64| in_unit(m_s, unit);
-    let rows = trial.cells.iter().map(|cell| {
-        let interval = cell.mean_interval_m_s;
-        Row::new(vec![
-            capital(&name(&cell.configuration)).into(),
-            name(&cell.setting).into(),
-            Cell::count(cell.double_runs.len()),
-            Cell::Figure(own(cell.mean_m_s)),
-            Cell::range(interval.map(|i| own(i.low)), interval.map(|i| own(i.high))),
-            Cell::Figure(own(cell.as_measured_m_s)),
-            Cell::Figure(own(cell.half_difference_m_s.abs())),
-            Cell::figure(cell.half_difference_per_hour_m_s.map(own)),
-        ])
-    });
+    let own = move |m_s: f64| in_unit(m_s, unit);
     let speed = |title: &str| Column::figures(title, unit.symbol(), decimals);
-    Table {
-        caption: "Each configuration at each setting: speed in the mean wind and current of the setting, and as measured".to_owned(),
-        columns: vec![
-            Column::words("Configuration"),
-            Column::words("Setting"),
-            Column::words("Double runs"),
-            speed("Speed"),
-            speed("95\u{a0}% interval"),
-            speed("As measured"),
-            speed("Drift along the line"),
-            Column::changes("Drift’s change per hour", unit.symbol(), decimals),
-        ],
-        rows: rows.collect(),
-    }
+    let mut t = Columns::<compare::Cell>::new();
+    t.put(Column::words("Configuration"), |cell| {
+        capital(&name(&cell.configuration)).into()
+    });
+    t.put(Column::words("Setting"), |cell| name(&cell.setting).into());
+    t.put(Column::words("Double runs"), |cell| {
+        Cell::count(cell.double_runs.len())
+    });
+    t.put(speed("Speed"), move |cell| Cell::Figure(own(cell.mean_m_s)));
+    t.put(speed("95\u{a0}% interval"), move |cell| {
+        let ends = cell.mean_interval_m_s;
+        ends.map_or(Cell::Unknown, |ends| {
+            Cell::Range(own(ends.low), own(ends.high))
+        })
+    });
+    t.put(speed("As measured"), move |cell| {
+        Cell::Figure(own(cell.as_measured_m_s))
+    });
+    let drift = speed("Drift along the line");
+    t.put(drift, move |cell| {
+        Cell::Figure(own(cell.half_difference_m_s.abs()))
+    });
+    let change = Column::changes("Drift’s change per hour", unit.symbol(), decimals);
+    t.put(change, move |cell| {
+        Cell::figure(cell.half_difference_per_hour_m_s.map(own))
+    });
+    t.table(
+        "Each configuration at each setting, in mean wind and current and as measured",
+        &trial.cells,
+    )
     .without_idle_columns()
 }
 
@@ -145,34 +137,32 @@ pub(super) fn days_tables(trial: &Trial) -> Vec<Table> {
     let clock = Clock::of(trial);
     let table = |pooled: &Comparison| {
         let shares = &pooled.across_days.as_ref()?.days;
-        let changes = shares
+        let all = shares.iter().map(|share| (Some(share.day), share.percent));
+        let all: Vec<(Option<usize>, Percent)> = all.chain([(None, pooled.percent)]).collect();
+        let errors = all
             .iter()
-            .map(|share| &share.percent)
-            .chain([&pooled.percent]);
-        let errors = changes.filter_map(|p| Some((p.high? - p.low?) / 4.0));
+            .filter_map(|(_, p)| Some((p.high? - p.low?) / 4.0));
         let decimals = shared_decimals(errors, 1);
-        let row = |day: Cell, date: Cell, percent: &Percent| {
-            let [change, interval] = percent_cells(percent);
-            Row::new(vec![day, date, change, interval])
-        };
-        let mut rows: Vec<Row> = (shares.iter())
-            .map(|share| {
-                let own = trial.days.iter().find(|day| day.day == share.day);
-                let date = own.and_then(|day| day.from).map(|from| clock.date(from));
-                row(Cell::count(share.day), Cell::words(date), &share.percent)
-            })
-            .collect();
-        rows.push(row("all".into(), Cell::Empty, &pooled.percent));
-        Some(Table {
-            caption: format!("{}, day by day", capital(&pair_title(pooled))),
-            columns: vec![
-                Column::words("Day"),
-                Column::words("Date"),
-                Column::changes("Change", "%", decimals),
-                Column::changes("95\u{a0}% interval", "%", decimals),
-            ],
-            rows,
-        })
+        let mut t = Columns::<(Option<usize>, Percent)>::new();
+        t.put(Column::words("Day"), |(day, _)| {
+            day.map_or("all".into(), Cell::count)
+        });
+        t.put(Column::words("Date"), |(day, _)| {
+            let own = trial.days.iter().find(|own| Some(own.day) == *day);
+            let date = own.and_then(|own| Some(clock.date(own.from?)));
+            date.map_or(Cell::Empty, Cell::Words)
+        });
+        t.put(Column::changes("Change", "%", decimals), |(_, p)| {
+            Cell::figure(p.value)
+        });
+        t.put(
+            Column::changes("95\u{a0}% interval", "%", decimals),
+            |(_, p)| interval_cell(p),
+        );
+        Some(t.table(
+            &format!("{}, day by day", capital(&pair_title(pooled))),
+            &all,
+        ))
     };
     headline_comparisons(trial)
         .into_iter()
@@ -184,71 +174,60 @@ pub(super) fn days_tables(trial: &Trial) -> Vec<Table> {
 pub(super) fn pairs_table(trial: &Trial) -> Option<Table> {
     // Over a single setting the pooled rows say the same again.
     let several = trial.settings.len() > 1;
-    let rows = trial
+    let pairs = trial
         .pairs
         .iter()
-        .filter(|pair| several || pair.setting.is_some())
-        .map(|pair| {
-            Row::new(vec![
-                format!("{} against {}", name(&pair.changed), name(&pair.baseline)).into(),
-                setting_cell(pair.setting.as_deref()),
-                Cell::Figure(pair.percent),
-                Cell::Range(pair.simultaneous.low, pair.simultaneous.high),
-                p_value(pair.simultaneous.p_value),
-            ])
-        });
-    let table = Table {
-        caption: "All pairs, their intervals wide enough that all of them hold together in 95 of 100 such trials".to_owned(),
-        columns: vec![
-            Column::words("Pair"),
-            Column::words("Setting"),
-            Column::changes("Change", "%", 1),
-            Column::changes("All together, 95\u{a0}%", "%", 1),
-            Column::figures("p", "", 4),
-        ],
-        rows: rows.collect(),
-    };
+        .filter(|pair| several || pair.setting.is_some());
+    let mut t = Columns::<Pair>::new();
+    t.put(Column::words("Pair"), |p| {
+        format!("{} against {}", name(&p.changed), name(&p.baseline)).into()
+    });
+    t.put(Column::words("Setting"), |p| {
+        setting_cell(p.setting.as_deref())
+    });
+    t.put(Column::changes("Change", "%", 1), |p| {
+        Cell::Figure(p.percent)
+    });
+    let together = |p: &Pair| Cell::Range(p.simultaneous.low, p.simultaneous.high);
+    t.put(Column::changes("All together, 95\u{a0}%", "%", 1), together);
+    t.put(Column::figures("p", "", 4), |p| {
+        p_value(p.simultaneous.p_value)
+    });
+    let table = t.table("All pairs, their intervals wide enough that all of them hold together in 95 of 100 such trials", pairs);
     (!table.rows.is_empty()).then(|| table.without_idle_columns())
 }
 
 /// Every comparison on the log scale, to be calculated again; none where nothing was compared.
 pub(super) fn recalculation_table(trial: &Trial) -> Option<Table> {
-    let rows = trial.comparisons.iter().filter_map(|c| {
-        let log = c.log_ratio?;
-        let together = c.simultaneous.as_ref();
-        // Of a change that is shown nobody asks how large it is at the most.
-        let beyond = c
-            .no_change_beyond_percent
-            .filter(|_| c.verdict == Verdict::NotShown);
-        Some(Row::new(vec![
-            capital(&name(&c.changed)).into(),
-            setting_cell(c.setting.as_deref()),
-            runs_cell(c.double_runs),
-            Cell::Figure(log.value),
-            Cell::Figure(log.se),
-            c.p_value.map_or(Cell::Unknown, p_value),
-            Cell::range(together.map(|s| s.low), together.map(|s| s.high)),
-            Cell::figure(beyond),
-            Cell::figure(c.as_measured_percent),
-        ]))
+    let logs = trial.comparisons.iter().filter(|c| c.log_ratio.is_some());
+    let mut t = Columns::<Comparison>::new();
+    t.put(Column::words("Changed"), |c| {
+        capital(&name(&c.changed)).into()
     });
-    let table = Table {
-        caption:
-            "The changes as natural logarithms of the ratio of speeds, with their standard errors"
-                .to_owned(),
-        columns: vec![
-            Column::words("Changed"),
-            Column::words("Setting"),
-            Column::words("Double runs"),
-            Column::changes("ln ratio", "", 4),
-            Column::figures("Standard error", "", 4),
-            Column::figures("p", "", 4),
-            Column::changes("All together, 95\u{a0}%", "%", 1),
-            Column::figures("No change beyond", "%", 1),
-            Column::changes("Plain means", "%", 1),
-        ],
-        rows: rows.collect(),
-    };
+    t.put(Column::words("Setting"), |c| {
+        setting_cell(c.setting.as_deref())
+    });
+    t.put(Column::words("Double runs"), |c| runs_cell(c.double_runs));
+    t.put(Column::changes("ln ratio", "", 4), |c| {
+        Cell::figure(c.log_ratio.map(|log| log.value))
+    });
+    t.put(Column::figures("Standard error", "", 4), |c| {
+        Cell::figure(c.log_ratio.map(|log| log.se))
+    });
+    t.put(Column::figures("p", "", 4), |c| {
+        c.p_value.map_or(Cell::Unknown, p_value)
+    });
+    t.put(Column::changes("All together, 95\u{a0}%", "%", 1), |c| {
+        let together = c.simultaneous.as_ref();
+        together.map_or(Cell::Unknown, |s| Cell::Range(s.low, s.high))
+    });
+    t.put(Column::changes("Plain means", "%", 1), |c| {
+        Cell::figure(c.as_measured_percent)
+    });
+    let table = t.table(
+        "The changes as natural logarithms of the ratio of speeds, with their standard errors",
+        logs,
+    );
     (!table.rows.is_empty()).then(|| table.without_idle_columns())
 }
 

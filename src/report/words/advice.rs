@@ -1,7 +1,7 @@
 //! For the person on board, not for readers: what to correct, what is missing, what to do next time.
 
 use super::{counted, list, name, one_line, sentence};
-use crate::gain::PowerSource;
+use crate::gain::{PowerSource, Why, WhyVerdict};
 use crate::report::rounding::count;
 use crate::trial::{Day, Trial, Warning};
 
@@ -61,6 +61,10 @@ pub(crate) fn gain_missing(trial: &Trial) -> Vec<String> {
         .chain(&gain.power.remarks)
         .cloned()
         .collect();
+    let too_few = |why: &Why| why.verdict == WhyVerdict::TooFew;
+    if gain.power.why.iter().any(too_few) {
+        out.push("The draw was read too seldom for a verdict on power: read it twice or more at each setting with either part".to_owned());
+    }
     out.extend(gain.equal_speed.reason.iter().cloned());
     out.extend(gain.reach.reason.iter().cloned());
     if let Some(reason) = gain

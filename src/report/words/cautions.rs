@@ -13,6 +13,9 @@ pub fn cautions() -> [&'static str; 4] {
 /// Beside a gain in speed whose draw is not known.
 pub(crate) const MORE_LOAD: &str = "More speed can come from more load on the motor. No current was measured, so nothing here says that the boat became more efficient; compare the draw with the maker’s rating.";
 
+/// For a reader who would do the same.
+pub(crate) const TO_REPEAT: &str = "To repeat it: disconnect the battery before you touch a propeller; life jackets, engine cut-off, and a lookout who does nothing else.";
+
 /// Beside every distance on a charge.
 pub(crate) const DISTANCES: &str = "Distances on a charge are estimates for the wind and load of that day: more wind, waves, cold and an aged battery all take more. Keep a reserve.";
 

@@ -5,10 +5,7 @@ use super::headline::is_shown;
 use super::worth::Change;
 use super::{capital, headline_comparisons, list, name};
 use crate::compare::Percent;
-use crate::gain::{
-    CubeLaw, EqualSetting, Gain, HomeAnswer, HomeAt, PowerSource, Ranged, Reach, WayHome, Why,
-    WhyVerdict,
-};
+use crate::gain::{EqualSetting, Gain, HomeAnswer, HomeAt, PowerSource, Ranged, Reach, WayHome};
 use crate::report::rounding::{
     NO_BREAK_SPACE, decimals, degrees, fixed, signed, speed_with_unit, standard_error_of,
 };
@@ -134,13 +131,6 @@ pub(crate) fn gain(trial: &Trial) -> Vec<String> {
     let mut out = Vec::new();
     if !trial.comparisons.is_empty() {
         out.extend(savings(trial));
-        out.extend(
-            gain.power
-                .why
-                .iter()
-                .filter(|why| why.setting.is_none())
-                .map(why_sentence),
-        );
         let beyond = gain.equal_speed.settings.iter();
         out.extend(beyond.filter_map(|found| no_equal_setting(trial, found)));
     }
@@ -165,26 +155,6 @@ pub(crate) fn gain_cautions(trial: &Trial) -> Vec<&'static str> {
         out.push(DISTANCES);
     }
     out
-}
-
-fn why_sentence(why: &Why) -> String {
-    let [baseline, changed] = [&why.baseline, &why.changed].map(|raw| name(raw));
-    match why.verdict {
-        WhyVerdict::MoreEfficient => format!("{changed} is more efficient than {baseline}."),
-        WhyVerdict::WorksHarder => format!(
-            "{changed} works the motor harder than {baseline}. Compare the draw with the maker’s rating."
-        ),
-        WhyVerdict::Both => {
-            format!("{changed} is more efficient than {baseline} and also works the motor harder.")
-        }
-        WhyVerdict::LessEfficient => format!("{changed} is less efficient than {baseline}."),
-        WhyVerdict::TooFew => format!(
-            "There are too few readings for a verdict on the power of {changed} against {baseline}: read the draw twice or more at each setting with either part."
-        ),
-        WhyVerdict::NotShown => format!(
-            "Whether {changed} is more efficient than {baseline} or works the motor harder is not shown."
-        ),
-    }
 }
 
 fn no_equal_setting(trial: &Trial, found: &EqualSetting) -> Option<String> {
@@ -377,35 +347,7 @@ pub(crate) fn gain_basis(trial: &Trial) -> Vec<String> {
     if gain.equal_speed.settings.iter().any(|s| s.reason.is_none()) {
         out.push("Settings of equal speed are read off the smooth rising curve through the corrected speeds; how it runs between the settings that were run is not measured.".to_owned());
     }
-    out.extend(cube_sentence(&gain.propeller.cube_law));
-    out.extend(gain.calm.assumption.iter().cloned());
     out
-}
-
-/// How power goes with speed, and what it means where that is not with the cube.
-fn cube_sentence(laws: &[CubeLaw]) -> Option<String> {
-    let each = laws.iter().map(|law| {
-        format!(
-            "{} with {}",
-            range(law.exponent, 1),
-            name(&law.configuration)
-        )
-    });
-    let each: Vec<String> = each.collect();
-    let below = |law: &CubeLaw| law.cube || law.exponent.high.is_some_and(|high| high < 3.0);
-    let meaning = if laws.iter().all(|law| law.cube) {
-        "which holds the cube law, as usual"
-    } else if laws.iter().all(below) {
-        "where the cube law has 3: less comes of a draw that is there at any speed, such as instruments’, of a propeller that slips, or of a meter read at unlike moments"
-    } else {
-        "where the cube law has 3: more comes of a hull near its hull speed or a motor near its limit, or of a meter read at unlike moments"
-    };
-    (!each.is_empty()).then(|| {
-        format!(
-            "Power goes with speed to the power of {}, {meaning}.",
-            list(&each)
-        )
-    })
 }
 
 /// `4.2 (3.9 to 4.5)`, to so many decimals at most.

@@ -33,7 +33,7 @@ pub(crate) fn in_short(trial: &Trial) -> Vec<String> {
                 .map(|adjustment| taken_out_in_short(adjustment).to_owned()),
         );
     }
-    out.push("Each speed is the slope of distance against time by satellite position, once the boat had settled after the turn; the mean of both directions is close to the boat’s own.".to_owned());
+    out.push("Each speed is the slope of distance against time, once the boat had settled after the turn; the mean of both directions is close to the boat’s own.".to_owned());
     if !headline_comparisons(trial).is_empty() {
         out.push(format!(
             "One statistical model compares all runs; its 95{NO_BREAK_SPACE}% interval allows for how much runs of the same thing differed."

@@ -22,7 +22,7 @@ mod worth;
 
 pub(super) use self::advice::{gain_missing, next_time, set_aside, warnings};
 pub use self::cautions::cautions;
-pub(super) use self::cautions::{DISTANCES, MORE_LOAD};
+pub(super) use self::cautions::{DISTANCES, MORE_LOAD, TO_REPEAT};
 pub(super) use self::doubts::doubts;
 pub(super) use self::gain::{
     farther_percent, gain, gain_basis, gain_cautions, has_gain, home_out_of_reach, over_limit,

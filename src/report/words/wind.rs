@@ -100,7 +100,7 @@ pub(crate) fn adjustment(trial: &Trial) -> Option<String> {
     });
     Some(format!(
         "{} By the plain means of the double runs the change would be {}.{}",
-        taken_out(trial, adjustment),
+        taken_out(adjustment),
         list(&plain),
         not_logged.concat()
     ))
@@ -123,7 +123,7 @@ pub(super) fn taken_out_in_short(adjustment: Adjustment) -> &'static str {
 }
 
 /// What the comparison takes out, a sentence or two.
-fn taken_out(trial: &Trial, adjustment: Adjustment) -> String {
+fn taken_out(adjustment: Adjustment) -> String {
     let s = NO_BREAK_SPACE;
     let sure = |share: f64| {
         if share > 0.99 {
@@ -146,10 +146,7 @@ fn taken_out(trial: &Trial, adjustment: Adjustment) -> String {
             "The two legs of a double run differ by a wind or by a current; the track does not show which (wind with a probability of {}). The comparison averages over both, each with its weight.",
             sure(wind)
         ),
-        Adjustment::Logged => format!(
-            "The wind log says how it blew during each double run{}; what the wind changed by from run to run is taken out.",
-            logged_speeds(trial)
-        ),
+        Adjustment::Logged => "The wind log says how it blew during each double run; what the wind changed by from run to run is taken out.".to_owned(),
         Adjustment::None(NotAdjusted::OneRun) => {
             "One double run has nothing to be compared with.".to_owned()
         }
@@ -157,31 +154,6 @@ fn taken_out(trial: &Trial, adjustment: Adjustment) -> String {
             "The two legs of each double run were about equally fast, so there is no wind and no current along the line to take out.".to_owned()
         }
     }
-}
-
-/// `, from 3.1 to 4.8 m/s`.
-fn logged_speeds(trial: &Trial) -> String {
-    let logs = trial
-        .days
-        .iter()
-        .filter_map(|day| day.wind_covariate.as_ref());
-    let of = |logged: &WindCovariate| -> Vec<f64> {
-        logged.double_runs.iter().map(|run| run.speed_m_s).collect()
-    };
-    let speeds: Vec<f64> = logs.flat_map(|logged| of(logged)).collect();
-    let shown = |m_s: f64| fixed(Speed::metres_per_second(m_s).in_unit(trial.units), 1);
-    let (least, most) = (
-        speeds.iter().copied().min_by(f64::total_cmp),
-        speeds.iter().copied().max_by(f64::total_cmp),
-    );
-    least.zip(most).map_or_else(String::new, |(least, most)| {
-        format!(
-            ", from {} to {}{NO_BREAK_SPACE}{}",
-            shown(least),
-            shown(most),
-            trial.units
-        )
-    })
 }
 
 /// What legs on several headings and full circles show; none where there are neither.
