@@ -470,3 +470,43 @@ fn settings_that_no_part_shares_are_not_compared() {
         analysis.comparisons
     );
 }
+
+/// Corrections that cannot be, in the words a person gets.
+#[test]
+fn corrections_that_cannot_be_are_objected_to() {
+    let day = old_and_new();
+    let plain = read(day.recording());
+    let at = |leg: usize, share| minute(&plain, leg, share);
+    let leg = |number: usize, says: &str| format!("[[leg]]\nleg = {number}\n{says}\n");
+    let notes = [
+        "[[setting]]\nname = \"half\"\n[[setting]]\nname = \"full\"\n".to_owned(),
+        leg(40, "include = true"),
+        format!("[[leg]]\nat = \"{}\"\ninclude = true\n", at(0, -0.05)),
+        leg(12, "join = \"next\""),
+        leg(1, &format!("cut = \"{}\"", at(1, 0.5))),
+        leg(1, &format!("end = \"{}\"", at(2, 0.5))),
+        leg(3, "pair = 3"),
+        leg(4, "pair = 6"),
+        leg(5, "pair = 8"),
+        leg(7, "pair = 8"),
+        leg(9, "pair = 10"),
+        leg(10, "exclude = \"wake\""),
+        leg(11, "setting = \"half\""),
+        leg(12, "setting = \"full\""),
+    ]
+    .concat();
+    let corrected = read_with(day.recording(), &notes);
+    let warned = corrected
+        .warnings
+        .iter()
+        .map(thereback::trial::Warning::text);
+    let of_notes: Vec<String> = warned
+        .filter(|text| text.starts_with("notes.toml"))
+        .collect();
+    insta::assert_snapshot!(of_notes.join("\n"));
+    // Nothing else changed.
+    let numbers = |trial: &Trial| -> Vec<[usize; 2]> {
+        trial.double_runs.iter().map(|run| run.legs).collect()
+    };
+    assert_eq!(numbers(&corrected), numbers(&plain));
+}
