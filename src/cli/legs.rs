@@ -20,7 +20,7 @@ pub(crate) fn run(args: &LegsArgs) -> Result<Outcome> {
         Format::Table => say::text(&legs_text(&trial))?,
         Format::Csv => say::data(&data::legs_csv(&trial)?)?,
         Format::Json => say::data(&data::legs_json(&trial)?)?,
-        Format::Gpx => say::data(&data::legs_gpx(&trial)?)?,
+        Format::Gpx => say::data(&data::legs_gpx(&trial))?,
         Format::Geojson => say::data(&data::legs_geojson(&trial)?)?,
     }
     if trial.legs.is_empty() {

@@ -4,7 +4,7 @@
 //! the weather was, what it saves. What the person on board should correct or do next time is in the
 //! [`summary`](super::summary).
 
-use super::document::{Document, Figure, Part, Text};
+use super::document::{Document, Figure, Part, Picture, Text};
 use super::tables::{cells_table, comparison_table};
 use super::words;
 use super::{ChartForm, chart_path};
@@ -25,6 +25,7 @@ pub fn article(trial: &Trial, charts: &[Chart], form: ChartForm) -> Document {
     parts.extend(comparison);
     let cells = || Some(cells_table(trial)).filter(|table| !table.rows.is_empty());
     parts.extend(comparison_table(trial).or_else(cells).map(Part::Table));
+    parts.extend(own_words(trial));
     let doubts = words::doubts(trial, MOST_DOUBTS);
     if !doubts.is_empty() {
         parts.push(Part::heading("What could be wrong"));
@@ -34,6 +35,15 @@ pub fn article(trial: &Trial, charts: &[Chart], form: ChartForm) -> Document {
         parts.push(Part::heading("How it was done"));
         parts.push(Part::paragraph(words::in_short(trial).join(" ")));
         parts.push(Part::Note(words::TO_REPEAT.into()));
+    }
+    let facts = words::noted(trial);
+    if !facts.is_empty() {
+        parts.push(Part::Facts(
+            facts
+                .into_iter()
+                .map(|(what, text)| (what.to_owned(), text.into()))
+                .collect(),
+        ));
     }
     let over_time =
         figure(charts, ChartKind::SpeedOverTime, form).filter(|_| trial.days.len() == 1);
@@ -51,6 +61,32 @@ pub fn article(trial: &Trial, charts: &[Chart], form: ChartForm) -> Document {
             " from the recorded track. Every figure, unrounded, is in result.json."
         )),
     }
+}
+
+/// The person's own words, and their photograph.
+fn own_words(trial: &Trial) -> Vec<Part> {
+    let paragraphs = trial.story.text.iter();
+    let mut parts: Vec<Part> = paragraphs
+        .map(|text| Part::paragraph(words::one_line(text)))
+        .collect();
+    parts.extend(photo(trial).map(Part::Picture));
+    parts
+}
+
+/// The photograph that the notes name, where it could be read.
+pub(super) fn photo(trial: &Trial) -> Option<Picture> {
+    let image = trial.story.photo.as_ref()?.image.as_ref()?;
+    let ending = if image.media_type == "image/png" {
+        "png"
+    } else {
+        "jpg"
+    };
+    Some(Picture {
+        media_type: image.media_type,
+        bytes: image.bytes.clone(),
+        path: format!("photo.{ending}"),
+        caption: words::photo_caption(&trial.story),
+    })
 }
 
 /// What the change means on the water, each figure about a charge with its caution.

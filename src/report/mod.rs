@@ -47,9 +47,6 @@ pub enum ReportError {
     /// The result could not be written as JSON.
     #[error("cannot write the result as JSON\nhint: this is a fault of the program")]
     Json(#[source] serde_json::Error),
-    /// The legs could not be written as GPX.
-    #[error("cannot write the legs as GPX\nhint: this is a fault of the program")]
-    Gpx(#[source] Box<::gpx::errors::GpxError>),
     /// A chart could not be drawn in pixels.
     #[error(transparent)]
     Raster(#[from] RasterError),
@@ -110,9 +107,10 @@ pub fn files(
         file("legs.csv", data::legs_csv(trial)?),
         file("double_runs.csv", data::double_runs_csv(trial)?),
         file("comparison.csv", data::comparison_csv(trial)?),
-        file("legs.gpx", data::legs_gpx(trial)?),
+        file("legs.gpx", data::legs_gpx(trial)),
         file("result.json", data::result_json(trial)?),
     ]);
+    files.extend(article::photo(trial).map(|photo| file(&photo.path, photo.bytes.to_vec())));
     files.extend(data::power_csv(trial)?.map(|bytes| file("power.csv", bytes)));
     Ok(files)
 }

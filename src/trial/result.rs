@@ -15,6 +15,7 @@ use crate::day::{
     CourseLine, DoubleRun, HeadingFit, IdleDrift, Leg, Trail, TurningCircle, Wind, WindCovariate,
 };
 use crate::gain::Gain;
+use crate::notes::Story;
 use crate::track::SetAside;
 use crate::units::{ClockFace, Current, SpeedUnit};
 
@@ -32,6 +33,8 @@ pub struct Trial {
     pub schema: u32,
     /// The trial's title, from the notes.
     pub title: Option<String>,
+    /// What the person wrote of the trial, the boat and the water, for those who read the article.
+    pub story: Story,
     /// The unit in which results are to be shown. The fields here stay SI.
     pub units: SpeedUnit,
     /// How the hours are to be counted where times are shown; not part of `result.json`, whose times are UTC.

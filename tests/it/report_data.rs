@@ -199,7 +199,7 @@ fn double_runs_and_comparisons_agree_with_the_analysis() {
 }
 
 fn read(day: &Trial) -> gpx::Gpx {
-    gpx::read(legs_gpx(day).unwrap().as_slice()).unwrap()
+    gpx::read(legs_gpx(day).as_slice()).unwrap()
 }
 
 #[test]
@@ -241,7 +241,7 @@ fn legs_gpx_stays_inside_the_schema_at_the_antimeridian() {
         leg.start_position = plane.position(PlanePoint::default()).unwrap();
         leg.end_position = Position::new(-17.0, 180.0).unwrap();
     }
-    let text = String::from_utf8(legs_gpx(&day).unwrap()).unwrap();
+    let text = String::from_utf8(legs_gpx(&day)).unwrap();
     assert!(text.contains("lon=\"-180\""));
     assert!(!text.contains("lon=\"180"));
     for track in read(&day).tracks {

@@ -11,7 +11,6 @@ use quick_xml::escape::escape;
 
 use super::{LegPoint, rounded, runs};
 use crate::day::Leg;
-use crate::report::ReportError;
 use crate::report::rounding::{NO_BREAK_SPACE, clock_span, degrees, speed_with_unit};
 use crate::report::words::{self, name, wind_label};
 use crate::trial::Trial;
@@ -21,10 +20,7 @@ const HEAD: &str = r#"<?xml version="1.0" encoding="UTF-8"?>
 "#;
 
 /// The legs as GPX 1.1, a track each.
-///
-/// # Errors
-/// None: it has the form of its sisters.
-pub fn legs_gpx(trial: &Trial) -> Result<Vec<u8>, ReportError> {
+pub fn legs_gpx(trial: &Trial) -> Vec<u8> {
     let from = trial.days.iter().filter_map(|day| day.from).min();
     let mut out = format!(
         "{HEAD}  <metadata>\n    <name>{}</name>\n    <desc>{}</desc>{}\n  </metadata>\n",
@@ -48,7 +44,7 @@ pub fn legs_gpx(trial: &Trial) -> Result<Vec<u8>, ReportError> {
         out.push_str("  </trk>\n");
     }
     out.push_str("</gpx>\n");
-    Ok(out.into_bytes())
+    out.into_bytes()
 }
 
 fn push_point(out: &mut String, point: &LegPoint) {

@@ -13,6 +13,8 @@ pub(crate) use self::html::head;
 pub use self::table::{Cell, Column, Columns, Kind, Look, Row, Table};
 pub(super) use self::text::push;
 
+use std::sync::Arc;
+
 use crate::plotter::{Chart, Width};
 
 /// A whole write-up, run card or message.
@@ -122,7 +124,7 @@ pub struct Picture {
     /// `image/jpeg` or `image/png`.
     pub media_type: &'static str,
     /// The file.
-    pub bytes: Vec<u8>,
+    pub bytes: Arc<[u8]>,
     /// Where it lies beside the document, for Markdown.
     pub path: String,
     /// What it shows; it is its caption too.

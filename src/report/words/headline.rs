@@ -15,6 +15,9 @@ pub(crate) fn title(trial: &Trial) -> String {
     if let Some(title) = trial.title.as_deref().filter(|t| !t.trim().is_empty()) {
         return name(title);
     }
+    if let Some(change) = &trial.story.change {
+        return capital(&name(change));
+    }
     match trial.comparisons.first() {
         Some(first) if is_named(trial, &first.changed) => capital(&pair_title(first)),
         Some(_) => ASK_FOR_TITLE.to_owned(),

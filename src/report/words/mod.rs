@@ -5,7 +5,7 @@
 //! worth      what the change is worth   method     how it was measured, assumptions, sources
 //! doubts     what could be wrong        advice     what to correct and to do next time
 //! wind       wind and current           cautions   what protects a person
-//! gain       power, reach, the way home
+//! gain       power, reach, the way home  story      what the person noted of boat and water
 //! ```
 //! All of it is plain text: whoever sets it escapes it. Between a number and its unit is a no-break
 //! space.
@@ -17,6 +17,7 @@ mod gain;
 mod headline;
 mod method;
 mod order;
+mod story;
 mod wind;
 mod worth;
 
@@ -33,6 +34,7 @@ pub(super) use self::headline::{
 };
 pub(super) use self::method::{assumptions, in_short, method, sources};
 pub(super) use self::order::{day_line, found, grouping, kicker};
+pub(super) use self::story::{noted, photo_caption};
 pub(super) use self::wind::{adjustment, headings, wind, wind_label};
 pub(super) use self::worth::worth;
 

@@ -41,7 +41,7 @@ pub(crate) fn whole_way(recordings: &[Recording], settings: &Settings) {
         }
     }
     let _ = report::summary(&found);
-    let legs = data::legs_gpx(&found).unwrap();
+    let legs = data::legs_gpx(&found);
     if !found.legs.is_empty() {
         assert!(parser::read(&legs, "legs.gpx").is_ok(), "legs.gpx is lost");
     }
@@ -52,7 +52,7 @@ pub(crate) fn whole_way(recordings: &[Recording], settings: &Settings) {
     let _ = report::legs_text(&found);
     for bytes in [
         data::legs_csv(&found).unwrap(),
-        data::legs_gpx(&found).unwrap(),
+        data::legs_gpx(&found),
         data::legs_json(&found).unwrap(),
         data::legs_geojson(&found).unwrap(),
     ] {
