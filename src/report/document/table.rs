@@ -194,12 +194,13 @@ type CellOf<'a, T> = Box<dyn Fn(&T) -> Cell + 'a>;
 /// A table as it is put together: for each column its head and what is under it.
 pub struct Columns<'a, T>(Vec<(Column, CellOf<'a, T>)>);
 
-impl<'a, T> Columns<'a, T> {
-    /// None yet.
-    pub fn new() -> Self {
+impl<T> Default for Columns<'_, T> {
+    fn default() -> Self {
         Self(Vec::new())
     }
+}
 
+impl<'a, T> Columns<'a, T> {
     /// A further column.
     pub fn put(&mut self, column: Column, cell: impl Fn(&T) -> Cell + 'a) {
         self.0.push((column, Box::new(cell)));

@@ -7,7 +7,7 @@ use crate::gain::{
     Why, WhyVerdict,
 };
 use crate::report::document::{Cell, Column, Columns, Table};
-use crate::report::rounding::{NO_BREAK_SPACE, fixed, in_unit, standard_error_of};
+use crate::report::rounding::{NO_BREAK_SPACE, in_unit, standard_error_of};
 use crate::report::words::{capital, farther_percent, name};
 use crate::trial::Trial;
 use crate::units::SpeedUnit;
@@ -39,7 +39,7 @@ pub(crate) fn watt_hours(joules_per_metre: f64, unit: SpeedUnit) -> f64 {
 
 /// The columns that name a cell.
 fn of_cell<'a, T>(own: fn(&T) -> [&String; 2]) -> Columns<'a, T> {
-    let mut t = Columns::<T>::new();
+    let mut t = Columns::<T>::default();
     t.put(Column::words("Configuration"), move |row| {
         capital(&name(own(row)[0])).into()
     });
@@ -75,15 +75,11 @@ fn changes(trial: &Trial) -> Table {
             .filter(|_| c.setting.is_none());
         own.map(|e| e.percent)
     };
-    let pair = |c: &PowerComparison| {
-        format!(
-            "{} against {}",
-            capital(&name(&c.changed)),
-            name(&c.baseline)
-        )
-        .into()
+    let pair = |c: &PowerComparison| -> Cell {
+        let changed = capital(&name(&c.changed));
+        format!("{changed} against {}", name(&c.baseline)).into()
     };
-    let mut t = Columns::<PowerComparison>::new();
+    let mut t = Columns::<PowerComparison>::default();
     t.put(Column::words("Pair"), pair);
     t.put(Column::words("Setting"), |c| {
         setting_cell(c.setting.as_deref())

@@ -23,7 +23,7 @@ pub(crate) fn legs_table(trial: &Trial, page: bool) -> Table {
     let errors = counted.filter_map(|leg| Some(in_unit(leg.speed_se_m_s?, unit)));
     let decimals = shared_decimals(errors, MOST_SPEED_DECIMALS);
     let own = move |m_s: Option<f64>| m_s.map(|m_s| in_unit(m_s, unit));
-    let mut t = Columns::<Leg>::new();
+    let mut t = Columns::<Leg>::default();
     t.put(Column::words("Leg"), |leg| Cell::count(leg.leg));
     if trial.days.len() > 1 {
         t.put(Column::words("Day"), |leg| Cell::count(leg.day));
@@ -96,7 +96,7 @@ pub(crate) fn double_runs_table(trial: &Trial) -> Table {
     let errors = trial.double_runs.iter().filter_map(|run| run.mean_se_m_s);
     let decimals = shared_decimals(errors.map(|se| in_unit(se, unit)), MOST_SPEED_DECIMALS);
     let own = move |m_s: Option<f64>| Cell::figure(m_s.map(|m_s| in_unit(m_s, unit)));
-    let mut t = Columns::<DoubleRun>::new();
+    let mut t = Columns::<DoubleRun>::default();
     t.put(Column::words("Double run"), |run| {
         Cell::count(run.double_run)
     });

@@ -58,7 +58,7 @@ pub(super) fn comparison_table(trial: &Trial) -> Option<Table> {
         Some(_) => Cell::figure(m_s.map(|m_s| in_unit(m_s, unit))),
         None => Cell::Empty,
     };
-    let mut t = Columns::<Comparison>::new();
+    let mut t = Columns::<Comparison>::default();
     if pairs.len() > 1 {
         t.put(Column::words("Pair"), |c| pair_title(c).into());
     }
@@ -99,7 +99,7 @@ pub(super) fn cells_table(trial: &Trial) -> Table {
     let decimals = shared_decimals(errors.map(|se| in_unit(se, unit)), MOST_SPEED_DECIMALS);
     let own = move |m_s: f64| in_unit(m_s, unit);
     let speed = |title: &str| Column::figures(title, unit.symbol(), decimals);
-    let mut t = Columns::<compare::Cell>::new();
+    let mut t = Columns::<compare::Cell>::default();
     t.put(Column::words("Configuration"), |cell| {
         capital(&name(&cell.configuration)).into()
     });
@@ -143,7 +143,7 @@ pub(super) fn days_tables(trial: &Trial) -> Vec<Table> {
             .iter()
             .filter_map(|(_, p)| Some((p.high? - p.low?) / 4.0));
         let decimals = shared_decimals(errors, 1);
-        let mut t = Columns::<(Option<usize>, Percent)>::new();
+        let mut t = Columns::<(Option<usize>, Percent)>::default();
         t.put(Column::words("Day"), |(day, _)| {
             day.map_or("all".into(), Cell::count)
         });
@@ -178,7 +178,7 @@ pub(super) fn pairs_table(trial: &Trial) -> Option<Table> {
         .pairs
         .iter()
         .filter(|pair| several || pair.setting.is_some());
-    let mut t = Columns::<Pair>::new();
+    let mut t = Columns::<Pair>::default();
     t.put(Column::words("Pair"), |p| {
         format!("{} against {}", name(&p.changed), name(&p.baseline)).into()
     });
@@ -200,7 +200,7 @@ pub(super) fn pairs_table(trial: &Trial) -> Option<Table> {
 /// Every comparison on the log scale, to be calculated again; none where nothing was compared.
 pub(super) fn recalculation_table(trial: &Trial) -> Option<Table> {
     let logs = trial.comparisons.iter().filter(|c| c.log_ratio.is_some());
-    let mut t = Columns::<Comparison>::new();
+    let mut t = Columns::<Comparison>::default();
     t.put(Column::words("Changed"), |c| {
         capital(&name(&c.changed)).into()
     });

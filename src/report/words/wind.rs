@@ -2,14 +2,14 @@
 
 use super::{capital, each_day, headline_comparisons, list, name, one_line, pair_title};
 use crate::compare::{Adjustment, NotAdjusted};
-use crate::day::{HeadingFit, TurningCircle, Wind, WindCovariate, WindSource};
+use crate::day::{HeadingFit, TurningCircle, Wind, WindSource};
 use crate::report::clock::Clock;
 use crate::report::rounding::{
     NO_BREAK_SPACE, degrees, fixed, percent_decimals, signed, speed_with_unit,
 };
 use crate::segmenter::WindLabel;
 use crate::trial::{Day, Trial};
-use crate::units::{Speed, SpeedUnit};
+use crate::units::SpeedUnit;
 
 /// The sixteen points of the compass, from north.
 const POINTS: [&str; 16] = [
