@@ -21,7 +21,7 @@ pub(crate) fn run(args: &ReportArgs) -> Result<Outcome> {
     let Some(Analysed { analysis, given }) = analysed(&args.trial)? else {
         return Ok(Outcome::BadInput);
     };
-    let charts = plotter::charts(&analysis)?;
+    let charts = plotter::charts(&analysis);
     let mut files = report::files(&analysis, &charts, args.charts.form())?;
     let understood = notes::write(&analysis, &given);
     files.push(OutputFile {

@@ -238,6 +238,7 @@ impl Asked<'_> {
         let mut trial = Trial {
             schema: SCHEMA,
             title: notes.title.clone(),
+            story: notes.story.clone(),
             units: asked.units.or(notes.units).unwrap_or_default(),
             clock: asked.clock.or(notes.clock).unwrap_or_default(),
             timezone,
