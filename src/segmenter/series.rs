@@ -467,7 +467,7 @@ fn steps(speeds: &[f64], cells: &[Cell], rules: &TrialRules) -> f64 {
     let count = settings.iter().max().map_or(0, |m| m + 1);
     let step = |pair: &[f64]| {
         let ratio = (pair[1] - pair[0]).max(1e-3) / rules.setting_step;
-        -half_square((ratio.ln() / rules.usual_spread).min(0.0))
+        -half_square(ratio.ln() / rules.usual_spread)
     };
     means(&settings, count, 0.0, speeds)
         .windows(2)

@@ -43,6 +43,8 @@ pub struct TrialRules {
     /// The drift is this share of the speed through the water, standard deviation: nobody tests a
     /// boat where it hardly stems the stream.
     pub drift_share: f64,
+    /// A leg of this length, m, standard deviation of what is too short.
+    pub coarsest_m: f64,
     /// Drift on one line changes by this much over a trial, m/s, standard deviation: a tide, or a
     /// wind that gets up.
     pub drift_m_s: f64,
@@ -82,6 +84,7 @@ impl Default for TrialRules {
             turn_s: 60.0,
             pause_s: 90.0,
             drift_share: 0.35,
+            coarsest_m: 50.0,
             drift_m_s: 0.15,
             scatter: 0.012,
             change: 0.06,
@@ -195,6 +198,7 @@ impl Pair {
             own: SAID * f64::from(said)
                 - half_square(drifting / rules.drift_share)
                 - (idle / rules.pause_s).max(0.0)
+                - half_square(rules.coarsest_m / (sizes[0] .min(others[0])).exp())
                 - rules.odd() / 2.0 * passed.len() as f64
                 - (first.recut + second.recut),
             way,
@@ -242,6 +246,23 @@ impl Pair {
             - drift
             // The first leg of each double run goes the same way, as a rule.
             - f64::from(turned)
+    }
+
+    /// broken off
+    fn broken(&self, pattern: &Self, key: usize, rules: &TrialRules) -> f64 {
+        if self.is_far(pattern) || self.size[key] > pattern.size[key] - 2.0 * rules.alike {
+            return f64::NEG_INFINITY;
+        }
+        let off = wrapped(self.heading - pattern.heading).abs();
+        let off = off.min(PI - off).to_degrees() / rules.axis_deg;
+        let drift = [0, 1].map(|axis| self.drift[axis] - pattern.drift[axis]);
+        let drift = half_square(speed(drift) / rules.drift_m_s).min(2.0 * rules.odd());
+        rules.match_weight + self.own
+            - 3_f64.ln()
+            - rules.odd()
+            - sloppy(self.unlike[key] / rules.alike)
+            - half_square(off)
+            - drift
     }
 
     /// What it costs to leave a leg alone: the more it looks like one of this pattern's, the more.
@@ -336,7 +357,7 @@ pub(super) fn choices(candidates: &[Pair], legs: &[Leg], rules: &TrialRules) -> 
         for key in KEYS {
             let price = |leg| pattern.price_alone(leg, key, rules);
             let alone: Vec<f64> = legs.iter().map(price).collect();
-            let choice = best_set(candidates, &alone, |p| p.weight(&pattern, key, rules));
+            let choice = best_set(candidates, &alone, |p| p.weight(&pattern, key, rules), |p| p.broken(&pattern, key, rules));
             let same = first
                 .iter_mut()
                 .find(|(c, ..)| alike(&c.pairs, &choice.pairs));
@@ -387,7 +408,7 @@ fn more_lines(
             best_set(&free, &alone, |pair| {
                 let size = (pair.size[key] - pattern.size[key]) / rules.alike;
                 pair.weight(other, key, rules) - sloppy(size)
-            })
+            }, |pair| pair.broken(other, key, rules))
         };
         let best = (best_by_themselves(&free, PATTERNS_OF_A_LINE).iter())
             .map(set)
@@ -406,9 +427,9 @@ fn more_lines(
 
 /// The set of pairs of the largest total weight in which no leg is used twice; `alone` is what it
 /// costs to leave each leg alone. Candidates come in order of their last stretch.
-fn best_set(candidates: &[Pair], alone: &[f64], weigh: impl Fn(&Pair) -> f64) -> Choice {
+fn best_set(candidates: &[Pair], alone: &[f64], weigh: impl Fn(&Pair) -> f64, broken: impl Fn(&Pair) -> f64) -> Choice {
     // The best of the legs so far, and the pair that ends with the last of them.
-    let mut best: Vec<(f64, Option<Pair>)> = vec![(0.0, None)];
+    let mut best: Vec<(f64, Option<(Pair, bool)>)> = vec![(0.0, None)];
     let mut next = candidates.iter().peekable();
     for (leg, alone) in alone.iter().enumerate() {
         let so_far = |legs: usize| best.get(legs).map_or(0.0, |b| b.0);
@@ -418,7 +439,11 @@ fn best_set(candidates: &[Pair], alone: &[f64], weigh: impl Fn(&Pair) -> f64) ->
             let with = so_far(pair.stretches[0]) + weight;
             // Even where two legs left alone cost more, a pair must be about as likely as chance.
             if weight > -1.0 && with > own.0 {
-                own = (with, Some(Pair { weight, ..*pair }));
+                own = (with, Some((Pair { weight, ..*pair }, true)));
+            }
+            let with = so_far(pair.stretches[0]) + broken(pair);
+            if with > own.0 {
+                own = (with, Some((*pair, false)));
             }
         }
         best.push(own);
@@ -427,8 +452,8 @@ fn best_set(candidates: &[Pair], alone: &[f64], weigh: impl Fn(&Pair) -> f64) ->
     let mut at = alone.len();
     while at > 0 {
         let pair = best.get(at).and_then(|b| b.1);
-        at = pair.map_or(at - 1, |p| p.stretches[0]);
-        pairs.extend(pair);
+        at = pair.map_or(at - 1, |p| p.0.stretches[0]);
+        pairs.extend(pair.filter(|p| p.1).map(|p| p.0));
     }
     pairs.reverse();
     Choice {
