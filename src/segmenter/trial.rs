@@ -10,7 +10,7 @@
 //! they are as repeats of it than as two legs that happen to lie so, and the best set that uses no
 //! leg twice is found by dynamic programming. Further axes follow, with the same length or duration.
 
-use std::f64::consts::PI;
+use std::f64::consts::{LN_2, PI};
 
 use serde::Serialize;
 
@@ -413,10 +413,15 @@ fn more_lines(
         let best = (best_by_themselves(&free, PATTERNS_OF_A_LINE).iter())
             .map(set)
             .max_by(|a, b| a.weight.total_cmp(&b.weight));
-        let Some(set) = best.filter(|set| set.weight > rules.odd()) else {
+        // Each double run fewer than on the first line halves the odds.
+        let first = choice.pairs.iter().filter(|p| p.line == 0).count();
+        let price = |set: &Choice| {
+            rules.odd() + LN_2 * first.saturating_sub(set.pairs.len()) as f64
+        };
+        let Some(set) = best.filter(|set| set.weight > price(set)) else {
             break;
         };
-        choice.weight += set.weight - rules.odd();
+        choice.weight += set.weight - price(&set);
         choice
             .pairs
             .extend(set.pairs.into_iter().map(|p| Pair { line, ..p }));
