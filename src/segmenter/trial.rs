@@ -198,7 +198,7 @@ impl Pair {
             own: SAID * f64::from(said)
                 - half_square(drifting / rules.drift_share)
                 - (idle / rules.pause_s).max(0.0)
-                - half_square(rules.coarsest_m / (sizes[0] .min(others[0])).exp())
+                - half_square(rules.coarsest_m / (sizes[0].min(others[0])).exp())
                 - rules.odd() / 2.0 * passed.len() as f64
                 - (first.recut + second.recut),
             way,
@@ -357,7 +357,12 @@ pub(super) fn choices(candidates: &[Pair], legs: &[Leg], rules: &TrialRules) -> 
         for key in KEYS {
             let price = |leg| pattern.price_alone(leg, key, rules);
             let alone: Vec<f64> = legs.iter().map(price).collect();
-            let choice = best_set(candidates, &alone, |p| p.weight(&pattern, key, rules), |p| p.broken(&pattern, key, rules));
+            let choice = best_set(
+                candidates,
+                &alone,
+                |p| p.weight(&pattern, key, rules),
+                |p| p.broken(&pattern, key, rules),
+            );
             let same = first
                 .iter_mut()
                 .find(|(c, ..)| alike(&c.pairs, &choice.pairs));
@@ -405,19 +410,23 @@ fn more_lines(
         let set = |other: &Pair| {
             let price = |(i, leg)| f64::from(!used(i)) * other.price_alone(leg, key, rules);
             let alone: Vec<f64> = legs.iter().enumerate().map(price).collect();
-            best_set(&free, &alone, |pair| {
-                let size = (pair.size[key] - pattern.size[key]) / rules.alike;
-                pair.weight(other, key, rules) - sloppy(size)
-            }, |pair| pair.broken(other, key, rules))
+            best_set(
+                &free,
+                &alone,
+                |pair| {
+                    let size = (pair.size[key] - pattern.size[key]) / rules.alike;
+                    pair.weight(other, key, rules) - sloppy(size)
+                },
+                |pair| pair.broken(other, key, rules),
+            )
         };
         let best = (best_by_themselves(&free, PATTERNS_OF_A_LINE).iter())
             .map(set)
             .max_by(|a, b| a.weight.total_cmp(&b.weight));
         // Each double run fewer than on the first line halves the odds.
         let first = choice.pairs.iter().filter(|p| p.line == 0).count();
-        let price = |set: &Choice| {
-            rules.odd() + LN_2 * first.saturating_sub(set.pairs.len()) as f64
-        };
+        let price =
+            |set: &Choice| rules.odd() + LN_2 * first.saturating_sub(set.pairs.len()) as f64;
         let Some(set) = best.filter(|set| set.weight > price(set)) else {
             break;
         };
@@ -432,7 +441,12 @@ fn more_lines(
 
 /// The set of pairs of the largest total weight in which no leg is used twice; `alone` is what it
 /// costs to leave each leg alone. Candidates come in order of their last stretch.
-fn best_set(candidates: &[Pair], alone: &[f64], weigh: impl Fn(&Pair) -> f64, broken: impl Fn(&Pair) -> f64) -> Choice {
+fn best_set(
+    candidates: &[Pair],
+    alone: &[f64],
+    weigh: impl Fn(&Pair) -> f64,
+    broken: impl Fn(&Pair) -> f64,
+) -> Choice {
     // The best of the legs so far, and the pair that ends with the last of them.
     let mut best: Vec<(f64, Option<(Pair, bool)>)> = vec![(0.0, None)];
     let mut next = candidates.iter().peekable();
