@@ -10,9 +10,10 @@ use super::sheet::{Drawing, Sheet};
 use super::style::{self, Width};
 
 /// What a chart shows.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
 pub enum ChartKind {
     /// Speeds, and the change with its interval, for each setting and pooled.
+    #[default]
     Comparison,
     /// The change each of several days showed, and that of all.
     Days,
@@ -69,16 +70,15 @@ pub struct Chart {
     pub narrow: Drawing,
 }
 
-/// The words of a chart.
-pub(crate) struct Words {
-    pub(crate) title: String,
-    pub(crate) caption: String,
-    pub(crate) alt: String,
-}
-
 impl Chart {
-    /// Draws a chart in both layouts; `draw` returns the height it took.
-    pub(crate) fn new(kind: ChartKind, words: Words, draw: impl Fn(&mut Sheet) -> f64) -> Self {
+    /// Draws a chart in both layouts, its words being title, caption and text alternative; `draw` returns
+    /// the height it took.
+    pub(crate) fn new(
+        kind: ChartKind,
+        words: [String; 3],
+        draw: impl Fn(&mut Sheet) -> f64,
+    ) -> Self {
+        let [title, caption, alt] = words;
         let drawn = |layout| {
             let mut sheet = Sheet::new(layout);
             let height = draw(&mut sheet);
@@ -88,9 +88,9 @@ impl Chart {
             kind,
             day: None,
             file_name: kind.file_name().to_owned(),
-            title: words.title,
-            caption: words.caption,
-            alt: words.alt,
+            title,
+            caption,
+            alt,
             wide: drawn(Width::Wide),
             narrow: drawn(Width::Narrow),
         }

@@ -2,7 +2,7 @@
 //!
 //! The same figure shows several days, a row for each day and one for all, then without speeds.
 
-use super::chart::{Chart, ChartKind, Words};
+use super::chart::{Chart, ChartKind};
 use super::marks;
 use super::sheet::{Align, Area, Letters, Pen, Pt, Scale, Sheet};
 use super::style::{Dash, Ink, NOTE, TEXT, TICK, Width};
@@ -150,11 +150,7 @@ pub fn chart(input: &Comparison) -> Option<Chart> {
         (false, true) => (ChartKind::Comparison, "What the change did to the speed"),
         (false, false) => (ChartKind::Comparison, "Speed at each setting"),
     };
-    let words = Words {
-        title: title.to_owned(),
-        caption: caption(input),
-        alt: alt(input),
-    };
+    let words = [title.to_owned(), caption(input), alt(input)];
     Some(Chart::new(kind, words, |sheet| draw(sheet, input)))
 }
 

@@ -1,8 +1,10 @@
 //! Speed against heading drawn round: north up, speed outward from the centre, a panel for each
 //! configuration and all to one scale.
 
-use super::chart::{Chart, ChartKind, Words};
-use super::heading::{CURVED, Panel, SpeedAgainstHeading, WIND_SHADE, abreast, courses};
+use super::chart::{Chart, ChartKind};
+use super::heading::{
+    CURVED, HeadingLeg, Panel, SpeedAgainstHeading, WIND_SHADE, abreast, courses,
+};
 use super::key::{self, Key, Sample};
 use super::sheet::{Align, Letters, Pen, Pt, Sheet};
 use super::style::{Dash, Ink, NOTE, TEXT, TICK};
@@ -27,7 +29,7 @@ const ROOM: f64 = 0.06;
 const LEAST_RIM: f64 = 0.2;
 /// Length of the arrow of the wind.
 const WIND_ARROW: f64 = 30.0;
-/// Rings are labelled on one of these bearings, between the letters, the one farthest from any leg.
+/// Rings are labelled on one of these bearings.
 const LABEL_WAYS: [f64; 8] = [67.5, 112.5, 22.5, 157.5, 202.5, 247.5, 292.5, 337.5];
 /// Steps in which a curved edge is drawn, degrees.
 const STEP: f64 = 3.0;
@@ -45,21 +47,17 @@ struct Dial {
 
 impl Dial {
     fn new(input: &SpeedAgainstHeading) -> Self {
-        let free = |way: f64| {
-            let courses = input.legs().map(|leg| leg.course);
-            let apart = Bearing::new(way).map(|way| courses.map(move |c| c.apart(way)));
-            apart.into_iter().flatten().fold(180.0, f64::min)
+        // Between the letters, on the bearing that lies farthest from any leg.
+        let free = |way: &f64| {
+            let apart = |leg: &HeadingLeg| Bearing::new(*way).map_or(0.0, |w| w.apart(leg.course));
+            input.legs().map(apart).fold(180.0, f64::min)
         };
-        let freer = |best: f64, way: f64| {
-            if free(way) > free(best) + 1.0 {
-                way
-            } else {
-                best
-            }
-        };
+        let best = LABEL_WAYS
+            .into_iter()
+            .max_by(|a, b| free(a).total_cmp(&free(b)));
         Self {
             rim: input.speeds().fold(LEAST_RIM, f64::max) * (1.0 + ROOM),
-            labels: LABEL_WAYS.into_iter().fold(LABEL_WAYS[0], freer),
+            labels: best.unwrap_or_default(),
         }
     }
 
@@ -93,11 +91,11 @@ pub fn chart(input: &SpeedAgainstHeading) -> Option<Chart> {
     if !input.panels.iter().any(several) {
         return None;
     }
-    let words = Words {
-        title: "Speed against heading, round".to_owned(),
-        caption: caption(input),
-        alt: alt(input),
-    };
+    let words = [
+        "Speed against heading, round".to_owned(),
+        caption(input),
+        alt(input),
+    ];
     Some(Chart::new(ChartKind::HeadingRound, words, |sheet| {
         draw(sheet, input)
     }))

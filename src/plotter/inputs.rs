@@ -23,7 +23,7 @@ use crate::report::rounding::{percent_decimals, shared_percent_decimals};
 use crate::trial::{Day, Trial};
 use crate::units::{Bearing, Speed, SpeedUnit, seconds};
 
-/// A million: beyond any speed in m/s, percent or degrees of a day on the water.
+/// A million: beyond any speed in m/s, percent or degrees of a day on the water, and any way in metres.
 const LARGEST: f64 = 1e6;
 /// Steps of a drawn curve.
 const CURVE_STEPS: usize = 24;
@@ -46,20 +46,6 @@ pub(crate) struct Inputs<'a> {
 
 impl<'a> Inputs<'a> {
     pub(crate) fn of(trial: &'a Trial) -> Self {
-        let mut configurations: Vec<String> = trial
-            .configurations
-            .iter()
-            .map(|c| c.name.clone())
-            .collect();
-        let mut settings: Vec<String> = trial.settings.iter().map(|s| s.name.clone()).collect();
-        for cell in &trial.cells {
-            add(&mut configurations, Some(&cell.configuration));
-            add(&mut settings, Some(&cell.setting));
-        }
-        for leg in &trial.legs {
-            add(&mut configurations, leg.configuration.as_ref());
-            add(&mut settings, leg.setting.as_ref());
-        }
         let (zone, zone_name) = match TimeZone::get(&trial.timezone.name) {
             Ok(zone) => (zone, text::clean(&trial.timezone.name)),
             Err(_) => (TimeZone::UTC, "UTC".to_owned()),
@@ -67,8 +53,12 @@ impl<'a> Inputs<'a> {
         Self {
             trial,
             unit: trial.units,
-            configurations,
-            settings,
+            configurations: trial
+                .configurations
+                .iter()
+                .map(|c| c.name.clone())
+                .collect(),
+            settings: trial.settings.iter().map(|s| s.name.clone()).collect(),
             zone,
             zone_name,
         }
@@ -319,9 +309,11 @@ impl<'a> Inputs<'a> {
                 legs: line.legs.len(),
             })
         });
-        let point = |point: &TrailPoint| PlanePoint {
-            east: point.east_m,
-            north: point.north_m,
+        let point = |point: &TrailPoint| {
+            Some(PlanePoint {
+                east: real(point.east_m)?,
+                north: real(point.north_m)?,
+            })
         };
         let trails = day.trail.runs.iter();
         let wind = day.wind.from_deg.and_then(Bearing::new).map(|from| {
@@ -330,7 +322,9 @@ impl<'a> Inputs<'a> {
             (from, speed.map(words))
         });
         Some(TrackMap {
-            trails: trails.map(|run| run.iter().map(point).collect()).collect(),
+            trails: trails
+                .map(|run| run.iter().filter_map(point).collect())
+                .collect(),
             lines: lines.collect(),
             configurations: self.configurations.clone(),
             wind,
@@ -453,11 +447,8 @@ impl<'a> Inputs<'a> {
             alt,
             across: "setting (% of full power)".to_owned(),
             up: format!("speed ({unit})"),
-            range_across: None,
-            range_up: None,
             series,
-            settings: Vec::new(),
-            guides: None,
+            ..Relation::default()
         }
     }
 
@@ -533,20 +524,10 @@ impl<'a> Inputs<'a> {
             alt,
             across: format!("speed ({unit})"),
             up: format!("energy (Wh/{mile})"),
-            range_across: None,
-            range_up: None,
             series,
             settings: self.settings.clone(),
-            guides: None,
+            ..Relation::default()
         }
-    }
-}
-
-fn add(names: &mut Vec<String>, name: Option<&String>) {
-    if let Some(name) = name
-        && !names.contains(name)
-    {
-        names.push(name.clone());
     }
 }
 

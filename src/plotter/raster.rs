@@ -128,18 +128,14 @@ fn with_resolution(png: &[u8]) -> Vec<u8> {
 #[cfg(test)]
 #[allow(clippy::unwrap_used, reason = "a test may fail loudly")]
 mod tests {
-    use super::super::chart::{ChartKind, Words};
+    use super::super::chart::ChartKind;
     use super::super::sheet::{Area, Pen};
     use super::super::style::Ink;
     use super::*;
 
     #[test]
     fn a_chart_becomes_a_picture_of_its_printed_size() {
-        let words = Words {
-            title: "one".to_owned(),
-            caption: String::new(),
-            alt: String::new(),
-        };
+        let words = ["one".to_owned(), String::new(), String::new()];
         let chart = Chart::new(ChartKind::Comparison, words, |sheet| {
             let pen = Pen::new(Ink::Configuration(0));
             sheet.rect(Area::new(50.0, 40.0, 90.0, 100.0), pen);

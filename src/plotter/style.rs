@@ -179,20 +179,17 @@ pub(crate) enum Shape {
     Diamond,
     /// Triangle, point down.
     Dart,
-    /// Upright cross.
-    Cross,
 }
 
 impl Shape {
-    /// The shape of a setting, by its place in order; shapes repeat after six.
+    /// The shape of a setting, by its place in order; shapes repeat after five.
     pub(crate) fn of(number: usize) -> Self {
-        const SHAPES: [Shape; 6] = [
+        const SHAPES: [Shape; 5] = [
             Shape::Circle,
             Shape::Square,
             Shape::Triangle,
             Shape::Diamond,
             Shape::Dart,
-            Shape::Cross,
         ];
         SHAPES
             .get(number % SHAPES.len())
@@ -208,7 +205,6 @@ impl Shape {
             Self::Triangle => "triangle",
             Self::Diamond => "diamond",
             Self::Dart => "triangle on its point",
-            Self::Cross => "cross",
         }
     }
 }

@@ -3,7 +3,7 @@
 //! The legs of a course line all lie in a strip a few metres wide and would hide each other, so they are
 //! drawn side by side in lanes, in order of time; the track as recorded lies under them.
 
-use super::chart::{Chart, ChartKind, Words};
+use super::chart::{Chart, ChartKind};
 use super::key::{Key, Sample};
 use super::labels::Labels;
 use super::lines::{clipped, clipped_path, thinned};
@@ -25,8 +25,6 @@ const AROUND: f64 = 0.09;
 const FAR_AFIELD: f64 = 1.8;
 /// The least a map shows, metres: a boat that lay still all day still gets a map.
 const LEAST_EXTENT_M: f64 = 60.0;
-/// No point of the earth lies farther than its diameter from another, metres.
-const FARTHEST_M: f64 = 1.3e7;
 /// Lanes are so far apart, a share of the length of their line; all of them together take no more than
 /// the other, so that a line is still seen to be one.
 const LANE: f64 = 0.026;
@@ -107,43 +105,26 @@ pub struct MapLine {
 
 /// The chart; none where there is neither track nor leg.
 pub fn chart(input: &TrackMap) -> Option<Chart> {
-    let map = input.on_earth();
-    if map.legs.is_empty() && map.trails.iter().all(|trail| trail.len() < 2) {
+    if input.legs.is_empty() && input.trails.iter().all(|trail| trail.len() < 2) {
         return None;
     }
-    let (spread, lanes) = side_by_side(&map);
+    let (legs, lanes) = side_by_side(input);
     let map = TrackMap {
-        legs: spread,
-        ..map
+        legs,
+        ..input.clone()
     };
     let whole = Extent::of_all(&map);
     let trial = Extent::of_trial(&map);
     let overview = (whole.diagonal() > FAR_AFIELD * trial.diagonal()).then_some(whole);
     let shown = overview.map_or(whole, |_| trial).padded(AROUND);
-    let words = Words {
-        title: "The track and its legs".to_owned(),
-        caption: caption(&map, lanes, overview.is_some()),
-        alt: alt(&map),
-    };
+    let words = [
+        "The track and its legs".to_owned(),
+        caption(&map, lanes, overview.is_some()),
+        alt(&map),
+    ];
     Some(Chart::new(ChartKind::TrackMap, words, |sheet| {
         draw(sheet, &map, shown, overview)
     }))
-}
-
-impl TrackMap {
-    /// Without what cannot be on earth.
-    fn on_earth(&self) -> Self {
-        let real = |p: &PlanePoint| p.east.abs() <= FARTHEST_M && p.north.abs() <= FARTHEST_M;
-        let mut map = self.clone();
-        for trail in &mut map.trails {
-            trail.retain(real);
-        }
-        map.legs
-            .retain(|leg| [leg.start, leg.end].iter().all(real) && leg.steady.iter().all(real));
-        map.lines
-            .retain(|line| [line.from, line.to].iter().all(real) && line.from != line.to);
-        map
-    }
 }
 
 /// How far apart lanes are, and how far from their line the legs in them really were, metres.
@@ -424,22 +405,14 @@ fn draw_directions(
     line: &MapLine,
     labels: &mut Labels,
 ) {
-    // Both ends of the middle lane, and which way is out.
-    let legs = || map.legs.iter().filter(|leg| leg.line == Some(line.number));
-    let ends: Vec<Pt> = legs()
-        .flat_map(|leg| [leg.start, leg.end].map(|p| at(scale, p)))
-        .collect();
+    // From the middle of the line as far as its legs reach either way.
     let (east, north) = line.axis.unit();
-    let out = |p: &Pt| p.x * east - p.y * north;
-    let (Some(first), Some(last)) = (
-        ends.iter().min_by(|a, b| out(a).total_cmp(&out(b))),
-        ends.iter().max_by(|a, b| out(a).total_cmp(&out(b))),
-    ) else {
-        return;
-    };
     let middle = at(scale, line.from).toward(at(scale, line.to), 0.5);
-    let reach = |end: &Pt| out(end) - out(&middle);
-    let ends = [reach(last), reach(first)].map(|far| middle.by(east * far, -north * far));
+    let out = |p: Pt| (p.x - middle.x) * east - (p.y - middle.y) * north;
+    let own = map.legs.iter().filter(|leg| leg.line == Some(line.number));
+    let reach = own.flat_map(|leg| [leg.start, leg.end].map(|p| out(at(scale, p))));
+    let [low, high] = axis::padded(reach, 0.0, 0.0);
+    let ends = [high, low].map(|far| middle.by(east * far, -north * far));
     let words = format!("{} / {}", line.axis, line.axis.reciprocal());
     let size = Pt::new(text::width(&words, NOTE), NOTE + 2.0);
     let along = size.x / 2.0 * east.abs() + size.y / 2.0 * north.abs();
