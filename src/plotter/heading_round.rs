@@ -120,7 +120,7 @@ fn draw(sheet: &mut Sheet, input: &SpeedAgainstHeading) -> f64 {
         let sample = Sample::Arrow(Pen::new(Ink::Wind));
         entries.push((sample, format!("wind from {from}")));
     }
-    let key = Key::new(entries, [6.0, sheet.width()]);
+    let key = Key::new(entries, [6.0, sheet.width() - 8.0]);
     let bottom = input.panels.len().div_ceil(columns) as f64 * PANEL;
     key.draw(sheet, bottom);
     bottom + key.height() + 8.0

@@ -108,7 +108,7 @@ fn draw(sheet: &mut Sheet, input: &Relation) -> f64 {
         .map(|series| (Sample::Line(pen(series)), text::clean(&series.name)))
         .collect();
     entries.extend(key::settings(&input.settings));
-    let key = Key::new(entries, [6.0, sheet.width()]);
+    let key = Key::new(entries, [6.0, sheet.width() - 8.0]);
     let below = area.bottom + axis::FOOT + TICK + 14.0;
     key.draw(sheet, below);
     below + key.height()

@@ -321,7 +321,7 @@ fn draw(sheet: &mut Sheet, input: &SpeedOverTime, span: Span, overview: Option<S
         draw_overview(sheet, input, y, whole, span);
         y += OVERVIEW;
     }
-    let key = Key::new(key(input, span), [6.0, sheet.width()]);
+    let key = Key::new(key(input, span), [6.0, sheet.width() - 8.0]);
     key.draw(sheet, y + 10.0);
     y + 12.0 + key.height()
 }

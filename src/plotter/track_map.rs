@@ -29,6 +29,10 @@ const LEAST_EXTENT_M: f64 = 60.0;
 /// the other, so that a line is still seen to be one.
 const LANE: f64 = 0.026;
 const ALL_LANES: f64 = 0.6;
+/// Width of a leg's line; of a narrow lane it takes the second, and never less of its width than the third.
+const LEG_WIDTH: f64 = 2.2;
+const LANE_FILLED: f64 = 0.35;
+const THINNEST: f64 = 0.4;
 /// Between two parts so many lanes stay empty.
 const BETWEEN_PARTS: f64 = 1.0;
 /// How far beyond its ends or beside them the directions of a line are tried, units of the chart.
@@ -123,7 +127,7 @@ pub fn chart(input: &TrackMap) -> Option<Chart> {
         alt(&map),
     ];
     Some(Chart::new(ChartKind::TrackMap, words, |sheet| {
-        draw(sheet, &map, shown, overview)
+        draw(sheet, &map, shown, overview, lanes)
     }))
 }
 
@@ -264,8 +268,18 @@ fn at(scale: &Scale, point: PlanePoint) -> Pt {
     scale.at(point.east, point.north)
 }
 
+fn metres_per_unit(scale: &Scale) -> f64 {
+    (scale.across[1] - scale.across[0]) / scale.area.width()
+}
+
 /// Draws it and returns its height.
-fn draw(sheet: &mut Sheet, map: &TrackMap, shown: Extent, overview: Option<Extent>) -> f64 {
+fn draw(
+    sheet: &mut Sheet,
+    map: &TrackMap,
+    shown: Extent,
+    overview: Option<Extent>,
+    lanes: Option<Lanes>,
+) -> f64 {
     let width = sheet.layout();
     // Compass, key and small map lie in a column beside the map, or below it.
     let column = width.pick([456.0, 594.0], [160.0, 334.0]);
@@ -282,7 +296,16 @@ fn draw(sheet: &mut Sheet, map: &TrackMap, shown: Extent, overview: Option<Exten
     let height = width.pick(wanted.max(beside), wanted).round();
     let area = Area::new(EDGE, EDGE, right, EDGE + height);
     let scale = shown.scale(area);
-    draw_map(sheet, map, &scale);
+    // Legs are drawn thinner where lanes are narrow, so that none paints over its neighbours.
+    let lane = lanes.map_or(f64::INFINITY, |lanes| {
+        lanes.apart_m / metres_per_unit(&scale)
+    });
+    draw_map(
+        sheet,
+        map,
+        &scale,
+        (lane * LANE_FILLED / LEG_WIDTH).clamp(THINNEST, 1.0),
+    );
     draw_scale_bar(sheet, map, &scale);
 
     let top = width.pick(area.top, area.bottom + FOOT - 4.0);
@@ -305,7 +328,9 @@ fn trail_pen() -> Pen {
 
 fn leg_pen(configuration: Option<usize>) -> Pen {
     let pen = Pen::new(Ink::of(configuration));
-    configuration.map_or(pen.wide(1.8), |place| pen.wide(2.2).dashed(Dash::of(place)))
+    configuration.map_or(pen.wide(1.8), |place| {
+        pen.wide(LEG_WIDTH).dashed(Dash::of(place))
+    })
 }
 
 fn approach_pen(configuration: Option<usize>) -> Pen {
@@ -316,7 +341,7 @@ fn line_pen() -> Pen {
     Pen::new(Ink::Text).wide(0.9).dashed(Dash::Sparse)
 }
 
-fn draw_map(sheet: &mut Sheet, map: &TrackMap, scale: &Scale) {
+fn draw_map(sheet: &mut Sheet, map: &TrackMap, scale: &Scale, thinner: f64) {
     draw_trails(sheet, map, scale);
     let area = scale.area;
     let mut labels = Labels::within(area);
@@ -326,7 +351,9 @@ fn draw_map(sheet: &mut Sheet, map: &TrackMap, scale: &Scale) {
         }
     }
     for leg in &map.legs {
-        sheet.leg(leg.number, &leg.title, |sheet| draw_leg(sheet, scale, leg));
+        sheet.leg(leg.number, &leg.title, |sheet| {
+            draw_leg(sheet, scale, leg, thinner);
+        });
         labels.avoid(at(scale, leg.start), at(scale, leg.end));
     }
     sheet.path(&area.outline(), Pen::new(Ink::Grid));
@@ -353,18 +380,19 @@ fn draw_trails(sheet: &mut Sheet, map: &TrackMap, scale: &Scale) {
     }
 }
 
-fn draw_leg(sheet: &mut Sheet, scale: &Scale, leg: &MapLeg) {
+fn draw_leg(sheet: &mut Sheet, scale: &Scale, leg: &MapLeg, thinner: f64) {
     let area = scale.area;
     let (start, end) = (at(scale, leg.start), at(scale, leg.end));
     let steady = leg.steady.map(|point| at(scale, point));
     if let Some([a, b]) = clipped(start, steady.unwrap_or(end), area) {
-        sheet.line(a, b, approach_pen(leg.configuration));
+        sheet.line(a, b, approach_pen(leg.configuration).wide(thinner));
     }
     if let Some([a, b]) = steady.and_then(|steady| clipped(steady, end, area)) {
-        sheet.line(a, b, leg_pen(leg.configuration));
+        let pen = leg_pen(leg.configuration);
+        sheet.line(a, b, pen.wide(pen.width * thinner));
         if b == end {
             let pen = Pen::new(Ink::of(leg.configuration));
-            marks::arrow_head(sheet, a, b, 8.0, pen);
+            marks::arrow_head(sheet, a, b, 8.0 * thinner.sqrt(), pen);
         }
     }
 }
@@ -454,8 +482,7 @@ fn key(map: &TrackMap) -> Vec<(Sample, String)> {
 
 fn draw_scale_bar(sheet: &mut Sheet, map: &TrackMap, scale: &Scale) {
     let area = scale.area;
-    let [low, high] = scale.across;
-    let metres_per_unit = (high - low) / area.width();
+    let metres_per_unit = metres_per_unit(scale);
     let (metres, label) = round_length(area.width() * 0.3 * metres_per_unit, map.unit);
     let pen = Pen::new(Ink::Text).wide(1.4);
     let from = Pt::new(area.left + 1.0, area.bottom + 14.0);

@@ -184,7 +184,7 @@ fn browser_shows_all_charts_on_both_papers() {
         browser.open(&page, 1440, media);
         assert_eq!(
             browser.value("[...document.querySelectorAll('figure svg')].filter(svg => svg.checkVisibility()).length"),
-            json!(6)
+            json!(4)
         );
         let found = browser.value("getComputedStyle(document.body).backgroundColor");
         assert_eq!(found, json!(paper));
