@@ -4,8 +4,8 @@ use jiff::SignedDuration;
 use jiff::civil::Time;
 
 use super::drawn::{Plan, StepKind};
-use crate::report::rounding::NO_BREAK_SPACE;
 use crate::report::words::name;
+use crate::rounding::NO_BREAK_SPACE;
 use crate::units::{Bearing, Speed, SpeedUnit};
 
 /// A share as a percentage, `5 %`, `1.3 %`.

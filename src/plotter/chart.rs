@@ -1,8 +1,9 @@
 //! A finished figure: what it shows, its words, and its drawing for a page and for a phone.
 //!
-//! A figure stands alone as a file ([`Chart::svg`]) and lies in a page as it is ([`Chart::inline`]): it
-//! fills the width it is given, carries its own title and text alternative, reads on light and on dark
-//! paper, and prints in black. Nothing in it needs a script, a font file or the network.
+//! A figure stands alone as a file ([`Chart::svg`]) and lies in a page as it is
+//! ([`Chart::inline`]): it fills the width it is given, carries its own title and text alternative,
+//! reads on light and on dark paper, and prints in black. Nothing in it needs a script, a font file
+//! or the network.
 
 use quick_xml::escape::escape;
 
@@ -71,8 +72,8 @@ pub struct Chart {
 }
 
 impl Chart {
-    /// Draws a chart in both layouts, its words being title, caption and text alternative; `draw` returns
-    /// the height it took.
+    /// Draws a chart in both layouts, its words being title, caption and text alternative; `draw`
+    /// returns the height it took.
     pub(crate) fn new(
         kind: ChartKind,
         words: [String; 3],
@@ -122,8 +123,8 @@ impl Chart {
         self.element(&self.wide, "tb-chart", &(head + &style))
     }
 
-    /// The drawing for a page that holds [`style_sheet`](super::style_sheet). The narrow one lies beside
-    /// the wide one in the same page and refers to its title and description.
+    /// The drawing for a page that holds [`style_sheet`](super::style_sheet). The narrow one lies
+    /// beside the wide one in the same page and refers to its title and description.
     pub fn inline(&self, width: Width) -> String {
         match width {
             Width::Wide => self.element(&self.wide, "tb-chart", &self.head()),
@@ -148,7 +149,9 @@ impl Chart {
             marks,
         } = drawing;
         format!(
-            "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"{class}\" viewBox=\"0 0 {width} {height}\" width=\"100%\" role=\"img\" aria-labelledby=\"{name}-title {name}-desc\">\n{head}{marks}</svg>\n"
+            "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"{class}\" viewBox=\"0 0 {width} \
+                {height}\" width=\"100%\" role=\"img\" aria-labelledby=\"{name}-title \
+                {name}-desc\">\n{head}{marks}</svg>\n"
         )
     }
 }

@@ -34,7 +34,8 @@ const MEAN: f64 = 7.0;
 const RUN_RADIUS: f64 = 3.2;
 const RUN_APART: f64 = 2.2 * RUN_RADIUS;
 /// The longest an axis of changes reaches beyond the changes themselves, in spans of theirs: the
-/// interval of two runs can be ten times as long as all that was measured, and would flatten the rest.
+/// interval of two runs can be ten times as long as all that was measured, and would flatten the
+/// rest.
 const LONGEST_INTERVAL: f64 = 2.5;
 /// The least an axis of changes spans, percentage points, and one of speeds, in the unit shown.
 const LEAST_CHANGES: f64 = 4.0;
@@ -455,7 +456,10 @@ fn number(change: &Change, decimals: usize) -> Option<String> {
 
 fn caption(input: &Comparison) -> String {
     if input.days {
-        return "Each day by itself, and below them all days by one model. Upright strokes are changes in percent, bars their 95\u{a0}% intervals. The interval of all days allows for days that truly differ.".to_owned();
+        return "Each day by itself, and below them all days by one model. Upright strokes are \
+            changes in percent, bars their 95\u{a0}% intervals. The interval of all days allows \
+            for days that truly differ."
+            .to_owned();
     }
     let marks = if input.settings.len() > 1 {
         format!(" ({})", text::shapes(&input.settings))
@@ -476,7 +480,11 @@ fn caption(input: &Comparison) -> String {
         "Upright strokes are means{bars}; the small marks under them are the double runs{marks}."
     );
     if input.has_changes() {
-        words.push_str(" Where the bar of a change does not touch the zero line, it is more than chance. Marks are as they were run; means and changes are those in the same conditions.");
+        words.push_str(
+            " Where the bar of a change does not touch the zero line, it is more than \
+            chance. Marks are as they were run; means and changes are those in the same \
+            conditions.",
+        );
     }
     if input.changes().any(|change| change.usual) {
         words.push_str(

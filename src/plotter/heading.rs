@@ -28,8 +28,8 @@ const APART: f64 = 8.5;
 /// Legs of one setting lie on one course where they keep to it so well, degrees: about half the way
 /// between two of the points below the axis.
 const ONE_COURSE_DEG: f64 = 20.0;
-/// Marks moved no further than this from their course need no bracket, degrees: what a boat steered by
-/// hand keeps to (common practice, no source).
+/// Marks moved no further than this from their course need no bracket, degrees: what a boat steered
+/// by hand keeps to (common practice, no source).
 const UNMARKED_DEG: f64 = 4.0;
 /// Opacity of what was left out of the comparison, and of the shade over the wind's interval.
 pub(super) const PALE: f64 = 0.45;
@@ -361,7 +361,11 @@ pub(super) fn courses(panel: &Panel) -> Vec<Course<'_>> {
 
 fn caption(input: &SpeedAgainstHeading) -> String {
     let mut sentences = vec![
-        "Each mark is a leg with its 95\u{a0}% interval. Legs of one setting on one course lie side by side in order of time; where that takes them off it, the tick of a bracket points to it. Level lines are the means of the double runs, in which drift along the line cancels.".to_owned(),
+        "Each mark is a leg with its 95\u{a0}% interval. Legs of one setting on one course lie \
+            side by side in order of time; where that takes them off it, the tick of a bracket \
+            points to it. Level lines are the means of the double runs, in which drift along the \
+            line cancels."
+            .to_owned(),
     ];
     if input.panels.len() > 1 {
         sentences.push("The axes are the same for every configuration.".to_owned());

@@ -20,8 +20,8 @@ const CENTRE: f64 = RADIUS + 54.0;
 /// Radius of a leg's mark, and how far apart those of one course lie round the compass.
 const MARK: f64 = 3.4;
 const APART: f64 = 6.6;
-/// No mark is turned further from its course than this, degrees: half the way between two of the spokes,
-/// so that no leg comes near another.
+/// No mark is turned further from its course than this, degrees: half the way between two of the
+/// spokes, so that no leg comes near another.
 const FARTHEST_DEG: f64 = 20.0;
 /// Room between the largest speed and the rim, a share of the speed.
 const ROOM: f64 = 0.06;
@@ -217,7 +217,11 @@ fn arc(centre: Pt, radius: f64, from: f64, to: f64) -> Vec<Pt> {
 }
 
 fn caption(input: &SpeedAgainstHeading) -> String {
-    let mut words = "North up; the farther out a mark, the faster the leg, on the course it points to from the centre; legs of one setting on one course lie side by side about it in order of time. Circles are the means of the double runs: legs outside their circle were helped by wind or current, those inside it hindered.".to_owned();
+    let mut words = "North up; the farther out a mark, the faster the leg, on the course it \
+        points to from the centre; legs of one setting on one course lie side by side about it \
+        in order of time. Circles are the means of the double runs: legs outside their circle \
+        were helped by wind or current, those inside it hindered."
+        .to_owned();
     if input.panels.len() > 1 {
         words.push_str(" The scale is the same for every configuration and begins at zero.");
     } else {

@@ -8,7 +8,8 @@ use super::sheet::{Area, Pt};
 /// the square of their number.
 const CHUNK: usize = 1024;
 
-/// The part of a line inside an area (Liang & Barsky 1984, *A New Concept and Method for Line Clipping*).
+/// The part of a line inside an area (Liang & Barsky 1984, *A New Concept and Method for Line
+/// Clipping*).
 pub(crate) fn clipped(from: Pt, to: Pt, area: Area) -> Option<[Pt; 2]> {
     let (dx, dy) = (to.x - from.x, to.y - from.y);
     let (mut enter, mut leave) = (0.0_f64, 1.0_f64);
@@ -50,8 +51,8 @@ pub(crate) fn clipped_path(places: &[Pt], area: Area) -> Vec<Vec<Pt>> {
     parts
 }
 
-/// Douglas–Peucker thinning, in pieces that share their ends: no place of the line lies farther than
-/// `tolerance` from what is left.
+/// Douglas–Peucker thinning, in pieces that share their ends: no place of the line lies farther
+/// than `tolerance` from what is left.
 pub(crate) fn thinned(line: &[Pt], tolerance: f64) -> Vec<Pt> {
     let mut kept: Vec<Pt> = Vec::new();
     let mut start = 0;

@@ -1,7 +1,7 @@
 //! One quantity against another: what the gain buys, and how often a rehearsal detects a change.
 //!
-//! Each series has an ink and a line style; points carry their intervals and, where they belong to a
-//! setting, its mark.
+//! Each series has an ink and a line style; points carry their intervals and, where they belong to
+//! a setting, its mark.
 
 use super::chart::{Chart, ChartKind};
 use super::key::{self, Key, Sample};

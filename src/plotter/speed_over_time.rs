@@ -26,21 +26,21 @@ const CONFIGURATION_LANE: f64 = 24.0;
 const NUMBER_LANE: f64 = 13.0;
 /// Lanes of leg numbers at the most.
 const MOST_LANES: usize = 4;
-/// So many legs lie side by side in a narrow chart: each is then wide enough for its number. What takes
-/// more parts than the other stays crowded rather than fill screen after screen.
+/// So many legs lie side by side in a narrow chart: each is then wide enough for its number. What
+/// takes more parts than the other stays crowded rather than fill screen after screen.
 const LEGS_ABREAST: usize = 14;
 const MOST_PARTS: usize = 4;
 /// Height of the small chart of the whole track with its words.
 const OVERVIEW: f64 = 78.0;
-/// The chart shows the trial alone, and the whole track small below, where the trial takes less than
-/// this share of the whole.
+/// The chart shows the trial alone, and the whole track small below, where the trial takes less
+/// than this share of the whole.
 const SMALL_PART: f64 = 0.6;
 /// Time shown before and after the trial, a share of its length.
 const AROUND: f64 = 0.04;
 /// Room for a tick of speed.
 const LEVEL_ROOM: f64 = 46.0;
-/// Speeds further apart in time than so many of their usual steps are not joined, nor those further apart
-/// than the other, seconds; none nearer than that is a gap, as the means are over 10 s.
+/// Speeds further apart in time than so many of their usual steps are not joined, nor those further
+/// apart than the other, seconds; none nearer than that is a gap, as the means are over 10 s.
 const GAP_STEPS: f64 = 3.0;
 const LEAST_GAP_S: f64 = 30.0;
 /// Opacity of the shade over an approach, over a steady part, and over the time of a swap.
@@ -326,8 +326,8 @@ fn draw(sheet: &mut Sheet, input: &SpeedOverTime, span: Span, overview: Option<S
     y + 12.0 + key.height()
 }
 
-/// A span in one part or, where the chart is narrow and the legs are many, cut between legs as evenly as
-/// that allows.
+/// A span in one part or, where the chart is narrow and the legs are many, cut between legs as
+/// evenly as that allows.
 fn parts(input: &SpeedOverTime, span: Span, layout: Width) -> Vec<Span> {
     let mut legs: Vec<Span> = (input.numbered())
         .filter_map(|leg| leg.span.within(span))
@@ -364,7 +364,8 @@ struct Lanes<'a> {
     bottom: f64,
 }
 
-/// Lays leg numbers by turns into as few lanes as keep them apart; what finds no room has no number.
+/// Lays leg numbers by turns into as few lanes as keep them apart; what finds no room has no
+/// number.
 fn lanes(input: &SpeedOverTime, part: Span, [left, right]: [f64; 2], top: f64) -> Lanes<'_> {
     let x = |t: f64| left + (t - part.from) / part.length() * (right - left);
     let wanted: Vec<(&TimeLeg, f64)> = (input.numbered())
@@ -445,7 +446,8 @@ fn shown(scale: &Scale) -> Span {
     Span { from, to }
 }
 
-/// The part of a span that an axis shows, from the lower to the upper edge; none where there is none.
+/// The part of a span that an axis shows, from the lower to the upper edge; none where there is
+/// none.
 fn column(scale: &Scale, span: Span) -> Option<Area> {
     let part = span.within(shown(scale))?;
     let area = scale.area;
@@ -590,7 +592,9 @@ fn key(input: &SpeedOverTime, span: Span) -> Vec<(Sample, String)> {
 
 fn caption(input: &SpeedOverTime, overview: bool) -> String {
     let mut words = String::from(
-        "Speed over the ground in means of 10 s. Shaded: the legs, darker over the steady part that was measured, lighter over the approach; the heavy line is the leg's speed, the number its order.",
+        "Speed over the ground in means of 10 s. Shaded: the legs, darker over the steady part \
+            that was measured, lighter over the approach; the heavy line is the leg's speed, the \
+            number its order.",
     );
     if !input.idle.is_empty() {
         words.push_str(" Hatched: idle drift.");

@@ -27,8 +27,9 @@ pub enum Width {
 }
 
 impl Width {
-    /// Width of the sheet in its own units. At 720 CSS pixels a unit of the wide one is 1.2 pixels; on a
-    /// screen 360 px wide one of the narrow one is 1.06 pixels, so that the sizes of type stay as they are.
+    /// Width of the sheet in its own units. At 720 CSS pixels a unit of the wide one is 1.2 pixels;
+    /// on a screen 360 px wide one of the narrow one is 1.06 pixels, so that the sizes of type stay
+    /// as they are.
     pub(crate) const fn units(self) -> f64 {
         match self {
             Self::Wide => 600.0,
@@ -52,7 +53,8 @@ pub(crate) const TICK: f64 = 12.0;
 /// Size of leg numbers and small notes: 13.2 px at 720 px.
 pub(crate) const NOTE: f64 = 11.0;
 
-/// The 97.5 % quantile of the normal distribution: half the width of a 95 % interval in standard errors.
+/// The 97.5 % quantile of the normal distribution: half the width of a 95 % interval in standard
+/// errors.
 pub(crate) const NORMAL_95: f64 = 1.959_964;
 
 /// What a mark is drawn with.

@@ -1,7 +1,7 @@
 //! The track from above: north up, equal scale both ways, with wind and key.
 //!
-//! The legs of a course line all lie in a strip a few metres wide and would hide each other, so they are
-//! drawn side by side in lanes, in order of time; the track as recorded lies under them.
+//! The legs of a course line all lie in a strip a few metres wide and would hide each other, so
+//! they are drawn side by side in lanes, in order of time; the track as recorded lies under them.
 
 use super::chart::{Chart, ChartKind};
 use super::key::{Key, Sample};
@@ -21,15 +21,17 @@ const HEIGHTS: fn(Width) -> [f64; 2] = |width| width.pick([250.0, 560.0], [190.0
 const FOOT: f64 = 38.0;
 /// Ground shown round the trial, a share of its diagonal.
 const AROUND: f64 = 0.09;
-/// The whole track gets a small map of its own where it reaches this many times as far as the trial.
+/// The whole track gets a small map of its own where it reaches this many times as far as the
+/// trial.
 const FAR_AFIELD: f64 = 1.8;
 /// The least a map shows, metres: a boat that lay still all day still gets a map.
 const LEAST_EXTENT_M: f64 = 60.0;
-/// Lanes are so far apart, a share of the length of their line; all of them together take no more than
-/// the other, so that a line is still seen to be one.
+/// Lanes are so far apart, a share of the length of their line; all of them together take no more
+/// than the other, so that a line is still seen to be one.
 const LANE: f64 = 0.026;
 const ALL_LANES: f64 = 0.6;
-/// Width of a leg's line; of a narrow lane it takes the second, and never less of its width than the third.
+/// Width of a leg's line; of a narrow lane it takes the second, and never less of its width than
+/// the third.
 const LEG_WIDTH: f64 = 2.2;
 const LANE_FILLED: f64 = 0.35;
 const THINNEST: f64 = 0.4;
@@ -46,8 +48,8 @@ const OVERVIEW: f64 = 150.0;
 const RADIUS: f64 = 31.0;
 /// A wind or drift within so many degrees of north is drawn inside the compass, off the letter.
 const NEAR_NORTH: f64 = 25.0;
-/// How far a thinned line may lie from the track, units of the chart: half a pixel at 720, and on a phone
-/// the width of its line.
+/// How far a thinned line may lie from the track, units of the chart: half a pixel at 720, and on a
+/// phone the width of its line.
 const THINNING: fn(Width) -> f64 = |width| width.pick(0.4, 0.9);
 
 /// What the chart shows.
@@ -247,7 +249,8 @@ impl Extent {
         (self.north[1] - self.north[0]) / (self.east[1] - self.east[0])
     }
 
-    /// A true-aspect scale that shows it in an area, with more ground where the area is the wrong shape.
+    /// A true-aspect scale that shows it in an area, with more ground where the area is the wrong
+    /// shape.
     fn scale(self, area: Area) -> Scale {
         let across = self.east[1] - self.east[0];
         let up = self.north[1] - self.north[0];
@@ -495,9 +498,11 @@ fn draw_scale_bar(sheet: &mut Sheet, map: &TrackMap, scale: &Scale) {
     sheet.text(&label, to.by(8.0, TICK * 0.35), letters);
 }
 
-/// The longest round length not above a limit, metres, in the distance that goes with the unit of speed.
+/// The longest round length not above a limit, metres, in the distance that goes with the unit of
+/// speed.
 fn round_length(limit_m: f64, unit: SpeedUnit) -> (f64, String) {
-    /// The least of a long distance that is still written in it: `0.5 nmi` reads, `0.05 nmi` does not.
+    /// The least of a long distance that is still written in it: `0.5 nmi` reads, `0.05 nmi` does
+    /// not.
     const SHORTEST_LONG: f64 = 0.5;
     let (long, long_m) = unit.long_distance();
     let (short, short_m) = unit.short_distance();
@@ -588,17 +593,27 @@ fn caption(map: &TrackMap, lanes: Option<Lanes>, overview: bool) -> String {
         let (unit, length) = map.unit.short_distance();
         let shown = |metres: f64| text::with_unit((metres / length).round(), 0, unit);
         words.push_str(&format!(
-            " The legs of a line are moved apart to be seen, into lanes {} from each other in order of time; all of them ran within {} of the line.",
+            " The legs of a line are moved apart to be seen, into lanes {} from each other in \
+                order of time; all of them ran within {} of the line.",
             shown(apart_m),
             shown(astray_m.max(length))
         ));
     }
     if !map.legs.is_empty() {
-        words.push_str(" Thick lines are the steady parts that were measured, thin ones the approach to them; arrow heads show the way, numbers the order.");
+        words.push_str(
+            " Thick lines are the steady parts that were measured, thin ones the \
+            approach to them; arrow heads show the way, numbers the order.",
+        );
     }
     match (&map.wind, &map.drift) {
-        (Some(_), Some(_)) => words.push_str(" At the compass, the solid arrow is the wind and the dotted one the way the boat drifted while it lay idle."),
-        (None, Some(_)) => words.push_str(" The dotted arrow at the compass is the way the boat drifted while it lay idle."),
+        (Some(_), Some(_)) => words.push_str(
+            " At the compass, the solid arrow is the wind and \
+            the dotted one the way the boat drifted while it lay idle.",
+        ),
+        (None, Some(_)) => words.push_str(
+            " The dotted arrow at the compass is the way the boat \
+            drifted while it lay idle.",
+        ),
         _ => {}
     }
     if overview {

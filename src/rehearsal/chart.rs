@@ -1,4 +1,5 @@
-//! The chart of a rehearsal: how often a change of each size is detected, and what the plan expects.
+//! The chart of a rehearsal: how often a change of each size is detected, and what the plan
+//! expects.
 
 use super::tally::{Rehearsal, planned_power};
 use crate::plan::Plan;
@@ -41,7 +42,10 @@ pub fn power_chart(plan: &Plan, rehearsal: &Rehearsal) -> Chart {
     relation::chart(&Relation {
         kind: ChartKind::Detection,
         title: "How often a change of each size is detected".to_owned(),
-        caption: "Squares: simulated days, with the 95 % interval of the share; the circle, with no change there, is how often one was claimed. Line: what the plan expects, by the noncentral t distribution. Dashed: the chance wanted and the change worth knowing.".to_owned(),
+        caption: "Squares: simulated days, with the 95 % interval of the share; the circle, with \
+            no change there, is how often one was claimed. Line: what the plan expects, by the \
+            noncentral t distribution. Dashed: the chance wanted and the change worth knowing."
+            .to_owned(),
         alt: alt(rehearsal),
         across: "true change in speed (%)".to_owned(),
         up: "days on which it was detected (%)".to_owned(),

@@ -5,7 +5,7 @@ use std::fmt::Write;
 use super::tally::{Counts, Rehearsal, Size};
 use crate::plan::{Design, Plan, assume, tell, words};
 use crate::rehearse::Sampling;
-use crate::report::rounding::NO_BREAK_SPACE;
+use crate::rounding::NO_BREAK_SPACE;
 
 /// More days without an answer than this share are worth a word: one in twenty, as many as false claims are allowed.
 const MANY_LOST: f64 = 0.05;

@@ -14,7 +14,7 @@ mod json;
 mod leg_points;
 mod markdown;
 mod page;
-pub mod rounding;
+pub use crate::rounding;
 mod summary;
 pub(crate) mod table;
 mod tables;
