@@ -101,7 +101,7 @@ impl Curve {
     /// Courses all round, degrees, with the fitted speed on each.
     pub(super) fn points(&self) -> impl Iterator<Item = (f64, f64)> {
         (0..=360).step_by(CURVE_STEP).map(|course| {
-            let course = course as f64;
+            let course = f64::from(course);
             let off = (course - self.toward.degrees()).to_radians();
             (course, self.mean + self.drift * off.cos())
         })

@@ -592,12 +592,13 @@ fn caption(map: &TrackMap, lanes: Option<Lanes>, overview: bool) -> String {
     if let Some(Lanes { apart_m, astray_m }) = lanes {
         let (unit, length) = map.unit.short_distance();
         let shown = |metres: f64| text::with_unit((metres / length).round(), 0, unit);
-        words.push_str(&format!(
+        let moved = format!(
             " The legs of a line are moved apart to be seen, into lanes {} from each other in \
                 order of time; all of them ran within {} of the line.",
             shown(apart_m),
             shown(astray_m.max(length))
-        ));
+        );
+        words.push_str(&moved);
     }
     if !map.legs.is_empty() {
         words.push_str(
