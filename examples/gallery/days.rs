@@ -8,8 +8,8 @@ use jiff::SignedDuration;
 use thereback::notes;
 use thereback::parser::read_file;
 use thereback::plotter::{self, Chart, ChartKind};
-use thereback::rehearse::{Block, Configuration, LegLength, Scenario, lake, simulate};
 use thereback::report;
+use thereback::simulate::{Block, Configuration, LegLength, Scenario, lake, simulate};
 use thereback::track::Recording;
 use thereback::trial::{Settings, analyse};
 
@@ -30,11 +30,11 @@ struct Day {
     notes: &'static str,
 }
 
-/// All files: an index, and for each day its page with two of its charts.
-pub(crate) fn leaves() -> Result<Vec<Leaf>> {
+/// The files of the days wanted: an index, and for each day its page with two of its charts.
+pub(crate) fn leaves(wanted: impl Fn(&str) -> bool) -> Result<Vec<Leaf>> {
     let mut leaves = Vec::new();
     let mut index = String::from(INDEX_HEAD);
-    for day in days()? {
+    for day in days()?.into_iter().filter(|day| wanted(day.name)) {
         let notes = notes::read(day.notes, "notes.toml")?;
         let settings = Settings {
             notes: (!day.notes.is_empty()).then_some(notes),

@@ -476,15 +476,10 @@ fn caption(input: &Comparison) -> String {
     } else {
         ""
     };
-    let mut words = format!(
-        "Upright strokes are means{bars}; the small marks under them are the double runs{marks}."
-    );
+    let mut words =
+        format!("Strokes are means{bars}; the small marks are the double runs as measured{marks}.");
     if input.has_changes() {
-        words.push_str(
-            " Where the bar of a change does not touch the zero line, it is more than \
-            chance. Marks are as they were run; means and changes are those in the same \
-            conditions.",
-        );
+        words.push_str(" A change whose bar keeps clear of zero is more than chance.");
     }
     if input.changes().any(|change| change.usual) {
         words.push_str(

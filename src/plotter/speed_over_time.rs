@@ -592,18 +592,16 @@ fn key(input: &SpeedOverTime, span: Span) -> Vec<(Sample, String)> {
 
 fn caption(input: &SpeedOverTime, overview: bool) -> String {
     let mut words = String::from(
-        "Speed over the ground in means of 10 s. Shaded: the legs, darker over the steady part \
-            that was measured, lighter over the approach; the heavy line is the leg's speed, the \
-            number its order.",
+        "Speed over the ground in means of 10 s. Shaded: the legs, darker where they were measured; numbers give their order.",
     );
     if !input.idle.is_empty() {
-        words.push_str(" Hatched: idle drift.");
+        words.push_str(" Hatched: adrift.");
     }
     if !input.swaps().is_empty() {
-        words.push_str(" Grey between them: the swap from one configuration to the next.");
+        words.push_str(" Grey: the swap.");
     }
     if overview {
-        words.push_str(" The strip below shows the whole track.");
+        words.push_str(" Below: the whole track.");
     }
     words
 }

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use quick_xml::Reader;
 use quick_xml::events::Event;
 use thereback::plotter::{Chart, ChartKind, Drawing};
-use thereback::report::{ChartForm, files, report_html};
+use thereback::report::{ChartForm, article, files, report_html, summary};
 use thereback::trial::Trial;
 
 use super::{report_fixture as fixture, report_variants as variants};
@@ -236,18 +236,19 @@ fn the_answer_comes_first() {
     let order = [
         "<h1>Three blades against four</h1>",
         "With four blades the boat was",
-        "Change in speed",
+        "saves",
+        "Change in speed.</strong>",
         "Table\u{a0}",
-        "The track.</strong>",
+        "What could be wrong</h2>",
+        "How it was done</h2>",
         "Speed over time.</strong>",
-        "Speed against heading, three blades",
-        "Speed against heading, four blades",
-        "id=\"double-run-1\"",
+        "Appendix</h2>",
+        "The track.</strong>",
+        "Speed against heading.</strong>",
+        "Double runs</h2>",
         "id=\"leg-1\"",
         "How it was measured</h2>",
-        "came before all runs of",
         "13,988 of 14,021 fixes used",
-        "disconnect the battery",
     ];
     let body = page.split_once("<body>").unwrap().1;
     let places: Vec<usize> = order
@@ -258,19 +259,59 @@ fn the_answer_comes_first() {
 }
 
 #[test]
-fn every_caution_stands_on_every_page() {
+fn the_article_is_not_for_the_operator() {
     for (name, day) in every_day() {
-        let page = report_html(&day, &[]);
-        for words in [
-            "disconnect the battery",
-            "proper lookout at all times",
-            "COLREG rule 5",
-            "life jackets",
-            "engine cut-off",
-            "More speed can come from more load",
-            "Local rules and licensed practice come first",
-        ] {
-            assert!(page.contains(words), "{name}: {words}");
+        let article = article(&day, &charts(), ChartForm::Svg).to_markdown();
+        for word in ["--notes", "Next time", "came before all runs of", "correct"] {
+            assert!(!article.contains(word), "{name}: {word}");
         }
+    }
+}
+
+/// Words of running text, captions and tables; names of files and marks are none.
+fn words_of(markdown: &str) -> usize {
+    let lines = markdown.lines().filter(|line| !line.starts_with("!["));
+    let words = lines.flat_map(str::split_whitespace);
+    words
+        .filter(|word| word.contains(char::is_alphanumeric))
+        .count()
+}
+
+#[test]
+fn the_article_has_at_most_500_words() {
+    for (name, day) in every_day() {
+        let article = article(&day, &charts(), ChartForm::Svg).to_markdown();
+        let words = words_of(&article);
+        assert!(words <= 500, "{name}: {words}");
+    }
+}
+
+#[test]
+fn a_gain_comes_with_its_caution() {
+    let faster = article(&fixture::day(), &[], ChartForm::Svg).to_markdown();
+    assert!(faster.contains("More speed can come from more load"));
+    assert!(faster.contains("To repeat it: disconnect the battery"));
+    let nothing = article(&variants::one_configuration(), &[], ChartForm::Svg).to_markdown();
+    assert!(!nothing.contains("More speed"));
+}
+
+#[test]
+fn whoever_is_asked_to_do_something_is_cautioned() {
+    for (name, day) in every_day() {
+        let text = summary(&day);
+        let asks = text.contains("Next time\n") || text.contains("Warnings\n");
+        assert_eq!(asks, text.contains("COLREG rule 5"), "{name}");
+    }
+}
+
+#[test]
+fn articles_read_as_written() {
+    for (name, day) in [
+        ("faster", fixture::day()),
+        ("not_shown", variants::with_change(1.1, -1.2, 3.4)),
+        ("one_configuration", variants::one_configuration()),
+        ("nothing_found", variants::nothing_found()),
+    ] {
+        insta::assert_snapshot!(name, article(&day, &charts(), ChartForm::Svg).to_markdown());
     }
 }
