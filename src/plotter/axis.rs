@@ -58,7 +58,8 @@ fn decimals(step: f64) -> usize {
     (-(step.log10() + 1e-9).floor()).clamp(0.0, 6.0) as usize
 }
 
-/// About `count` ticks at round numbers inside `low..=high`; `signed` writes `+` before what is above zero.
+/// About `count` ticks at round numbers inside `low..=high`; `signed` writes `+` before what is
+/// above zero.
 pub(crate) fn ticks(low: f64, high: f64, count: f64, signed: bool) -> Vec<Tick> {
     let length = high - low;
     if !(length.is_finite() && length > 0.0) {
