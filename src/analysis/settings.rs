@@ -2,8 +2,7 @@
 
 use super::rules::Rules;
 use crate::notes::Notes;
-use crate::trial::power_log::PowerLog;
-use crate::trial::wind_log::WindLog;
+use crate::parser::{PowerLog, WindLog};
 use crate::units::{Bearing, ClockFace, Current, Speed, SpeedUnit};
 
 /// Settings of one analysis. Every field may be left at its default.

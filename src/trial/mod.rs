@@ -1,7 +1,5 @@
 //! Wind and power logs, true wind, Beaufort, and the drift at stops.
 
-mod log_table;
-
 pub mod idle;
 
 pub mod wind_log;

@@ -567,7 +567,7 @@ fn swaps_of_another_zone_are_questioned() {
 mod any_text {
     use proptest::prelude::*;
     use thereback::notes::{self, When, zone};
-    use thereback::trial::wind_log;
+    use thereback::parser::read_wind_log;
 
     /// Text with the letters that matter here.
     fn text() -> impl Strategy<Value = String> {
@@ -606,7 +606,7 @@ mod any_text {
 
         #[test]
         fn a_wind_log_is_read_or_refused(rows in "([0-9:,;\" -]{0,12}\n){0,4}") {
-            let _ = wind_log::read(format!("time,dir,speed (kn)\n{rows}").as_bytes(), "wind.csv");
+            let _ = read_wind_log(format!("time,dir,speed (kn)\n{rows}").as_bytes(), "wind.csv");
         }
 
         #[test]

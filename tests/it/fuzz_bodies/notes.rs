@@ -2,14 +2,14 @@
 
 use jiff::tz::TimeZone;
 use thereback::notes;
-use thereback::trial::wind_log;
+use thereback::parser::read_wind_log;
 
 use super::scene::small_day;
 
 /// Notes as any text. What they are understood as can be read back.
 pub(crate) fn notes(bytes: &[u8]) {
     let text = String::from_utf8_lossy(bytes);
-    if let Err(error) = wind_log::read(text.as_bytes(), "wind.csv") {
+    if let Err(error) = read_wind_log(text.as_bytes(), "wind.csv") {
         assert!(error.to_string().contains("\nhint: "), "{error}");
     }
     let read = match notes::read(&text, "notes.toml") {
