@@ -475,7 +475,7 @@ mod tests {
 
     #[test]
     fn common_names_are_known() {
-        use North::{Magnetic, True, Unsaid as North};
+        use self::North::{Magnetic, True, Unsaid as North};
         use Quantity as Q;
         use Unit::{Known, Unknown, Unsaid};
         let lat = [

@@ -13,12 +13,12 @@ mod point;
 use std::borrow::Cow;
 
 use jiff::Timestamp;
-use memchr::memchr;
+use memchr::{memchr, memmem};
 use quick_xml::Reader;
 use quick_xml::escape::resolve_xml_entity;
 use quick_xml::events::{BytesStart, Event};
 
-use self::point::{OpenPoint, Place, name_of};
+use self::point::{OpenPoint, name_of};
 use super::quantity::{LENGTH, speed_unit};
 use super::source::{STEP_BYTES, Source, clipped, text};
 use super::tally::{Fault, Oddity, Tally, count};
@@ -28,6 +28,12 @@ use crate::track::{Fix, RecordedTrack, Recording, WEEK_ROLLOVER_S, Waypoint};
 
 /// Longest tag, comment or CDATA section, bytes; one that is not closed by then is broken.
 const MOST_MARKUP_BYTES: usize = 4 * STEP_BYTES;
+
+/// Longest beginning of markup, bytes: `<![CDATA[`.
+const MOST_MARK_BYTES: usize = 9;
+
+/// Longest document type with its declarations, bytes: those of GPX have none.
+const MOST_DECLARATION_BYTES: usize = 65_536;
 
 /// How deep elements are told apart; deeper ones are counted only.
 ///
@@ -185,24 +191,14 @@ fn unit_of(kind: Kind, local: &str, tag: &BytesStart<'_>) -> Option<f64> {
     }
 }
 
-/// What an element's text is for.
+/// An element whose text is read.
 #[derive(Debug, Clone, Copy, PartialEq)]
-enum Field {
-    /// When the point was recorded.
-    Time,
-    /// When the file was written.
-    Written,
-    /// The track's name.
-    TrackName,
-    /// The waypoint's name.
-    PointName,
-    /// Speed over the ground in a unit of so many metres per second; `None` where the unit is not
-    /// known.
-    Speed(Option<f64>),
-    /// Course over the ground, degrees true.
-    Course,
-    /// Depth of water in a unit of so many metres; `None` where the unit is not known.
-    Depth(Option<f64>),
+struct Capture {
+    kind: Kind,
+    /// The size of its unit in SI; `None` where it is not known.
+    unit: Option<f64>,
+    /// How many elements are open around it.
+    level: usize,
 }
 
 /// Places where markup was passed over or mended.
@@ -244,8 +240,7 @@ struct Builder {
     stack: Vec<(Kind, usize)>,
     names: String,
     too_deep: usize,
-    /// The element whose text is read, and how many elements are open around it.
-    capture: Option<(Field, usize)>,
+    capture: Option<Capture>,
     captured: String,
     point: Option<OpenPoint>,
     /// The attributes of the last point, as far as a message may show them.
@@ -294,28 +289,30 @@ impl Builder {
             return Some(next.unwrap_or(rest.len()));
         }
         let is_special = is_tag && matches!(rest.get(1), Some(b'!' | b'?'));
-        let is_whole = last || rest.len() >= MOST_MARKUP_BYTES || (next.is_some() && !is_special);
+        let end = match next {
+            _ if is_special && place < self.endless => Some(2),
+            _ if is_special => end_of_special(rest),
+            next => next,
+        };
+        // The beginning of a comment and the like may itself be cut off by the end of the piece.
+        let is_seen = end.is_some() && !(is_special && rest.len() < MOST_MARK_BYTES);
+        let is_whole = last || is_seen || rest.len() >= MOST_MARKUP_BYTES;
         if !is_tag && !is_whole && rest.len() < STEP_BYTES {
             return None;
         }
-        let within = match next {
-            Some(next) if !is_special => rest.get(..next)?,
-            _ => rest,
-        };
-        let is_endless = is_special && place < self.endless;
+        let within = rest.get(..end.unwrap_or(rest.len())).unwrap_or(rest);
         let text = text(within);
         let mut reader = Reader::from_str(&text);
         let config = reader.config_mut();
         config.check_end_names = false;
         config.allow_unmatched_ends = true;
         config.allow_dangling_amp = true;
-        let event = Some(reader.read_event()).filter(|_| !is_endless);
-        let Some(Ok(event)) = event else {
+        let Ok(event) = reader.read_event() else {
             if !is_whole {
                 return None;
             }
             let length = next.unwrap_or(rest.len());
-            if is_special {
+            if end.is_none() && is_special {
                 self.endless = self.endless.max(place + rest.len());
             }
             if last && length == rest.len() {
@@ -420,8 +417,9 @@ impl Builder {
                 if self.capture.is_none() =>
             {
                 self.captured.clear();
-                let field = self.field_of(kind, local, tag);
-                self.capture = field.map(|field| (field, level));
+                let unit = unit_of(kind, local, tag);
+                let capture = Capture { kind, unit, level };
+                self.capture = Some(capture).filter(|_| self.is_read(kind));
             }
             Kind::Segment => self.end_segment(),
             Kind::Track => self.end_track(),
@@ -434,19 +432,16 @@ impl Builder {
         self.names.push_str(name);
     }
 
-    /// What the text of an element is for; `None` where it is for nothing here.
-    fn field_of(&self, kind: Kind, local: &str, tag: &BytesStart<'_>) -> Option<Field> {
+    /// Whether the text of an element of this kind is for anything here.
+    fn is_read(&self, kind: Kind) -> bool {
         let parent = self.stack.last().map(|(kind, _)| *kind);
-        let in_track_point = self.point.as_ref().is_some_and(|open| !open.is_waypoint);
-        match (kind, parent) {
-            (Kind::Time, Some(Kind::TrackPoint | Kind::Waypoint)) => Some(Field::Time),
-            (Kind::Time, Some(Kind::Gpx | Kind::Metadata)) => Some(Field::Written),
-            (Kind::Name, Some(Kind::Track)) => Some(Field::TrackName),
-            (Kind::Name, Some(Kind::Waypoint)) => Some(Field::PointName),
-            (Kind::Speed, _) if in_track_point => Some(Field::Speed(unit_of(kind, local, tag))),
-            (Kind::Depth, _) if in_track_point => Some(Field::Depth(unit_of(kind, local, tag))),
-            (Kind::Course, _) if in_track_point => Some(Field::Course),
-            _ => None,
+        match kind {
+            Kind::Time => matches!(
+                parent,
+                Some(Kind::TrackPoint | Kind::Waypoint | Kind::Gpx | Kind::Metadata)
+            ),
+            Kind::Name => matches!(parent, Some(Kind::Track | Kind::Waypoint)),
+            _ => self.point.as_ref().is_some_and(|open| !open.is_waypoint),
         }
     }
 
@@ -475,7 +470,7 @@ impl Builder {
 
     /// Ends what cannot hold the element that begins: its end tag is missing.
     fn make_way_for(&mut self, kind: Kind, place: usize) {
-        let leaf = self.capture.map(|(_, level)| level);
+        let leaf = self.capture.map(|capture| capture.level);
         let point = self.point.as_ref().map(|open| open.level);
         let document = (kind == Kind::Gpx && !self.stack.is_empty()).then_some(0);
         if let Some(level) = document.or(point).or(leaf) {
@@ -530,8 +525,8 @@ impl Builder {
             Kind::Segment => self.end_segment(),
             Kind::Track => self.end_track(),
             _ => {
-                if let Some((field, _)) = self.capture.take_if(|(_, at)| *at == level) {
-                    self.deliver(field, level);
+                if let Some(capture) = self.capture.take_if(|capture| capture.level == level) {
+                    self.deliver(capture);
                 }
             }
         }
@@ -590,20 +585,15 @@ impl Builder {
         self.captured.push_str(start_of(piece, room));
     }
 
-    fn deliver(&mut self, field: Field, level: usize) {
+    fn deliver(&mut self, capture: Capture) {
         let text = &self.captured;
-        match (field, &mut self.point) {
-            (Field::Written, _) => {
+        match (&mut self.point, capture.kind) {
+            (Some(point), _) => point.put(capture, text, &mut self.tally),
+            (None, Kind::Time) => {
                 let read = moment(text, None).and_then(Moment::in_utc);
                 self.written = self.written.or(read.ok());
             }
-            (Field::TrackName, _) => self.track.name = name_of(text),
-            (field, Some(point)) => {
-                let is_own = level == point.level + 1;
-                let place = if is_own { Place::Own } else { Place::Deeper };
-                point.put(field, text, place, &mut self.tally);
-            }
-            (_, None) => {}
+            (None, _) => self.track.name = name_of(text),
         }
     }
 
@@ -680,6 +670,17 @@ impl Builder {
             )
         })
     }
+}
+
+/// Where a comment, CDATA section, instruction or declaration ends; `None` where it does not.
+fn end_of_special(rest: &[u8]) -> Option<usize> {
+    let mark: &[u8] = match rest {
+        [_, b'!', b'-', ..] => b"-->",
+        [_, b'!', b'[', ..] => b"]]>",
+        [_, b'?', ..] => b"?>",
+        _ => return Some(rest.len().min(MOST_DECLARATION_BYTES)),
+    };
+    memmem::find(rest, mark).map(|at| at + mark.len())
 }
 
 /// As much of a name as is kept.

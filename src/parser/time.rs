@@ -99,7 +99,7 @@ pub(super) fn after_1970(count: f64, unit_s: f64) -> Option<Timestamp> {
 }
 
 /// Whether so many units since 1970 make a date of today.
-pub(super) fn is_epoch(count: f64, unit_s: f64) -> bool {
+fn is_epoch(count: f64, unit_s: f64) -> bool {
     EPOCH_S.contains(&(count * unit_s))
 }
 

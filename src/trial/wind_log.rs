@@ -14,7 +14,6 @@ mod tests {
     use jiff::Timestamp;
     use jiff::tz::TimeZone;
 
-    use super::*;
     use crate::parser::read_wind_log as read;
     use crate::units::{Bearing, Speed, SpeedUnit};
 

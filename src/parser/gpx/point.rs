@@ -4,7 +4,7 @@ use jiff::Timestamp;
 use quick_xml::escape::unescape;
 use quick_xml::events::BytesStart;
 
-use super::Field;
+use super::{Capture, Kind};
 use crate::parser::position::{PositionRead, position_of};
 use crate::parser::quantity::decimal;
 use crate::parser::source::clipped;
@@ -16,25 +16,13 @@ use crate::units::{Bearing, Distance, Speed};
 /// Most characters kept of a name.
 const NAME_CHARACTERS: usize = 200;
 
-/// Where in a point a value was met.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Place {
-    /// In a child of the point.
-    Own,
-    /// Deeper, in its extensions.
-    Deeper,
-}
+/// A value, and whether a child of the point itself has it. The point's own counts, and among
+/// those deeper in its extensions the first.
+type Recorded<T> = Option<(T, bool)>;
 
-/// A value of which the point's own counts, and among deeper ones the first.
-type Recorded<T> = Option<(T, Place)>;
-
-fn put<T>(recorded: &mut Recorded<T>, value: T, place: Place) {
-    let is_better = match recorded {
-        None => true,
-        Some((_, there)) => *there == Place::Deeper && place == Place::Own,
-    };
-    if is_better {
-        *recorded = Some((value, place));
+fn put<T>(recorded: &mut Recorded<T>, value: T, is_own: bool) {
+    if recorded.as_ref().is_none_or(|(_, there)| is_own && !there) {
+        *recorded = Some((value, is_own));
     }
 }
 
@@ -81,37 +69,35 @@ impl OpenPoint {
     }
 
     /// Takes the text of an element inside it.
-    pub(super) fn put(&mut self, field: Field, text: &str, place: Place, tally: &mut Tally) {
+    pub(super) fn put(&mut self, capture: Capture, text: &str, tally: &mut Tally) {
+        let is_own = capture.level == self.level + 1;
         // Recorders write -1 where they know none.
         let value = decimal(text);
         let size = value.filter(|value| *value >= 0.0);
-        match field {
-            Field::Time => self.put_time(text, tally),
-            Field::PointName => self.name = name_of(text),
-            Field::Speed(None) | Field::Depth(None) => {
-                tally.note_if(size.is_some(), Oddity::UnknownUnit);
+        match (capture.kind, capture.unit) {
+            (Kind::Time, _) => self.put_time(text, tally),
+            (Kind::Name, _) => self.name = name_of(text),
+            (Kind::Course, _) => {
+                let course = size.filter(|degrees| *degrees <= 360.0);
+                if let Some(course) = course.and_then(Bearing::new) {
+                    put(&mut self.course, course, is_own);
+                }
             }
-            Field::Speed(Some(unit)) => {
+            (_, None) => tally.note_if(size.is_some(), Oddity::UnknownUnit),
+            (Kind::Speed, Some(unit)) => {
                 let with_unit = || text.parse::<Speed>().ok();
                 let speed = size.map(|size| Speed::metres_per_second(size * unit));
                 if let Some(speed) = speed.or_else(with_unit) {
                     tally.note_if(unit != 1.0 || size.is_none(), Oddity::Converted);
-                    put(&mut self.speed, speed, place);
+                    put(&mut self.speed, speed, is_own);
                 }
             }
-            Field::Depth(Some(unit)) => {
+            (_, Some(unit)) => {
                 if let Some(size) = size {
                     tally.note_if(unit != 1.0, Oddity::Converted);
-                    put(&mut self.depth, Distance::metres(size * unit), place);
+                    put(&mut self.depth, Distance::metres(size * unit), is_own);
                 }
             }
-            Field::Course => {
-                let course = size.filter(|degrees| *degrees <= 360.0);
-                if let Some(course) = course.and_then(Bearing::new) {
-                    put(&mut self.course, course, place);
-                }
-            }
-            Field::Written | Field::TrackName => {}
         }
     }
 
@@ -217,23 +203,22 @@ mod tests {
     #[test]
     fn a_points_own_value_wins() {
         let mut recorded = None;
-        for (value, place) in [
-            (1, Place::Deeper),
-            (2, Place::Deeper),
-            (3, Place::Own),
-            (4, Place::Own),
-        ] {
-            put(&mut recorded, value, place);
+        for (value, is_own) in [(1, false), (2, false), (3, true), (4, true)] {
+            put(&mut recorded, value, is_own);
         }
-        assert_eq!(recorded, Some((3, Place::Own)));
+        assert_eq!(recorded, Some((3, true)));
     }
 
     #[test]
     fn units_are_obeyed_and_sentinels_are_unknown() {
+        let capture = |kind, unit| Capture {
+            kind,
+            unit,
+            level: 1,
+        };
         let speed = |text: &str, unit| {
             let mut point = OpenPoint::new(0, &tag(""), false, 0);
-            let mut tally = Tally::default();
-            point.put(Field::Speed(unit), text, Place::Own, &mut tally);
+            point.put(capture(Kind::Speed, unit), text, &mut Tally::default());
             point.speed.map(|(speed, _)| speed.as_metres_per_second())
         };
         assert_eq!(speed("2.5", Some(1.0)), Some(2.5));
@@ -244,8 +229,8 @@ mod tests {
         assert_eq!(speed("NaN", Some(1.0)), None);
         let mut point = OpenPoint::new(0, &tag(""), false, 0);
         let mut tally = Tally::default();
-        point.put(Field::Depth(Some(0.3048)), "10", Place::Deeper, &mut tally);
-        point.put(Field::Course, "-1", Place::Own, &mut tally);
+        point.put(capture(Kind::Depth, Some(0.3048)), "10", &mut tally);
+        point.put(capture(Kind::Course, Some(1.0)), "-1", &mut tally);
         let depth = point.depth.map(|(depth, _)| depth.as_metres());
         assert_eq!((depth, point.course), (Some(3.048), None));
         assert_eq!(tally.remarks().count(), 1);

@@ -5,7 +5,7 @@ use super::{Lost, Row, Table};
 use crate::parser::ReadError;
 use crate::parser::quantity::{DURATION, decimal};
 use crate::parser::tally::Fault;
-use crate::parser::time::{DateOrder, Moment, YearLast, after_1970, is_epoch, moment, moment_of};
+use crate::parser::time::{DateOrder, Moment, YearLast, after_1970, moment, moment_of};
 
 /// How many rows are tried to tell in which form the times are written.
 const SAMPLED_ROWS: usize = 200;
@@ -109,8 +109,6 @@ enum Place {
 enum Form {
     /// As people and ISO 8601 write it, or as a count since 1970 whose unit follows from its size.
     Written(DateOrder),
-    /// A count since 1970 in units of so many seconds.
-    Count(f64),
     /// A count since an unknown beginning.
     Elapsed(f64),
 }
@@ -187,7 +185,6 @@ impl Times {
         let one = |column: &TimeColumn| Place::One(column.index);
         let mut found = Vec::new();
         for time in &columns.times {
-            found.extend(time.unit_s.map(|unit_s| (one(time), Form::Count(unit_s))));
             found.push((one(time), written));
         }
         for &date in &columns.dates {
@@ -224,13 +221,12 @@ impl Times {
     }
 
     fn moment(self, row: Row<'_>) -> Result<Moment, Fault> {
-        let (unit_s, is_epoch): (f64, fn(f64, f64) -> bool) = match (self.place, self.form) {
+        let unit_s = match (self.place, self.form) {
             (Place::One(at), Form::Written(order)) => return moment(row.cell(at), Some(order)),
             (Place::Two { date, clock }, Form::Written(order)) => {
                 return moment_of(row.cell(date), row.cell(clock), Some(order));
             }
-            (_, Form::Count(unit_s)) => (unit_s, is_epoch),
-            (_, Form::Elapsed(unit_s)) => (unit_s, |count, _| count >= 0.0),
+            (_, Form::Elapsed(unit_s)) => unit_s,
         };
         let (Place::One(at) | Place::Two { date: at, .. }) = self.place;
         let cell = row.cell(at);
@@ -238,7 +234,7 @@ impl Times {
             return Err(Fault::NoTime);
         }
         decimal(cell)
-            .filter(|count| is_epoch(*count, unit_s))
+            .filter(|count| *count >= 0.0)
             .and_then(|count| after_1970(count, unit_s))
             .map(Moment::Instant)
             .ok_or(Fault::UnreadableTime)
@@ -248,7 +244,6 @@ impl Times {
     pub(in crate::parser) fn remark(self) -> Option<String> {
         let order = match self.form {
             Form::Written(order) => order,
-            Form::Count(_) => return None,
             Form::Elapsed(_) => {
                 return Some(
                     "Times count from an unknown beginning and are shown as from 1 January 1970; only differences of time are used."
@@ -278,7 +273,7 @@ impl Times {
                 let form = Form::Written(DateOrder::MonthFirst);
                 Self { form, ..self }.moment(row)
             }
-            Form::Count(_) | Form::Elapsed(_) => Err(fault),
+            Form::Elapsed(_) => Err(fault),
         })
     }
 
@@ -286,7 +281,7 @@ impl Times {
         let (Place::One(at) | Place::Two { date: at, .. }) = self.place;
         match self.form {
             Form::Written(_) => YearLast::parse(row.cell(at)),
-            Form::Count(_) | Form::Elapsed(_) => None,
+            Form::Elapsed(_) => None,
         }
     }
 }
