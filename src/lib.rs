@@ -11,6 +11,9 @@
 //! it set aside, with the reason. Only [`parser`] and the binary touch files;
 //! only the binary prints, exits or reads the clock.
 
+#[cfg(test)]
+extern crate self as thereback;
+
 pub mod units;
 
 pub mod track;
@@ -27,18 +30,18 @@ pub mod stats;
 
 pub mod notes;
 
-pub mod trial;
+pub mod day;
 
 pub mod compare;
 
-pub mod analysis;
+pub mod gain;
+
+pub mod trial;
 
 pub mod plotter;
 
 pub mod report;
 
-pub mod rehearse;
+pub mod simulate;
 
 pub mod plan;
-
-pub mod rehearsal;

@@ -4,13 +4,11 @@ use std::fs::File;
 use std::io::{ErrorKind, Read};
 use std::path::Path;
 
-use anyhow::{Result, anyhow, bail};
-use rayon::prelude::*;
-use thereback::analysis::{Analysis, Settings, Trail, analyse_days, analyse_owned};
-use thereback::clean::by_day;
+use anyhow::{Context, Result, anyhow, bail};
+use thereback::notes::photo::{Image, MOST_PHOTO_BYTES};
 use thereback::notes::{self, Notes};
 use thereback::parser::{self, Options, PowerLog, WindLog};
-use thereback::track::Recording;
+use thereback::trial::{Settings, Trial, analyse};
 
 use super::args::TrialArgs;
 use super::{say, tracks};
@@ -21,7 +19,7 @@ const MOST_BYTES: u64 = 256 << 20;
 
 /// A trial as analysed, and the notes that were given for it.
 pub(crate) struct Analysed {
-    pub(crate) analysis: Analysis,
+    pub(crate) analysis: Trial,
     pub(crate) given: Notes,
 }
 
@@ -34,45 +32,9 @@ pub(crate) fn analysed(args: &TrialArgs) -> Result<Option<Analysed>> {
     if recordings.is_empty() {
         return Ok(None);
     }
-    let analysis = analyse_days(days(recordings), &settings);
+    let analysis = analyse(recordings, &settings);
     let given = settings.notes.unwrap_or_default();
     Ok(Some(Analysed { analysis, given }))
-}
-
-/// Reads tracks and analyses each day by itself, in order of time; empty where no track could be
-/// read.
-///
-/// Notes are those of one trial, so with notes all tracks are one.
-pub(crate) fn analysed_days(args: &TrialArgs, with_trails: bool) -> Result<Vec<Analysis>> {
-    let settings = settings(args)?;
-    let recordings = tracks::read(&args.tracks, Options { date: args.date })?;
-    let days = if settings.notes.is_some() && !recordings.is_empty() {
-        vec![recordings]
-    } else {
-        by_day(recordings)
-    };
-    Ok(days
-        .into_par_iter()
-        .map(|day| {
-            let mut analysis = analyse_owned(day, &settings);
-            if !with_trails {
-                analysis.trail = Trail::default();
-            }
-            analysis
-        })
-        .collect())
-}
-
-/// The recordings by days; where no fix has a time there are none, and what that means is for the
-/// analysis to say.
-fn days(recordings: Vec<Recording>) -> Vec<Vec<Recording>> {
-    let mut segments = recordings
-        .iter()
-        .flat_map(|r| r.tracks.iter().flat_map(|track| &track.segments));
-    if segments.all(Vec::is_empty) {
-        return vec![recordings];
-    }
-    by_day(recordings)
 }
 
 fn settings(args: &TrialArgs) -> Result<Settings> {
@@ -96,7 +58,7 @@ fn settings(args: &TrialArgs) -> Result<Settings> {
         wind_from: args.wind_from,
         wind_speed: args.wind_speed,
         current: args.current,
-        resolve_percent: args.resolve.map(|share| 100.0 * share),
+        resolve_percent: args.resolve,
         units: args.units,
         clock: args.clock,
         timezone: args.timezone.clone(),
@@ -108,8 +70,20 @@ fn settings(args: &TrialArgs) -> Result<Settings> {
 }
 
 fn read_notes(path: &Path) -> Result<Notes> {
-    let text = read_text(path, "notes")?;
-    Ok(notes::read(&text, &path.display().to_string())?)
+    let text = text_of(
+        path,
+        "notes",
+        read_bytes(path, "notes", notes::MOST_BYTES as u64)?,
+    )?;
+    let mut notes = notes::read(&text, &path.display().to_string())?;
+    if let Some(photo) = &mut notes.story.photo {
+        // It is named relative to the notes, as logs are.
+        let path = path.with_file_name(&photo.file);
+        let bytes = read_bytes(&path, "photo", MOST_PHOTO_BYTES as u64)?;
+        let image = Image::read(&bytes);
+        photo.image = Some(image.with_context(|| format!("cannot read `{}`", path.display()))?);
+    }
+    Ok(notes)
 }
 
 fn read_wind_log(path: &Path) -> Result<WindLog> {
@@ -142,10 +116,15 @@ fn read_power_log(path: &Path) -> Result<PowerLog> {
 
 /// A text file, whole.
 pub(crate) fn read_text(path: &Path, what: &str) -> Result<String> {
+    text_of(path, what, read_bytes(path, what, MOST_BYTES)?)
+}
+
+/// The bytes of a file, whole, up to so many.
+fn read_bytes(path: &Path, what: &str, most: u64) -> Result<Vec<u8>> {
     let shown = path.display();
     let mut bytes = Vec::new();
     File::open(path)
-        .and_then(|file| file.take(MOST_BYTES + 1).read_to_end(&mut bytes))
+        .and_then(|file| file.take(most + 1).read_to_end(&mut bytes))
         .map_err(|error| match error.kind() {
             ErrorKind::NotFound => anyhow!(
                 "cannot read `{shown}`: there is no such file\nhint: check the folder and the spelling of the {what}"
@@ -157,11 +136,14 @@ pub(crate) fn read_text(path: &Path, what: &str) -> Result<String> {
                 "cannot read `{shown}`: {error}\nhint: check that you may read it"
             ),
         })?;
-    if bytes.len() as u64 > MOST_BYTES {
-        bail!(
-            "cannot read `{shown}`: it has more than {MOST_BYTES} bytes\nhint: is this the {what}?"
-        );
+    if bytes.len() as u64 > most {
+        bail!("cannot read `{shown}`: it has more than {most} bytes\nhint: is this the {what}?");
     }
+    Ok(bytes)
+}
+
+fn text_of(path: &Path, what: &str, bytes: Vec<u8>) -> Result<String> {
+    let shown = path.display();
     String::from_utf8(bytes).map_err(|error| {
         let before = error.as_bytes().get(..error.utf8_error().valid_up_to());
         let line = 1 + memchr::memchr_iter(b'\n', before.unwrap_or_default()).count();

@@ -24,6 +24,7 @@ mod source;
 mod table;
 mod tally;
 pub(crate) mod time;
+pub mod true_wind;
 
 use std::fs::File;
 use std::io::{self, Read};

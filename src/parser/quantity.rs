@@ -85,6 +85,8 @@ pub const LENGTH: Measure = Measure {
         (&["m", "metre", "metres", "meter", "meters"], 1.0),
         (&["km", "kilometres", "kilometers"], 1000.0),
         (&["cm", "centimetres", "centimeters"], 0.01),
+        (&["mm", "millimetres", "millimeters"], 0.001),
+        (&["in", "inch", "inches", "\""], METRES_PER_FOOT / 12.0),
         (&["ft", "foot", "feet"], METRES_PER_FOOT),
         (&["mi", "mile", "miles"], METRES_PER_MILE),
         (

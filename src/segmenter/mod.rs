@@ -15,6 +15,8 @@ mod stops;
 mod trial;
 mod wind_label;
 
+use std::f64::consts::SQRT_2;
+
 use serde::Serialize;
 
 pub use approach::{ApproachRules, Settling, settling};
@@ -88,6 +90,7 @@ pub struct DayRead {
     /// Double runs in order of time.
     pub runs: Vec<Run>,
     readings: Vec<DayReading>,
+    free: usize,
 }
 
 /// Legs that a person corrected, and what is known of them.
@@ -137,6 +140,7 @@ impl DayRead {
             legs: Vec::new(),
             runs: Vec::new(),
             readings: Vec::new(),
+            free: 0,
         };
         let (whole, doubts): (Vec<Leg>, Vec<Vec<(f64, f64)>>) = spans
             .iter()
@@ -149,6 +153,7 @@ impl DayRead {
         day.readings = read_day(&versions, &whole, &day.velocities, &rules.trial, known);
         day.legs = legs_of(&whole, &versions, day.readings.first());
         day.runs = day.runs_of(&versions);
+        day.free = day.legs.len() + 1;
         Some(day)
     }
 
@@ -201,6 +206,19 @@ impl DayRead {
         self
     }
 
+    /// Numbers the legs from `first` on; `free` is the first number that no leg of the trial has.
+    pub fn number_legs(&mut self, first: usize, free: usize) {
+        for (number, leg) in (first..).zip(&mut self.legs) {
+            leg.number = number;
+        }
+        self.free = free;
+    }
+
+    /// A number that no leg of the trial has, for the second half of a leg that is cut.
+    pub fn free_number(&self) -> usize {
+        self.free
+    }
+
     /// The clock.
     pub fn clock(&self) -> Clock {
         self.clock
@@ -223,6 +241,7 @@ impl DayRead {
         stops::stops(
             &self.velocities,
             self.runs.iter().map(|run| (run.speed, run.drift())),
+            &self.rules.trial,
         )
     }
 
@@ -325,15 +344,14 @@ fn legs_of(whole: &[Leg], versions: &[Version], reading: Option<&DayReading>) ->
     legs
 }
 
-/// Whether the second of two legs goes on like the first, within what a bend and a gust allow: four
-/// standard deviations of a course and of a speed held.
+/// Whether the second of two legs goes on like the first, within what a bend and a gust allow: of a
+/// difference that is `√2` times what one of them may be off by.
 fn goes_on(a: &Leg, b: &Leg, rules: &StretchRules) -> bool {
-    const OFF: f64 = 4.0;
     let motion = |leg: &Leg| leg.measured.as_ref().map(|m| m.motion);
     let of = motion(a).zip(motion(b)).and_then(|(a, b)| {
         let apart = a.course()?.apart(b.course()?) / rules.yaw_deg;
         let faster = rules.scaled(a.speed()) - rules.scaled(b.speed());
         Some(apart.max(faster.abs()))
     });
-    of.is_some_and(|off| off <= OFF)
+    of.is_some_and(|off| off <= rules.off * SQRT_2)
 }

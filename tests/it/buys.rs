@@ -2,13 +2,13 @@
 
 use std::fmt::Write as _;
 
-use thereback::analysis::{
-    Analysis, HomeAnswer, Percent, PowerSource, Settings, WhyVerdict, analyse,
-};
+use thereback::compare::Percent;
+use thereback::gain::{HomeAnswer, PowerSource, WhyVerdict};
 use thereback::notes;
 use thereback::parser::{PowerLog, read_file, read_power_log};
-use thereback::rehearse::{Motor, TrueDraw, Truth, lake, simulate, simulate_drawing};
+use thereback::simulate::{Motor, TrueDraw, Truth, lake, simulate, simulate_drawing};
 use thereback::track::Recording;
+use thereback::trial::{Settings, Trial, analyse};
 use thereback::units::Current;
 
 const NOTES: &str = r#"
@@ -55,9 +55,9 @@ fn noted(text: &str) -> Settings {
 }
 
 /// A log of our own: power goes with the square of the speed and a little, its clock 3725 s slow.
-fn log_of(analysis: &Analysis) -> PowerLog {
+fn log_of(analysis: &Trial) -> PowerLog {
     let mut text = "time,voltage (V),current (A),charge (Ah)\n".to_owned();
-    for point in &analysis.trail.speeds {
+    for point in &analysis.days[0].trail.speeds {
         let seconds = point.time.as_second() - 3725;
         let watts = 8.0 + 45.0 * point.speed_m_s.powi(2);
         let _ = writeln!(text, "{seconds},12.5,{:.3},80", -watts / 12.5);
@@ -71,7 +71,7 @@ fn the_calm_speed_of_the_lake_sample_lies_in_its_interval() {
     let path = concat!(env!("CARGO_MANIFEST_DIR"), "/samples/lake_trim.truth.json");
     let truth: Truth = serde_json::from_slice(&std::fs::read(path).unwrap()).unwrap();
     let analysis = analyse(&[sample()], &Settings::default());
-    let calm = analysis.buys.calm.cells.as_ref().unwrap();
+    let calm = analysis.gain.calm.cells.as_ref().unwrap();
     assert_eq!(calm.len(), 4);
     for (index, cell) in calm.iter().enumerate() {
         let change = &truth.changes[index % 2];
@@ -94,12 +94,12 @@ fn a_log_with_another_clock_is_joined_and_told_from_the_speed() {
     let recording = sample();
     let mut settings = noted(NOTES);
     let before = analyse(std::slice::from_ref(&recording), &settings);
-    assert_eq!(before.buys.power.source, PowerSource::None);
-    assert!(before.buys.power.reason.is_some() && before.buys.reach.reason.is_some());
+    assert_eq!(before.gain.power.source, PowerSource::None);
+    assert!(before.gain.power.reason.is_some() && before.gain.reach.reason.is_some());
 
     settings.power_log = Some(log_of(&before));
     let analysis = analyse(&[recording], &settings);
-    let buys = &analysis.buys;
+    let buys = &analysis.gain;
     let clock = buys.power.clock.as_ref().unwrap();
     assert!((clock.offset_s - 3725.0).abs() < 6.0, "{clock:?}");
     assert_eq!(buys.power.cells.len(), 4);
@@ -152,7 +152,7 @@ fn a_log_with_another_clock_is_joined_and_told_from_the_speed() {
 }
 
 /// The sample with its meter's log and notes, as they lie in `samples/`.
-fn power_sample() -> (Analysis, TrueDraw) {
+fn power_sample() -> (Trial, TrueDraw) {
     let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("samples");
     let text = |name: &str| std::fs::read_to_string(folder.join(name)).unwrap();
     let settings = Settings {
@@ -169,7 +169,7 @@ fn power_sample() -> (Analysis, TrueDraw) {
 #[test]
 fn the_draws_of_the_lake_sample_lie_in_their_intervals() {
     let (analysis, truth) = power_sample();
-    let power = &analysis.buys.power;
+    let power = &analysis.gain.power;
     let clock = power.clock.as_ref().unwrap();
     // The draw steps with the throttle and the boat follows some seconds later.
     assert!(
@@ -218,7 +218,7 @@ fn without_wind_the_calm_speed_lies_in_its_interval() {
         ..Settings::default()
     };
     let analysis = analyse(&[simulated.recording("day.gpx")], &still);
-    let calm = &analysis.buys.calm;
+    let calm = &analysis.gain.calm;
     let cells = calm.cells.as_ref().unwrap_or_else(|| panic!("{calm:?}"));
     assert!(calm.assumption.is_some());
     for (index, cell) in cells.iter().enumerate() {
@@ -262,7 +262,7 @@ fn a_growing_wind_makes_no_boat_less_efficient() {
         ..noted("[power]\nclock_offset = \"0 s\"\n")
     };
     let analysis = analyse(&[simulated.recording("day.gpx")], &settings);
-    let power = &analysis.buys.power;
+    let power = &analysis.gain.power;
     assert!(!power.why.is_empty());
     for why in &power.why {
         assert_eq!(why.verdict, WhyVerdict::NotShown, "{power:?}");
@@ -294,7 +294,7 @@ fn rows_that_cannot_be_are_left_out_and_counted() {
             power_log: Some(read_power_log(log.as_bytes(), "power.csv").unwrap()),
             ..noted(&text("lake_trim.notes.toml"))
         };
-        analyse(&[sample()], &settings).buys.power
+        analyse(&[sample()], &settings).gain.power
     };
     let (whole, gappy) = (analysis(&log), analysis(&dropped.join("\n")));
     assert!(whole.set_aside.is_empty() && whole.uncovered_legs.is_empty());
@@ -343,7 +343,7 @@ fn one_reading_a_cell_is_too_few() {
     .concat();
     let verdicts = |readings: &str| -> Vec<WhyVerdict> {
         let analysis = analyse(&[sample()], &noted(&format!("{NOTES}{readings}")));
-        analysis.buys.power.why.iter().map(|w| w.verdict).collect()
+        analysis.gain.power.why.iter().map(|w| w.verdict).collect()
     };
     assert_eq!(verdicts(&once), [WhyVerdict::TooFew; 3]);
     let twice = verdicts(&format!("{once}{once}"));
@@ -356,20 +356,20 @@ fn a_small_charge_does_not_reach() {
     let readings = "[[reading]]\nconfiguration = \"battery aft\"\nsetting = \"half\"\nwatts = 80\n";
     let text = NOTES.replace("amp_hours = 100", "amp_hours = 4");
     let analysis = analyse(&[sample()], &noted(&format!("{text}{readings}")));
-    let home = analysis.buys.reach.home.as_ref().unwrap();
+    let home = analysis.gain.reach.home.as_ref().unwrap();
     assert_eq!(
         home.cells[0].answer,
         Some(HomeAnswer::DoesNotReach),
         "{home:?}"
     );
-    assert!(!home.trial_taken_off && analysis.buys.reach.used_j.is_none());
+    assert!(!home.trial_taken_off && analysis.gain.reach.used_j.is_none());
 }
 
 #[test]
 fn amps_alone_are_taken_at_the_stated_volts() {
     let reading = "[[reading]]\nconfiguration = \"battery aft\"\nsetting = \"half\"\namps = 7\n";
     let analysis = analyse(&[sample()], &noted(&format!("{NOTES}{reading}")));
-    let power = &analysis.buys.power;
+    let power = &analysis.gain.power;
     assert_eq!(power.nominal_volts, Some(12.8));
     assert!((power.cells[0].watts.value.unwrap() - 7.0 * 12.8).abs() < 1e-9);
     assert_eq!(power.cells[0].amps, Some(7.0));
@@ -377,10 +377,10 @@ fn amps_alone_are_taken_at_the_stated_volts() {
     let bare =
         "[battery]\nvolts = 24\n[[reading]]\nconfiguration = \"A\"\nsetting = \"1\"\namps = 4\n";
     let analysis = analyse(&[sample()], &noted(bare));
-    assert!((analysis.buys.power.cells[0].watts.value.unwrap() - 96.0).abs() < 1e-9);
+    assert!((analysis.gain.power.cells[0].watts.value.unwrap() - 96.0).abs() < 1e-9);
     assert!(
         analysis
-            .buys
+            .gain
             .reach
             .reason
             .is_some_and(|r| r.contains("not what it holds"))
@@ -404,7 +404,7 @@ fn spot_readings_tell_why() {
         }
     }
     let analysis = analyse(&[sample()], &noted(&text));
-    let power = &analysis.buys.power;
+    let power = &analysis.gain.power;
     assert_eq!(power.source, PowerSource::Readings);
     let why = power.why.iter().find(|w| w.setting.is_none()).unwrap();
     assert_eq!(why.verdict, WhyVerdict::MoreEfficient, "{power:?}");
@@ -414,10 +414,10 @@ fn spot_readings_tell_why() {
 fn an_unstated_share_is_not_assumed() {
     let text = NOTES.replace("usable = \"80 %\"\n", "");
     let analysis = analyse(&[sample()], &noted(&text));
-    assert_eq!(analysis.buys.reach.usable_j, None);
+    assert_eq!(analysis.gain.reach.usable_j, None);
     assert!(
         analysis
-            .buys
+            .gain
             .reach
             .reason
             .is_some_and(|r| r.contains("none is assumed"))
@@ -430,7 +430,7 @@ fn slips_in_the_notes_are_told() {
         ("[battery]\namp_hours = 100\n", "has no `volts`"),
         (
             "[battery]\nwatt_hours = 1280\nusable = \"0.8\"\n",
-            "`usable`: `0.8` is outside (0 %, 100 %]",
+            "`usable`: `0.8` can mean 0.8 % or 80 %",
         ),
         (
             "[home]\nlat = 95\nlon = 3\n",
@@ -438,7 +438,7 @@ fn slips_in_the_notes_are_told() {
         ),
         (
             "[power]\nclock_offset = \"90\"\n",
-            "`clock_offset`: `90` is outside",
+            "`clock_offset`: `90` is not a time with its unit",
         ),
         ("[[setting]]\nname = \"a\"\nstep = 3\n", "has no `of`"),
         (
@@ -447,7 +447,7 @@ fn slips_in_the_notes_are_told() {
         ),
         (
             "[[configuration]]\nname = \"a\"\npitch = \"10\"\n",
-            "`pitch`: `10` is outside",
+            "`pitch`: `10` has no unit",
         ),
         (
             "[[reading]]\nconfiguration = \"a\"\nsetting = \"b\"\n",
@@ -455,15 +455,15 @@ fn slips_in_the_notes_are_told() {
         ),
         (
             "[[reading]]\nconfiguration = \"a\"\nsetting = \"b\"\namps = 7\n",
-            "`amps` stands without `volts`",
+            "`amps` is given without `volts`",
         ),
         (
             "[battery]\nwatt_hours = 1280\n[[leg]]\nat = \"09:47\"\namps = 7\n",
-            "`amps` stands without `volts`",
+            "`amps` is given without `volts`",
         ),
         (
             "[[reading]]\nconfiguration = \"a\"\nsetting = \"b\"\nvolts = 12\n",
-            "`volts` stands without `amps`",
+            "`volts` is given without `amps`",
         ),
         (
             "[battery]\nvolts = 12\nusable = \"80 %\"\n",
@@ -482,7 +482,7 @@ fn slips_in_the_notes_are_told() {
 fn a_draw_of_one_part_compares_nothing() {
     let reading = "[[reading]]\nconfiguration = \"battery aft\"\nsetting = \"half\"\nwatts = 300\n";
     let analysis = analyse(&[sample()], &noted(&format!("{NOTES}{reading}")));
-    let power = &analysis.buys.power;
+    let power = &analysis.gain.power;
     assert_eq!(power.cells.len(), 1);
     assert!(
         power.comparisons.is_empty() && power.why.is_empty(),

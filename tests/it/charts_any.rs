@@ -2,10 +2,11 @@
 
 use jiff::Timestamp;
 use proptest::prelude::*;
-use thereback::analysis::{Analysis, IdleDrift};
+use thereback::day::IdleDrift;
 use thereback::plotter;
 use thereback::stats::interval::Interval;
 use thereback::track::Position;
+use thereback::trial::Trial;
 
 use crate::charts_days;
 
@@ -36,7 +37,7 @@ impl Numbers {
     }
 }
 
-fn strew(day: &mut Analysis, numbers: &mut Numbers, times: bool) {
+fn strew(day: &mut Trial, numbers: &mut Numbers, times: bool) {
     for leg in &mut day.legs {
         leg.speed_m_s = numbers.maybe();
         leg.speed_se_m_s = numbers.maybe();
@@ -67,26 +68,26 @@ fn strew(day: &mut Analysis, numbers: &mut Numbers, times: bool) {
         line.axis_deg = numbers.next();
         line.to = numbers.position();
     }
-    for point in day.trail.runs.iter_mut().flatten().step_by(50) {
+    for point in day.days[0].trail.runs.iter_mut().flatten().step_by(50) {
         point.east_m = numbers.next();
         point.north_m = numbers.next();
     }
-    for speed in day.trail.speeds.iter_mut().step_by(9) {
+    for speed in day.days[0].trail.speeds.iter_mut().step_by(9) {
         speed.speed_m_s = numbers.next();
         if times {
             speed.time = numbers.time();
         }
     }
-    day.idle.push(IdleDrift {
+    day.days[0].idle.push(IdleDrift {
         start: numbers.time(),
         end: numbers.time(),
         toward_deg: numbers.next(),
         speed_m_s: numbers.next(),
         used: false,
     });
-    day.wind.from_deg = numbers.maybe();
-    day.wind.from_se_deg = numbers.maybe();
-    day.wind.speed_m_s = numbers.maybe();
+    day.days[0].wind.from_deg = numbers.maybe();
+    day.days[0].wind.from_se_deg = numbers.maybe();
+    day.days[0].wind.speed_m_s = numbers.maybe();
 }
 
 proptest! {
@@ -99,11 +100,11 @@ proptest! {
     ) {
         let mut day = charts_days::usual();
         strew(&mut day, &mut Numbers { values, next: 0 }, times);
-        for chart in plotter::charts(&day).unwrap() {
-            prop_assert!(!chart.svg.contains("NaN"), "{}", chart.name);
-            prop_assert!(!chart.svg.contains("inf"), "{}", chart.name);
-            prop_assert!(!chart.narrow.contains("NaN"), "{}", chart.name);
-            prop_assert!(!chart.narrow.contains("inf"), "{}", chart.name);
+        for chart in plotter::charts(&day) {
+            for drawing in [&chart.wide, &chart.narrow] {
+                prop_assert!(!drawing.marks.contains("NaN"), "{}", chart.file_name);
+                prop_assert!(!drawing.marks.contains("inf"), "{}", chart.file_name);
+            }
         }
     }
 }

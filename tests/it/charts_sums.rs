@@ -1,19 +1,20 @@
-//! From a log to an [`Analysis`], without the pipeline: plain means, and intervals of a fixed width.
+//! From a log to an [`Trial`], without the pipeline: plain means, and intervals of a fixed width.
 
 use jiff::Timestamp;
-use thereback::analysis::{
-    Analysis, Cell, Comparison, Configuration, CourseLine, Difference, DoubleRun, GroupSource,
-    Percent, Setting, Settings, TrackSummary, Trail, Verdict, Wind, WindSource, Zone, ZoneSource,
+use thereback::compare::{Cell, Comparison, Difference, Percent, Verdict};
+use thereback::day::{CourseLine, DoubleRun, Trail, Wind, WindSource};
+use thereback::stats::interval::Interval;
+use thereback::trial::{
+    Configuration, Day, GroupSource, Setting, Settings, TrackSummary, Trial, Zone, ZoneSource,
     analyse,
 };
-use thereback::stats::interval::Interval;
 use thereback::units::SpeedUnit;
 
 use crate::charts_log::Log;
 
 impl Log {
     /// The analysis of the day: consecutive legs of one cell are paired, cells averaged and compared.
-    pub(crate) fn end(mut self) -> Analysis {
+    pub(crate) fn end(mut self) -> Trial {
         let mut double_runs: Vec<DoubleRun> = Vec::new();
         let in_cells: Vec<usize> = (0..self.legs.len())
             .filter(|i| self.legs[*i].configuration.is_some())
@@ -43,7 +44,7 @@ impl Log {
         self.assemble(double_runs)
     }
 
-    fn assemble(self, double_runs: Vec<DoubleRun>) -> Analysis {
+    fn assemble(self, double_runs: Vec<DoubleRun>) -> Trial {
         let configurations = distinct(double_runs.iter().map(|r| &r.configuration));
         let mut settings = distinct(double_runs.iter().map(|r| &r.setting));
         let speed_at = |setting: &String| mean(&speeds(&double_runs, None, Some(setting)));
@@ -75,7 +76,18 @@ impl Log {
             let own = double_runs.iter().filter(|r| r.configuration == *name);
             own.map(|r| r.at).collect()
         };
-        Analysis {
+        let wind = Wind {
+            from_deg: self.wind_from,
+            from_se_deg: self.wind_from.map(|_| 6.0),
+            speed_m_s: self.wind_from.map(|_| 4.6),
+            source: if self.wind_from.is_some() {
+                WindSource::Drift
+            } else {
+                WindSource::None
+            },
+            remark: None,
+        };
+        Trial {
             title: None,
             units: SpeedUnit::Knots,
             timezone: Zone {
@@ -84,6 +96,7 @@ impl Log {
             },
             tracks: vec![TrackSummary {
                 file: "day.gpx".to_owned(),
+                day: 1,
                 fixes_read: 0,
                 fixes_used: 0,
                 set_aside: Vec::new(),
@@ -92,17 +105,24 @@ impl Log {
                 to: None,
                 interval_s: Some(1.0),
             }],
-            wind: Wind {
-                from_deg: self.wind_from,
-                from_se_deg: self.wind_from.map(|_| 6.0),
-                speed_m_s: self.wind_from.map(|_| 4.6),
-                source: if self.wind_from.is_some() {
-                    WindSource::Drift
-                } else {
-                    WindSource::None
+            wind: wind.clone(),
+            days: vec![Day {
+                day: 1,
+                from: None,
+                to: None,
+                wind,
+                reading: None,
+                wind_covariate: None,
+                headings: Vec::new(),
+                circles: Vec::new(),
+                idle: self.idle,
+                settling_distance_m: Some(14.0),
+                trail: Trail {
+                    plane: Some(self.plane),
+                    runs: self.runs,
+                    speeds: self.speeds,
                 },
-                remark: None,
-            },
+            }],
             lines: lines.into_iter().collect(),
             configurations: configurations
                 .iter()
@@ -127,15 +147,7 @@ impl Log {
             comparisons,
             double_runs,
             legs: self.legs,
-            idle: self.idle,
-            buys: thereback::analysis::Buys::default(),
-            settling_distance_m: Some(14.0),
             warnings: Vec::new(),
-            trail: Trail {
-                plane: Some(self.plane),
-                runs: self.runs,
-                speeds: self.speeds,
-            },
             ..analyse(&[], &Settings::default())
         }
     }

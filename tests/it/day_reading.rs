@@ -1,10 +1,11 @@
 //! The reading of a day on tracks drawn by rule, where every answer is known exactly.
 
 use jiff::{SignedDuration, Timestamp};
-use thereback::analysis::{Analysis, Settings, Verdict, analyse};
+use thereback::compare::Verdict;
 use thereback::geometry::{Plane, PlanePoint};
 use thereback::notes;
 use thereback::track::{Fix, Position, RecordedTrack, Recording};
+use thereback::trial::{Settings, Trial, analyse};
 
 /// A track drawn from stretches of constant velocity, a fix a second, with a little wander so that
 /// speeds are not all the same to the last digit.
@@ -82,11 +83,11 @@ fn recording(segments: Vec<Vec<Fix>>) -> Recording {
     }
 }
 
-fn read(recording: Recording) -> Analysis {
+fn read(recording: Recording) -> Trial {
     analyse(&[recording], &Settings::default())
 }
 
-fn read_with(recording: Recording, notes: &str) -> Analysis {
+fn read_with(recording: Recording, notes: &str) -> Trial {
     let notes = notes::read(notes, "notes.toml").unwrap();
     let asked = Settings {
         notes: Some(notes),
@@ -108,12 +109,12 @@ fn old_and_new() -> Drawn {
     day
 }
 
-fn cells(analysis: &Analysis) -> Vec<String> {
-    let cell = |r: &thereback::analysis::DoubleRun| format!("{}{}", r.configuration, r.setting);
+fn cells(analysis: &Trial) -> Vec<String> {
+    let cell = |r: &thereback::day::DoubleRun| format!("{}{}", r.configuration, r.setting);
     analysis.double_runs.iter().map(cell).collect()
 }
 
-fn minute(analysis: &Analysis, leg: usize, share: f64) -> String {
+fn minute(analysis: &Trial, leg: usize, share: f64) -> String {
     let leg = &analysis.legs[leg];
     let span = leg.end.duration_since(leg.start).as_secs_f64();
     let at = leg.start + SignedDuration::from_secs_f64(share * span);
@@ -210,7 +211,7 @@ fn old_and_new_are_told_apart_by_the_stop() {
     let analysis = read(old_and_new().recording());
     assert_eq!(cells(&analysis), ["A1", "A1", "A1", "B1", "B1", "B1"]);
     assert_eq!(analysis.comparisons[0].verdict, Verdict::Faster);
-    let reading = analysis.reading.unwrap();
+    let reading = analysis.days[0].reading.as_ref().unwrap();
     assert!(reading.probability > 0.9 && !reading.unclear);
 }
 
@@ -398,7 +399,7 @@ fn corrections_that_exclude_each_other_change_nothing() {
     let analysis = read_with(day.recording(), notes);
     assert_eq!(cells(&analysis), cells(&found));
     assert!(analysis.legs[1].included);
-    let said = |w: &thereback::analysis::Warning| w.text().contains("leg 2");
+    let said = |w: &thereback::trial::Warning| w.text().contains("leg 2");
     assert!(analysis.warnings.iter().any(said));
 }
 
@@ -468,4 +469,43 @@ fn settings_that_no_part_shares_are_not_compared() {
         "{:?}",
         analysis.comparisons
     );
+}
+
+/// Corrections that cannot be, in the words a person gets.
+#[test]
+fn corrections_that_cannot_be_are_objected_to() {
+    let day = old_and_new();
+    let plain = read(day.recording());
+    let at = |leg: usize, share| minute(&plain, leg, share);
+    let leg = |number: usize, says: &str| format!("[[leg]]\nleg = {number}\n{says}\n");
+    let notes = [
+        leg(40, "include = true"),
+        format!("[[leg]]\nat = \"{}\"\ninclude = true\n", at(0, -0.1)),
+        leg(13, "join = \"next\""),
+        leg(1, &format!("cut = \"{}\"", at(1, 0.5))),
+        leg(1, &format!("end = \"{}\"", at(2, 0.5))),
+        leg(3, "pair = 3"),
+        leg(4, "pair = 6"),
+        leg(5, "pair = 8"),
+        leg(7, "pair = 8"),
+        leg(10, "pair = 11"),
+        leg(11, "exclude = \"wake\""),
+        leg(12, "setting = \"1\""),
+        leg(13, "setting = \"2\""),
+    ]
+    .concat();
+    let corrected = read_with(day.recording(), &notes);
+    let warned = corrected
+        .warnings
+        .iter()
+        .map(thereback::trial::Warning::text);
+    let of_notes: Vec<String> = warned
+        .filter(|text| text.starts_with("notes.toml"))
+        .collect();
+    insta::assert_snapshot!(of_notes.join("\n"));
+    // Nothing else changed.
+    let numbers = |trial: &Trial| -> Vec<[usize; 2]> {
+        trial.double_runs.iter().map(|run| run.legs).collect()
+    };
+    assert_eq!(numbers(&corrected), numbers(&plain));
 }

@@ -3,11 +3,11 @@
 use std::fmt::Write as _;
 
 use jiff::{SignedDuration, Timestamp};
-use thereback::analysis::Analysis;
 use thereback::parser::read;
-use thereback::rehearse::GpxStyle;
-use thereback::report::{legs_geojson, legs_gpx};
+use thereback::report::data::{legs_geojson, legs_gpx};
+use thereback::simulate::GpxStyle;
 use thereback::track::{Fix, RecordedTrack};
+use thereback::trial::Trial;
 use thereback::units::Bearing;
 
 use crate::properties::{
@@ -132,7 +132,7 @@ fn pieces(segments: &[Vec<Fix>], parts: usize) -> Vec<Vec<Fix>> {
 
 /// Checks that each leg that counts and that no cut comes near is a leg of the day in pieces too.
 #[track_caller]
-fn same_but_at_cuts(whole: &Analysis, parts: &Analysis, cuts: &[Timestamp]) {
+fn same_but_at_cuts(whole: &Trial, parts: &Trial, cuts: &[Timestamp]) {
     /// A cut nearer than this may move a leg's end, s.
     const NEAR_S: f64 = 60.0;
     /// Ends within this are the same end, s: the scale of the misfit is the track's own, and a slow
@@ -235,7 +235,7 @@ fn exported_legs_lie_on_the_track() {
     for seed in SEEDS {
         let day = day(seed);
         let found = analysed(&[recording("a", day.segments.clone())]);
-        let again = read(&legs_gpx(&found).unwrap(), "legs.gpx").unwrap();
+        let again = read(&legs_gpx(&found), "legs.gpx").unwrap();
         assert_eq!(again.tracks.len(), found.legs.len());
         for fix in fixes(&again) {
             let at = day.fixes().find(|known| known.time == fix.time);

@@ -2,12 +2,12 @@
 
 use jiff::Timestamp;
 use serde_json::Value;
-use thereback::analysis::Analysis;
 use thereback::geometry::{Plane, PlanePoint};
-use thereback::report::{
+use thereback::report::data::{
     comparison_csv, double_runs_csv, legs_csv, legs_gpx, legs_json, result_json,
 };
 use thereback::track::Position;
+use thereback::trial::Trial;
 use thereback::units::{Speed, SpeedUnit};
 
 use super::{report_fixture as fixture, report_variants as variants};
@@ -79,7 +79,7 @@ fn result_json_has_the_shape_promised() {
 fn result_json_is_si_and_utc_with_null_for_unknown() {
     let day = variants::without_wind();
     let result = json(&result_json(&day).unwrap());
-    assert_eq!(result["schema"], 1);
+    assert_eq!(result["schema"], thereback::trial::SCHEMA);
     let leg = &result["legs"][0];
     assert_eq!(leg["speed_m_s"], day.legs[0].speed_m_s.unwrap());
     assert_eq!(leg["start"], "2031-06-04T06:12:00Z");
@@ -198,8 +198,8 @@ fn double_runs_and_comparisons_agree_with_the_analysis() {
     assert_eq!(cell(&comparison, 0, "verdict"), "faster");
 }
 
-fn read(day: &Analysis) -> gpx::Gpx {
-    gpx::read(legs_gpx(day).unwrap().as_slice()).unwrap()
+fn read(day: &Trial) -> gpx::Gpx {
+    gpx::read(legs_gpx(day).as_slice()).unwrap()
 }
 
 #[test]
@@ -213,7 +213,7 @@ fn legs_gpx_is_read_back_with_every_fix() {
         file.tracks[2].name.as_deref(),
         Some("leg 3 · three blades · setting half · 2.70 kn")
     );
-    let plane = day.trail.plane.unwrap();
+    let plane = day.days[0].trail.plane.unwrap();
     for (track, leg) in file.tracks.iter().zip(&day.legs) {
         let points = &track.segments[0].points;
         assert_eq!(points.len(), leg.duration_s as usize + 1);
@@ -234,14 +234,14 @@ fn legs_gpx_is_read_back_with_every_fix() {
 fn legs_gpx_stays_inside_the_schema_at_the_antimeridian() {
     let mut day = fixture::day();
     let plane = Plane::at(Position::new(-17.0, 180.0).unwrap());
-    day.trail.plane = Some(plane);
-    day.trail.runs[0][0].east_m = 0.0;
-    day.trail.runs[0][0].north_m = 0.0;
+    day.days[0].trail.plane = Some(plane);
+    day.days[0].trail.runs[0][0].east_m = 0.0;
+    day.days[0].trail.runs[0][0].north_m = 0.0;
     for leg in &mut day.legs {
         leg.start_position = plane.position(PlanePoint::default()).unwrap();
         leg.end_position = Position::new(-17.0, 180.0).unwrap();
     }
-    let text = String::from_utf8(legs_gpx(&day).unwrap()).unwrap();
+    let text = String::from_utf8(legs_gpx(&day)).unwrap();
     assert!(text.contains("lon=\"-180\""));
     assert!(!text.contains("lon=\"180"));
     for track in read(&day).tracks {
@@ -254,7 +254,7 @@ fn legs_gpx_stays_inside_the_schema_at_the_antimeridian() {
 #[test]
 fn legs_gpx_without_a_trail_keeps_the_ends() {
     let mut day = fixture::day();
-    day.trail.runs.clear();
+    day.days[0].trail.runs.clear();
     for track in read(&day).tracks {
         assert_eq!(track.segments[0].points.len(), 3);
     }

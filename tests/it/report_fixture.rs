@@ -2,13 +2,16 @@
 //! settings, three double runs each, on one line, with the wind known from the idle drift.
 
 use jiff::Timestamp;
-use thereback::analysis::{
-    Analysis, Configuration, CourseLine, DoubleRun, GroupSource, IdleDrift, Leg, Setting, Settings,
-    SpeedPoint, TrackSummary, Trail, TrailPoint, Warning, Wind, WindLabel, WindSource, Zone,
-    ZoneSource, analyse,
+use thereback::day::{
+    CourseLine, DoubleRun, IdleDrift, Leg, SpeedPoint, Trail, TrailPoint, Wind, WindSource,
 };
 use thereback::geometry::{Plane, PlanePoint};
+use thereback::segmenter::WindLabel;
 use thereback::track::{Position, SetAside};
+use thereback::trial::{
+    Configuration, GroupSource, Setting, Settings, TrackSummary, Trial, Warning, Zone, ZoneSource,
+    analyse,
+};
 use thereback::units::SpeedUnit;
 
 use super::report_figures::{cells, comparisons};
@@ -31,12 +34,12 @@ pub(crate) fn at(seconds: i64) -> Timestamp {
 }
 
 /// The full day.
-pub(crate) fn day() -> Analysis {
+pub(crate) fn day() -> Trial {
     named(["three blades", "four blades"], ["half", "full"])
 }
 
 /// The same day with other names.
-pub(crate) fn named(configurations: [&str; 2], settings: [&str; 2]) -> Analysis {
+pub(crate) fn named(configurations: [&str; 2], settings: [&str; 2]) -> Trial {
     let mut day = Day::new();
     let speeds = [[1.52, 2.12], [1.60, 2.235]];
     for (c, configuration) in configurations.iter().enumerate() {
@@ -228,7 +231,7 @@ impl Day {
 }
 
 #[expect(clippy::too_many_lines, reason = "one result, written out")]
-fn finish(day: Day, configurations: [&str; 2], settings: [&str; 2]) -> Analysis {
+fn finish(day: Day, configurations: [&str; 2], settings: [&str; 2]) -> Trial {
     let cells = cells(&day, configurations, settings);
     let comparisons = comparisons(&day, configurations, settings);
     let of = |name: &str| -> Vec<&DoubleRun> {
@@ -246,7 +249,14 @@ fn finish(day: Day, configurations: [&str; 2], settings: [&str; 2]) -> Analysis 
             north: north * half_length,
         })
         .unwrap();
-    Analysis {
+    let wind = Wind {
+        from_deg: Some(235.0),
+        from_se_deg: Some(4.0),
+        speed_m_s: None,
+        source: WindSource::Drift,
+        remark: None,
+    };
+    Trial {
         title: Some("Three blades against four".to_owned()),
         units: SpeedUnit::Knots,
         timezone: Zone {
@@ -255,6 +265,7 @@ fn finish(day: Day, configurations: [&str; 2], settings: [&str; 2]) -> Analysis 
         },
         tracks: vec![TrackSummary {
             file: "sound-trial.gpx".to_owned(),
+            day: 1,
             fixes_read: 14_021,
             fixes_used: 13_988,
             set_aside: vec![
@@ -274,13 +285,7 @@ fn finish(day: Day, configurations: [&str; 2], settings: [&str; 2]) -> Analysis 
             to: Some(at(day.clock + 600)),
             interval_s: Some(1.0),
         }],
-        wind: Wind {
-            from_deg: Some(235.0),
-            from_se_deg: Some(4.0),
-            speed_m_s: None,
-            source: WindSource::Drift,
-            remark: None,
-        },
+        wind: wind.clone(),
         lines: vec![CourseLine {
             line: 1,
             axis_deg: AXIS_DEG,
@@ -314,20 +319,29 @@ fn finish(day: Day, configurations: [&str; 2], settings: [&str; 2]) -> Analysis 
             .collect(),
         cells,
         comparisons,
-        buys: thereback::analysis::Buys::default(),
-        settling_distance_m: Some(12.3),
         warnings: vec![Warning::OrderConfounded {
             configurations: configurations.map(ToOwned::to_owned).to_vec(),
             percent: 1.2,
         }],
-        trail: Trail {
-            plane: Some(day.plane),
-            runs: vec![day.points],
-            speeds: day.speeds,
-        },
         legs: day.legs,
         double_runs: day.runs,
-        idle: day.idle,
+        days: vec![thereback::trial::Day {
+            day: 1,
+            from: Some(at(0)),
+            to: Some(at(day.clock + 600)),
+            wind,
+            reading: None,
+            wind_covariate: None,
+            headings: Vec::new(),
+            circles: Vec::new(),
+            idle: day.idle,
+            settling_distance_m: Some(12.3),
+            trail: Trail {
+                plane: Some(day.plane),
+                runs: vec![day.points],
+                speeds: day.speeds,
+            },
+        }],
         ..analyse(&[], &Settings::default())
     }
 }

@@ -4,8 +4,8 @@
 //! trials; the whole study's table stands in `benches/STUDY.md`.
 
 use rayon::prelude::*;
-use thereback::analysis::analyse;
-use thereback::rehearse::simulate;
+use thereback::trial::analyse;
+use thereback::simulate::simulate;
 
 #[path = "../../examples/study.rs"]
 #[allow(dead_code, reason = "the example's own table is not made here")]

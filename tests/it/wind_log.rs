@@ -1,11 +1,11 @@
 //! A wind log as covariate of the comparison, from the sample day to the written report.
 
 use jiff::{SignedDuration, Timestamp};
-use thereback::analysis::{Analysis, Settings, analyse, analyse_days};
 use thereback::compare::Adjustment;
 use thereback::parser::{Moment, WindLog, WindRow, read_file};
 use thereback::report;
 use thereback::track::Recording;
+use thereback::trial::{Settings, Trial, analyse};
 use thereback::units::{Bearing, Speed};
 
 fn sample() -> Recording {
@@ -26,7 +26,7 @@ fn log(from: Timestamp, hours: i64, with_speeds: bool) -> WindLog {
     }
 }
 
-fn analysed(log: Option<WindLog>) -> Analysis {
+fn analysed(log: Option<WindLog>) -> Trial {
     let settings = Settings {
         wind_log: log,
         ..Settings::default()
@@ -38,14 +38,14 @@ fn begun() -> Timestamp {
     analysed(None).tracks[0].from.unwrap()
 }
 
-fn covered() -> Analysis {
+fn covered() -> Trial {
     analysed(Some(log(begun() - SignedDuration::from_hours(1), 12, true)))
 }
 
 #[test]
 fn a_log_that_covers_the_runs_goes_before_the_half_differences() {
     let analysis = covered();
-    let told = analysis.wind_covariate.as_ref().unwrap();
+    let told = analysis.days[0].wind_covariate.as_ref().unwrap();
     assert!(told.applied && told.reason.is_none(), "{told:?}");
     assert_eq!(told.double_runs.len(), analysis.double_runs.len());
     assert!(
@@ -80,7 +80,7 @@ fn the_report_says_whose_wind_it_was() {
 #[track_caller]
 fn refused(log: WindLog, reason: &str) {
     let (with, without) = (analysed(Some(log)), analysed(None));
-    let told = with.wind_covariate.as_ref().unwrap();
+    let told = with.days[0].wind_covariate.as_ref().unwrap();
     assert!(!told.applied);
     assert!(told.reason.as_ref().unwrap().contains(reason), "{told:?}");
     // The half differences serve, as without a log.
@@ -88,7 +88,7 @@ fn refused(log: WindLog, reason: &str) {
         let by = analysis.adjustment;
         assert!(matches!(by, Some(Adjustment::Wind { .. })), "{by:?}");
     }
-    let logs = |analysis: &Analysis| -> Vec<_> {
+    let logs = |analysis: &Trial| -> Vec<_> {
         analysis
             .comparisons
             .iter()
@@ -142,13 +142,13 @@ fn one_log_serves_every_day_that_it_covers() {
             wind_log: Some(log),
             ..Settings::default()
         };
-        analyse_days(vec![vec![sample()], vec![later(hours)]], &settings)
+        analyse(vec![sample(), later(hours)], &settings)
     };
     let from = begun() - SignedDuration::from_hours(1);
     let both = of_days(log(from, 24 * 4, true));
     assert_eq!(both.days.len(), 2);
-    let applied = |analysis: &Analysis| -> Vec<bool> {
-        let told = analysis.days.iter().map(|day| &day.analysis.wind_covariate);
+    let applied = |analysis: &Trial| -> Vec<bool> {
+        let told = analysis.days.iter().map(|day| &day.wind_covariate);
         told.map(|told| told.as_ref().is_some_and(|told| told.applied))
             .collect()
     };
@@ -156,8 +156,8 @@ fn one_log_serves_every_day_that_it_covers() {
     // One that ends with the first day leaves the second to its own half differences.
     let first = of_days(log(from, 12, true));
     assert_eq!(applied(&first), [true, false]);
-    let reason = first.days[1].analysis.wind_covariate.as_ref().unwrap();
+    let reason = first.days[1].wind_covariate.as_ref().unwrap();
     assert!(reason.reason.is_some());
-    let pooled = |analysis: &Analysis| analysis.comparisons.last().unwrap().percent.value.unwrap();
+    let pooled = |analysis: &Trial| analysis.comparisons.last().unwrap().percent.value.unwrap();
     assert!((pooled(&both) - pooled(&first)).abs() < 2.0);
 }

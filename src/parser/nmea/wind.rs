@@ -11,8 +11,8 @@ use super::instruments::Instruments;
 use super::report::{direction, knots};
 use super::sentence::{Fields, Kind};
 use crate::parser::tally::{Oddity, Tally};
+use crate::parser::true_wind::Observed;
 use crate::track::WindReading;
-use crate::trial::true_wind::Observed;
 use crate::units::{Bearing, Speed, SpeedUnit, Turn};
 
 /// Which sentences readings come from, the best ones first.

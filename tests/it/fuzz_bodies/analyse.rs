@@ -1,10 +1,10 @@
 //! The whole way: recordings to every rendering.
 
-use thereback::analysis::{self, Analysis, Settings};
-use thereback::clean::by_day;
 use thereback::notes;
-use thereback::report::{self, ChartForm, days};
+use thereback::report::{self, ChartForm, data};
 use thereback::track::Recording;
+use thereback::trial;
+use thereback::trial::{Settings, Trial};
 use thereback::{parser, plotter};
 
 use super::readers::read_checked;
@@ -28,9 +28,9 @@ pub(crate) fn analyse(bytes: &[u8]) {
 
 /// Analyses and renders in every form, and checks that what is written can be read.
 pub(crate) fn whole_way(recordings: &[Recording], settings: &Settings) {
-    let found = analysis::analyse(recordings, settings);
+    let found = trial::analyse(recordings, settings);
     check(&found);
-    let charts = plotter::charts(&found).unwrap();
+    let charts = plotter::charts(&found);
     let files = report::files(&found, &charts, ChartForm::Svg).unwrap();
     for file in &files {
         let text = std::str::from_utf8(&file.bytes).unwrap();
@@ -41,7 +41,7 @@ pub(crate) fn whole_way(recordings: &[Recording], settings: &Settings) {
         }
     }
     let _ = report::summary(&found);
-    let legs = report::legs_gpx(&found).unwrap();
+    let legs = data::legs_gpx(&found);
     if !found.legs.is_empty() {
         assert!(parser::read(&legs, "legs.gpx").is_ok(), "legs.gpx is lost");
     }
@@ -49,22 +49,18 @@ pub(crate) fn whole_way(recordings: &[Recording], settings: &Settings) {
     let written = notes::write(&found, &given);
     assert!(notes::read(&written, "notes.toml").is_ok(), "{written}");
 
-    let by_day: Vec<Analysis> = by_day(recordings.to_vec())
-        .iter()
-        .map(|day| analysis::analyse(day, settings))
-        .collect();
-    let _ = days::table(&by_day);
+    let _ = report::legs_text(&found);
     for bytes in [
-        days::csv(&by_day).unwrap(),
-        days::gpx(&by_day).unwrap(),
-        days::json(&by_day).unwrap(),
-        days::geojson(&by_day).unwrap(),
+        data::legs_csv(&found).unwrap(),
+        data::legs_gpx(&found),
+        data::legs_json(&found).unwrap(),
+        data::legs_geojson(&found).unwrap(),
     ] {
         assert!(std::str::from_utf8(&bytes).is_ok());
     }
 }
 
-fn check(found: &Analysis) {
+fn check(found: &Trial) {
     for track in &found.tracks {
         let aside: usize = track.set_aside.iter().map(|aside| aside.count).sum();
         assert_eq!(track.fixes_used + aside, track.fixes_read, "{}", track.file);

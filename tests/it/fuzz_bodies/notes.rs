@@ -2,14 +2,13 @@
 
 use jiff::tz::TimeZone;
 use thereback::notes;
-use thereback::parser::read_wind_log;
 
 use super::scene::small_day;
 
 /// Notes as any text. What they are understood as can be read back.
 pub(crate) fn notes(bytes: &[u8]) {
     let text = String::from_utf8_lossy(bytes);
-    if let Err(error) = read_wind_log(text.as_bytes(), "wind.csv") {
+    if let Err(error) = thereback::parser::read_wind_log(text.as_bytes(), "wind.csv") {
         assert!(error.to_string().contains("\nhint: "), "{error}");
     }
     let read = match notes::read(&text, "notes.toml") {
@@ -25,11 +24,11 @@ pub(crate) fn notes(bytes: &[u8]) {
     for problem in &resolved.problems {
         assert!(!problem.is_empty());
     }
-    let settings = thereback::analysis::Settings {
+    let settings = thereback::trial::Settings {
         notes: Some(read),
-        ..thereback::analysis::Settings::default()
+        ..thereback::trial::Settings::default()
     };
-    let analysis = thereback::analysis::analyse(&recordings, &settings);
+    let analysis = thereback::trial::analyse(&recordings, &settings);
     let written = notes::write(&analysis, settings.notes.as_ref().unwrap());
     if let Err(error) = notes::read(&written, "notes.toml") {
         panic!("what was written cannot be read: {error}\n{written}");
