@@ -627,7 +627,6 @@ fn a_drawing_keeps_nothing_but_the_picture() {
 
 mod any_text {
     use proptest::prelude::*;
-    use thereback::day::wind_log;
     use thereback::notes::{self, When, zone};
 
     /// Text with the letters that matter here.
@@ -674,7 +673,7 @@ mod any_text {
 
         #[test]
         fn a_wind_log_is_read_or_refused(rows in "([0-9:,;\" -]{0,12}\n){0,4}") {
-            let _ = wind_log::read(format!("time,dir,speed (kn)\n{rows}").as_bytes(), "wind.csv");
+            let _ = thereback::parser::read_wind_log(format!("time,dir,speed (kn)\n{rows}").as_bytes(), "wind.csv");
         }
 
         #[test]
