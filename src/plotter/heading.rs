@@ -227,7 +227,7 @@ fn draw_panel(
 fn draw_axes(sheet: &mut Sheet, scale: &Scale) {
     const POINTS: [&str; 9] = ["N", "NE", "E", "SE", "S", "SW", "W", "NW", "N"];
     let [low, high] = scale.up;
-    axis::draw_levels(sheet, scale, &axis::ticks(low, high, 6.0, false));
+    axis::draw_levels(sheet, scale, &axis::ticks(low, high, 8, false));
     let ticks: Vec<axis::Tick> = (POINTS.iter().enumerate())
         .map(|(k, point)| axis::Tick {
             at: k as f64 * 45.0,

@@ -68,7 +68,7 @@ impl Dial {
 
     /// The speeds at which rings are drawn.
     fn rings(self) -> Vec<axis::Tick> {
-        let mut ticks = axis::ticks(0.0, self.rim, 4.0, false);
+        let mut ticks = axis::ticks(0.0, self.rim, 6, false);
         ticks.retain(|tick| tick.at > 0.0);
         ticks
     }

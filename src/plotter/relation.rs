@@ -92,11 +92,11 @@ fn draw(sheet: &mut Sheet, input: &Relation) -> f64 {
         up: (input.range_up).unwrap_or_else(|| axis::padded(ups.chain(ends), 0.1, 0.2)),
     };
     let [low, high] = scale.up;
-    axis::draw_levels(sheet, &scale, &axis::ticks(low, high, 6.0, false));
+    axis::draw_levels(sheet, &scale, &axis::ticks(low, high, 8, false));
     let letters = Letters::new(TICK, Align::Start).muted();
     sheet.text(&input.up, Pt::new(6.0, axis::TITLE), letters);
     let [low, high] = scale.across;
-    let ticks = axis::ticks(low, high, width.pick(8.0, 5.0), false);
+    let ticks = axis::ticks(low, high, width.pick(10, 6), false);
     axis::draw_foot(sheet, &scale, &ticks);
     axis::draw_foot_title(sheet, area, axis::FOOT, &input.across);
     draw_guides(sheet, input, &scale);
