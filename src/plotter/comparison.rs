@@ -319,7 +319,7 @@ fn draw_axes(sheet: &mut Sheet, input: &Comparison, layout: &Layout) {
 fn draw_axis(sheet: &mut Sheet, scale: &Scale, title: &str, signed: bool, bands: &[[f64; 2]]) {
     let [low, high] = scale.across;
     let most = (scale.area.width() / TICK_ROOM).min(MOST_TICKS);
-    let ticks = axis::ticks(low, high, most, signed);
+    let ticks = axis::ticks(low, high, most as usize, signed);
     for tick in &ticks {
         let x = scale.x(tick.at);
         for [top, bottom] in bands {

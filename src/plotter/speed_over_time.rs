@@ -472,7 +472,7 @@ fn draw_part(sheet: &mut Sheet, input: &SpeedOverTime, scale: &Scale) {
     }
     let [low, high] = scale.up;
     let count = scale.area.height() / LEVEL_ROOM;
-    axis::draw_levels(sheet, scale, &axis::ticks(low, high, count, false));
+    axis::draw_levels(sheet, scale, &axis::ticks(low, high, count as usize, false));
     input.draw_foot(sheet, scale);
     draw_speeds(sheet, input, scale, Pen::new(Ink::Text).wide(0.9));
     for leg in &input.legs {
