@@ -90,7 +90,7 @@ fn reads_every_key() {
     assert_eq!(notes.wind.log.as_deref(), Some("wind.csv"));
     assert_eq!(notes.current, Some(Current::River));
     assert_eq!(notes.configurations[0].pitch_m, Some(0.254));
-    assert_eq!(notes.configurations[1].line, 33);
+    assert_eq!(notes.configurations[1].line, 34);
     assert_eq!(
         notes.configurations[1].from,
         Some(When::Mark("swap".into()))
