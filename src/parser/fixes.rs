@@ -140,7 +140,13 @@ struct Column {
 impl Column {
     fn of(index: usize, heading: &Heading) -> Option<Self> {
         let (quantity, unit) = heading.named(Quantity::named, Quantity::unit)?;
-        let north = if heading.has(&MAGNETIC) {
+        let is_compass = matches!(
+            quantity,
+            Quantity::Course | Quantity::Heading | Quantity::Variation
+        );
+        let north = if !is_compass {
+            North::Unsaid
+        } else if heading.has(&MAGNETIC) {
             North::Magnetic
         } else if heading.has(&TRUE) {
             North::True
