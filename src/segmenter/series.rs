@@ -461,7 +461,7 @@ fn evidence(speeds: &[f64], cells: &[Cell], rules: &TrialRules) -> f64 {
     log_sum(&terms) - usual.ln() + any + steps(speeds, cells, rules)
 }
 
-/// Settings that differ by less than a person would see are hardly two.
+/// Steps from setting to setting that are usual; by less than a person would see, two are hardly two.
 fn steps(speeds: &[f64], cells: &[Cell], rules: &TrialRules) -> f64 {
     let settings: Vec<usize> = cells.iter().map(|cell| cell.1).collect();
     let count = settings.iter().max().map_or(0, |m| m + 1);
