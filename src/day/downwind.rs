@@ -176,11 +176,11 @@ impl Downwind {
                 sum = [0, 1].map(|axis| sum[axis] + weight * w[axis] / speed);
             }
         }
-        let agreeing = drift.used.iter().filter(|used| **used).count().max(1) as i32;
+        let agreeing = drift.used.iter().filter(|used| **used).count().max(1) as f64;
         let powered = powered
             * powered_share
             * normal_about_none(idle, rules.powered_m_s)
-            * BY_CHANCE.powi(agreeing - 1);
+            * BY_CHANCE.powf(agreeing - 1.0);
         let length = size(sum) / (drifted + powered / (1.0 - powered_share));
         // Of directions whose mean vector is so long (Mardia & Jupp, from memory).
         let spread = (-2.0 * length.clamp(1e-9, 1.0).ln()).sqrt().to_degrees();

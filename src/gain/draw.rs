@@ -1,15 +1,15 @@
 //! The draw of legs, from a log or from spot readings, joined to the double runs and compared as
 //! speeds are.
 
+use super::estimate::{Cell, LogEstimate};
 use super::known::Known;
-use super::log::{Cell, Log};
 use super::power_log::{
     NotAligned, Point, PowerLog, align, contradicted, energy, impossible, mean_draw,
 };
 use super::result::{LegPower, LogClock, PowerSource, RunPower};
 use crate::compare::{Conditions, Posterior, RunRow, fit};
 use crate::day::{DoubleRun, Leg};
-use crate::notes::{Draw, LegRef};
+use crate::notes::{Draw, LegName};
 use crate::stats::summary::mean;
 use crate::track::SetAside;
 use crate::units::seconds;
@@ -60,8 +60,8 @@ impl Drawn {
     }
 
     /// Logarithm of the power of a cell, W.
-    pub(super) fn power(&self, cell: Cell) -> Option<Log> {
-        Log::of_cells(self.posterior.as_ref()?, &[(1.0, cell)])
+    pub(super) fn power(&self, cell: Cell) -> Option<LogEstimate> {
+        LogEstimate::of_cells(self.posterior.as_ref()?, &[(1.0, cell)])
     }
 
     pub(super) fn mean_amps(&self, cell: Cell) -> Option<f64> {
@@ -77,7 +77,7 @@ pub(super) fn drawn(known: &Known<'_>) -> Drawn {
     }
     if out.legs.is_empty() {
         from_leg_readings(known, &mut out);
-    } else if !known.noted.readings.is_empty() {
+    } else if known.noted.readings().next().is_some() {
         let why = "The readings of single legs are not used, since the log covers the legs.";
         out.remarks.push(why.to_owned());
     }
@@ -223,10 +223,10 @@ fn with_volts(known: &Known<'_>, draw: Draw, out: &mut Drawn) -> Draw {
 
 fn from_leg_readings(known: &Known<'_>, out: &mut Drawn) {
     let share = known.rules.reading_share;
-    for reading in &known.noted.readings {
+    for reading in known.noted.readings() {
         let inside = |leg: &&Leg| match reading.leg {
-            LegRef::Number(number) => leg.leg == number,
-            LegRef::At(at) => leg.start <= at && at <= leg.end,
+            LegName::Number(number) => leg.leg == number,
+            LegName::At(at) => leg.start <= at && at <= leg.end,
         };
         let draw = with_volts(known, reading.draw, out);
         let (Some(leg), Some(watts)) = (known.legs.iter().find(inside), draw.power()) else {
