@@ -42,7 +42,7 @@ struct Table<'a, T> {
     columns: Vec<(String, CellOf<'a, T>)>,
 }
 
-impl<'a, T> Table<'a, T> {
+impl<'a, T: 'a> Table<'a, T> {
     /// With `day` as the first column where there are several.
     fn of(trial: &Trial, day: Option<fn(&T) -> usize>) -> Self {
         let mut table = Self {

@@ -38,7 +38,7 @@ pub(crate) fn watt_hours(joules_per_metre: f64, unit: SpeedUnit) -> f64 {
 }
 
 /// The columns that name a cell.
-fn of_cell<'a, T>(own: fn(&T) -> [&String; 2]) -> Columns<'a, T> {
+fn of_cell<'a, T: 'a>(own: fn(&T) -> [&String; 2]) -> Columns<'a, T> {
     let mut t = Columns::<T>::default();
     t.put(Column::words("Configuration"), move |row| {
         capital(&name(own(row)[0])).into()

@@ -1,7 +1,7 @@
 //! Legs, wide for the page and narrow for a terminal, and double runs.
 
 use super::shared_decimals;
-use crate::day::Leg;
+use crate::day::{DoubleRun, Leg};
 use crate::report::clock::Clock;
 use crate::report::document::{Cell, Column, Columns, Look, Table};
 use crate::report::rounding::{
