@@ -2,7 +2,7 @@
 //!
 //! Figures and what is folded on a page are left out.
 
-use super::{Column, Document, ListKind, Part, Table};
+use super::{Column, Document, Kind, ListKind, Part, Table};
 use crate::report::rounding::NO_BREAK_SPACE;
 
 /// Columns of words are broken no narrower than this.
@@ -147,7 +147,7 @@ impl Table {
                 .columns
                 .iter()
                 .zip(&mut widths)
-                .filter(|(c, _)| !c.is_figures());
+                .filter(|(c, _)| c.kind == Kind::Words);
             match words.map(|(_, own)| own).max() {
                 Some(own) if *own > NARROWEST => *own -= 1,
                 _ => break,
