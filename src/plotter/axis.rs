@@ -55,9 +55,12 @@ pub(crate) fn ticks(low: f64, high: f64, most: usize, signed: bool) -> Vec<Tick>
         _ => length,
     };
     let decimals = decimals(step);
-    let label = |at: f64| match signed {
-        true => text::signed(at, decimals),
-        false => text::number(at, decimals),
+    let label = |at: f64| {
+        if signed {
+            text::signed(at, decimals)
+        } else {
+            text::number(at, decimals)
+        }
     };
     let tick = |at: f64| Tick {
         at,
