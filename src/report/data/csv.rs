@@ -169,7 +169,8 @@ pub fn legs_csv(trial: &Trial) -> Result<Vec<u8>, ReportError> {
     t.text("setting", |leg| leg.setting.as_deref());
     t.put("included", |leg| leg.included.to_string());
     t.text("reason", |leg| leg.reason.as_deref());
-    let places: [(&str, fn(&Leg) -> Option<Position>); 3] = [
+    type Place = (&'static str, fn(&Leg) -> Option<Position>);
+    let places: [Place; 3] = [
         ("start", |leg| Some(leg.start_position)),
         ("steady", |leg| leg.steady_position),
         ("end", |leg| Some(leg.end_position)),
@@ -288,7 +289,9 @@ pub fn power_csv(trial: &Trial) -> Result<Option<Vec<u8>>, ReportError> {
     t.figure("power_low_w", 1, move |cell| power(cell)?.watts.low);
     t.figure("power_high_w", 1, move |cell| power(cell)?.watts.high);
     t.figure("current_a", 2, move |cell| power(cell)?.amps);
-    let ends: [(&str, fn(&Ranged) -> Option<f64>); 3] = [
+    type End = (&'static str, fn(&Ranged) -> Option<f64>);
+    type Way = (&'static str, fn(&CellReach) -> Ranged);
+    let ends: [End; 3] = [
         ("", |r| r.value),
         ("_low", |r| r.low),
         ("_high", |r| r.high),
@@ -301,7 +304,7 @@ pub fn power_csv(trial: &Trial) -> Result<Option<Vec<u8>>, ReportError> {
     t.figure("time_h", 3, move |cell| {
         Some(reach(cell)?.time_s.value? / 3600.0)
     });
-    let ways: [(&str, fn(&CellReach) -> Ranged); 3] = [
+    let ways: [Way; 3] = [
         ("calm", |r| r.calm_m),
         ("slower_way", |r| r.against_m),
         ("faster_way", |r| r.with_m),

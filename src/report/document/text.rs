@@ -213,11 +213,14 @@ impl Table {
             let mut line = String::new();
             for ((column, lines), width) in self.columns.iter().zip(cells).zip(widths) {
                 let cell = lines.get(at).map_or("", String::as_str);
-                if column.is_figures() {
-                    line.push_str(&format!("{cell:>width$}  "));
+                let pad = " ".repeat(width.saturating_sub(cell.chars().count()));
+                let placed = if column.is_figures() {
+                    [&pad, cell]
                 } else {
-                    line.push_str(&format!("{cell:<width$}  "));
-                }
+                    [cell, &pad]
+                };
+                line.extend(placed);
+                line.push_str("  ");
             }
             out.push_str(line.trim_end());
             out.push('\n');
