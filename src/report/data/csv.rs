@@ -169,7 +169,6 @@ pub fn legs_csv(trial: &Trial) -> Result<Vec<u8>, ReportError> {
     t.text("setting", |leg| leg.setting.as_deref());
     t.put("included", |leg| leg.included.to_string());
     t.text("reason", |leg| leg.reason.as_deref());
-    type Place = (&'static str, fn(&Leg) -> Option<Position>);
     let places: [Place; 3] = [
         ("start", |leg| Some(leg.start_position)),
         ("steady", |leg| leg.steady_position),
@@ -182,6 +181,9 @@ pub fn legs_csv(trial: &Trial) -> Result<Vec<u8>, ReportError> {
     }
     t.write(&trial.legs)
 }
+
+/// A place of a leg, with its name in the header.
+type Place = (&'static str, fn(&Leg) -> Option<Position>);
 
 /// `double_runs.csv`.
 ///
@@ -289,8 +291,6 @@ pub fn power_csv(trial: &Trial) -> Result<Option<Vec<u8>>, ReportError> {
     t.figure("power_low_w", 1, move |cell| power(cell)?.watts.low);
     t.figure("power_high_w", 1, move |cell| power(cell)?.watts.high);
     t.figure("current_a", 2, move |cell| power(cell)?.amps);
-    type End = (&'static str, fn(&Ranged) -> Option<f64>);
-    type Way = (&'static str, fn(&CellReach) -> Ranged);
     let ends: [End; 3] = [
         ("", |r| r.value),
         ("_low", |r| r.low),
@@ -316,6 +316,12 @@ pub fn power_csv(trial: &Trial) -> Result<Option<Vec<u8>>, ReportError> {
     t.figure("apparent_slip_percent", PERCENT_DECIMALS, slip);
     t.write(&trial.cells).map(Some)
 }
+
+/// A value or an end of its interval, with its ending in the header.
+type End = (&'static str, fn(&Ranged) -> Option<f64>);
+
+/// How far a charge lasts one way, with its name in the header.
+type Way = (&'static str, fn(&CellReach) -> Ranged);
 
 #[cfg(test)]
 mod tests {
