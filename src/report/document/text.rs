@@ -2,6 +2,8 @@
 //!
 //! Figures and what is folded on a page are left out.
 
+use std::fmt::Write as _;
+
 use super::{Column, Document, Kind, ListKind, Part, Table};
 use crate::report::rounding::NO_BREAK_SPACE;
 
@@ -214,9 +216,9 @@ impl Table {
             for ((column, lines), width) in self.columns.iter().zip(cells).zip(widths) {
                 let cell = lines.get(at).map_or("", String::as_str);
                 if column.is_figures() {
-                    line.push_str(&format!("{cell:>width$}  "));
+                    let _ = write!(line, "{cell:>width$}  ");
                 } else {
-                    line.push_str(&format!("{cell:<width$}  "));
+                    let _ = write!(line, "{cell:<width$}  ");
                 }
             }
             out.push_str(line.trim_end());
