@@ -11,6 +11,9 @@
 //! it set aside, with the reason. Only [`parser`] and the binary touch files;
 //! only the binary prints, exits or reads the clock.
 
+#[cfg(test)]
+extern crate self as thereback;
+
 pub mod units;
 
 pub mod track;
@@ -35,12 +38,12 @@ pub mod gain;
 
 pub mod trial;
 
+pub mod rounding;
+
 pub mod plotter;
 
 pub mod report;
 
-pub mod rehearse;
+pub mod simulate;
 
 pub mod plan;
-
-pub mod rehearsal;

@@ -8,8 +8,8 @@ use jiff::SignedDuration;
 use thereback::notes;
 use thereback::parser::read_file;
 use thereback::plotter::{self, Chart, ChartKind};
-use thereback::rehearse::{Block, Configuration, LegLength, Scenario, lake, simulate};
 use thereback::report;
+use thereback::simulate::{Block, Configuration, LegLength, Scenario, lake, simulate};
 use thereback::track::Recording;
 use thereback::trial::{Settings, analyse};
 

@@ -43,12 +43,11 @@ fn keys() -> impl Iterator<Item = Key> {
         .map(move |line| {
             let line = line.strip_prefix("# ").unwrap_or(line);
             let (example, remark) = line.split_once(" # ").unwrap_or((line, ""));
-            let (name, table) = match example.split_once(" = ") {
-                Some((name, _)) => (name, table),
-                None => {
-                    table = example.trim_matches(['[', ']']);
-                    (table, "")
-                }
+            let (name, table) = if let Some((name, _)) = example.split_once(" = ") {
+                (name, table)
+            } else {
+                table = example.trim_matches(['[', ']']);
+                (table, "")
             };
             Key {
                 table,

@@ -104,7 +104,7 @@ fn kept_tables(given: &Notes, names: &[&str]) -> String {
     for name in names {
         let own = given.kept.iter().filter(|kept| kept.table == *name);
         for kept in own.filter(|kept| !kept.lines.is_empty()) {
-            out += &format!("\n{}\n", place(name));
+            let _ = writeln!(out, "\n{}", place(name));
             out.extend(kept.lines.iter().map(|(_, line)| line.as_str()));
         }
     }
@@ -215,14 +215,14 @@ fn found_configurations(
 pub(crate) fn configuration(note: &ConfigurationNote, remark: &str) -> String {
     let mut out = "\n[[configuration]]".to_owned();
     if !remark.is_empty() {
-        out += &format!(" # {}", plain(remark));
+        let _ = write!(out, " # {}", plain(remark));
     }
-    out += &format!("\nname = {}\n", quoted(&note.name));
+    let _ = writeln!(out, "\nname = {}", quoted(&note.name));
     if let Some(pitch_m) = note.pitch_m {
-        out += &format!("pitch = \"{} mm\"\n", rounded(pitch_m * 1e3, 3));
+        let _ = writeln!(out, "pitch = \"{} mm\"", rounded(pitch_m * 1e3, 3));
     }
     if let Some(from) = &note.from {
-        out += &format!("from = {}\n", quoted(&from.to_string()));
+        let _ = writeln!(out, "from = {}", quoted(&from.to_string()));
     }
     out
 }
@@ -302,7 +302,10 @@ fn listed(trial: &Trial, clock: &Clock) -> String {
         let cell = format!("{} at {}", plain(&run.configuration), plain(&run.setting));
         let head = if index == 0 { "\n# Double runs:\n" } else { "" };
         let units = trial.units;
-        out += &format!("{head}# legs {one} and {other}, {span}, {speed:.2} {units}: {cell}\n");
+        let _ = writeln!(
+            out,
+            "{head}# legs {one} and {other}, {span}, {speed:.2} {units}: {cell}"
+        );
     }
     let left_out = trial.legs.iter().filter(|leg| !leg.included);
     for (index, leg) in left_out.enumerate() {
@@ -313,7 +316,7 @@ fn listed(trial: &Trial, clock: &Clock) -> String {
         };
         let reason = leg.reason.as_deref().map_or_else(String::new, plain);
         let span = clock.about([leg.start, leg.end]);
-        out += &format!("{head}# leg {}, {span}: {reason}\n", leg.leg);
+        let _ = writeln!(out, "{head}# leg {}, {span}: {reason}", leg.leg);
     }
     out
 }

@@ -4,9 +4,10 @@ use std::path::{Path, PathBuf};
 
 use serde_json::{Value, json};
 use thereback::parser::read_file;
-use thereback::plan::{Asked, card_html, draw_up};
+use thereback::plan::{
+    Conditions, Request, card_html, draw_up, rehearsal_chart, rehearsal_html, rehearse,
+};
 use thereback::plotter;
-use thereback::rehearsal::{Conditions, power_chart, rehearsal_html, rehearse};
 use thereback::report::report_html;
 use thereback::trial::{Settings, Trial, analyse};
 
@@ -53,15 +54,15 @@ fn pages() -> (tempfile::TempDir, Vec<PathBuf>) {
 
 /// The card and the rehearsal of a plan.
 fn before_the_day(folder: &Path) -> [PathBuf; 2] {
-    let plan = draw_up(&Asked {
+    let plan = draw_up(&Request {
         resolve: 0.06,
         speeds_m_s: vec![1.3, 2.3],
         wind_m_s: Some(3.0),
-        ..Asked::default()
+        ..Request::default()
     })
     .unwrap();
     let rehearsed = rehearse(&plan, &Conditions::default(), 5, 1, &|| {}).unwrap();
-    let chart = power_chart(&plan, &rehearsed);
+    let chart = rehearsal_chart(&plan, &rehearsed);
     let pages = [
         ("card", card_html(&plan)),
         ("rehearsal", rehearsal_html(&plan, &rehearsed, &chart)),

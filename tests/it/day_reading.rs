@@ -479,20 +479,19 @@ fn corrections_that_cannot_be_are_objected_to() {
     let at = |leg: usize, share| minute(&plain, leg, share);
     let leg = |number: usize, says: &str| format!("[[leg]]\nleg = {number}\n{says}\n");
     let notes = [
-        "[[setting]]\nname = \"half\"\n[[setting]]\nname = \"full\"\n".to_owned(),
         leg(40, "include = true"),
-        format!("[[leg]]\nat = \"{}\"\ninclude = true\n", at(0, -0.05)),
-        leg(12, "join = \"next\""),
+        format!("[[leg]]\nat = \"{}\"\ninclude = true\n", at(0, -0.1)),
+        leg(13, "join = \"next\""),
         leg(1, &format!("cut = \"{}\"", at(1, 0.5))),
         leg(1, &format!("end = \"{}\"", at(2, 0.5))),
         leg(3, "pair = 3"),
         leg(4, "pair = 6"),
         leg(5, "pair = 8"),
         leg(7, "pair = 8"),
-        leg(9, "pair = 10"),
-        leg(10, "exclude = \"wake\""),
-        leg(11, "setting = \"half\""),
-        leg(12, "setting = \"full\""),
+        leg(10, "pair = 11"),
+        leg(11, "exclude = \"wake\""),
+        leg(12, "setting = \"1\""),
+        leg(13, "setting = \"2\""),
     ]
     .concat();
     let corrected = read_with(day.recording(), &notes);

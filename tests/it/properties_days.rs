@@ -4,8 +4,8 @@ use std::fmt::Write as _;
 
 use jiff::{SignedDuration, Timestamp};
 use thereback::parser::read;
-use thereback::rehearse::GpxStyle;
 use thereback::report::data::{legs_geojson, legs_gpx};
+use thereback::simulate::GpxStyle;
 use thereback::track::{Fix, RecordedTrack};
 use thereback::trial::Trial;
 use thereback::units::Bearing;

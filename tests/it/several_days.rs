@@ -5,8 +5,8 @@ use std::fmt::Write;
 use jiff::SignedDuration;
 use thereback::compare::Verdict;
 use thereback::plotter::{self, ChartKind};
-use thereback::rehearse::{Scenario, SimulatedDay, lake, simulate};
 use thereback::report;
+use thereback::simulate::{Scenario, SimulatedDay, lake, simulate};
 use thereback::track::Recording;
 use thereback::trial::{Settings, Trial, Warning, analyse};
 
@@ -171,7 +171,7 @@ fn every_output_of_several_days_can_be_written() {
             std::fs::write(path, &file.bytes).unwrap();
         }
         for (number, day) in days.iter().enumerate() {
-            let track = day.to_gpx(thereback::rehearse::GpxStyle::V1_1);
+            let track = day.to_gpx(thereback::simulate::GpxStyle::V1_1);
             std::fs::write(format!("{folder}/day-{number}.gpx"), track).unwrap();
         }
         std::fs::write(format!("{folder}/summary.txt"), report::summary(&analysis)).unwrap();

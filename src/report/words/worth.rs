@@ -143,6 +143,7 @@ fn long_distance_word(unit: SpeedUnit) -> &'static str {
 }
 
 #[cfg(test)]
+#[allow(clippy::unwrap_used)]
 mod tests {
     use super::*;
 
