@@ -2,6 +2,8 @@
 //!
 //! Figures and what is folded on a page are left out.
 
+use std::fmt::Write as _;
+
 use super::{Column, Document, Kind, ListKind, Part, Table};
 use crate::report::rounding::NO_BREAK_SPACE;
 
@@ -213,14 +215,11 @@ impl Table {
             let mut line = String::new();
             for ((column, lines), width) in self.columns.iter().zip(cells).zip(widths) {
                 let cell = lines.get(at).map_or("", String::as_str);
-                let pad = " ".repeat(width.saturating_sub(cell.chars().count()));
-                let placed = if column.is_figures() {
-                    [&pad, cell]
+                if column.is_figures() {
+                    let _ = write!(line, "{cell:>width$}  ");
                 } else {
-                    [cell, &pad]
-                };
-                line.extend(placed);
-                line.push_str("  ");
+                    let _ = write!(line, "{cell:<width$}  ");
+                }
             }
             out.push_str(line.trim_end());
             out.push('\n');
