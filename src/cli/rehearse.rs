@@ -35,7 +35,7 @@ pub(crate) fn run(args: &RehearseArgs) -> Result<Outcome> {
     let done = || bar.inc(1);
     let rehearsal = rehearse(&planned, &conditions, args.times, args.seed, &done)?;
     bar.finish_and_clear();
-    let chart = rehearsal_chart(&planned, &rehearsal)?;
+    let chart = rehearsal_chart(&planned, &rehearsal);
     let mut json = serde_json::to_string_pretty(&rehearsal)?;
     json.push('\n');
     let files = [
@@ -43,7 +43,7 @@ pub(crate) fn run(args: &RehearseArgs) -> Result<Outcome> {
             "rehearsal.html",
             rehearsal_html(&planned, &rehearsal, &chart),
         ),
-        file("power.svg", chart.svg.clone()),
+        file("power.svg", chart.svg()),
         file("rehearsal.json", json.clone()),
     ];
     output::write(&args.output, &files, args.plan.as_slice())?;

@@ -1,12 +1,13 @@
-//! A time as a person writes it.
+//! Times as a person writes and reads them.
 
 use std::fmt;
 
-use jiff::Timestamp;
-use jiff::civil::{DateTime, Time};
+use jiff::civil::{Date, DateTime, Time};
 use jiff::tz::TimeZone;
+use jiff::{RoundMode, Timestamp, TimestampRound, Unit};
 
 use crate::parser::time::{Moment, is_dotted, moment};
+use crate::units::ClockFace;
 
 /// A time as a person writes it: of the day, with its date, or by the name of a waypoint.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -34,19 +35,13 @@ impl When {
     /// The instant, local times taken in `zone`, one without a date on the day on which it lies
     /// nearest to `near`; `None` for a waypoint's name and for dates beyond the calendar.
     pub fn instant_near(&self, near: Timestamp, zone: &TimeZone) -> Option<Timestamp> {
-        let local = |at: DateTime| zone.to_ambiguous_timestamp(at).compatible().ok();
-        match self {
-            Self::Instant(time) => Some(*time),
-            Self::Local(at) => local(*at),
-            Self::Clock(time) => {
-                let day = zone.to_datetime(near).date();
-                let days = [day.yesterday().ok(), Some(day), day.tomorrow().ok()];
-                (days.into_iter().flatten())
-                    .filter_map(|date| local(date.to_datetime(*time)))
-                    .min_by_key(|at| at.duration_since(near).abs())
-            }
-            Self::Mark(_) => None,
-        }
+        let moment = match self {
+            Self::Clock(time) => Moment::Clock(*time),
+            Self::Local(local) => Moment::Local(*local),
+            Self::Instant(time) => Moment::Instant(*time),
+            Self::Mark(_) => return None,
+        };
+        moment.instant_near(near, zone)
     }
 
     /// Reads `09:12`, `9:12:30`, `9:12 am`, `9 PM`, `2026-06-12 09:12`, `2026-06-12T09:12:30Z`.
@@ -119,6 +114,84 @@ fn looks_like_time(text: &str) -> bool {
     clock.starts_with(|c: char| c.is_ascii_digit())
         && clock.chars().all(is_time_like)
         && (body.is_some() || clock.contains(':') || is_dotted(clock))
+}
+
+/// The clock on board during a trial.
+#[derive(Debug, Clone)]
+pub struct Clock {
+    zone: TimeZone,
+    face: ClockFace,
+    /// The local date on which the whole track lies; it need not be said.
+    date: Option<Date>,
+}
+
+impl Clock {
+    /// The clock of a zone for a track that runs from one time to another.
+    pub fn new(zone: TimeZone, face: ClockFace, track: Option<[Timestamp; 2]>) -> Self {
+        let dates = track.map(|ends| ends.map(|time| zone.to_datetime(time).date()));
+        let date = dates
+            .filter(|[first, last]| first == last)
+            .map(|[date, _]| date);
+        Self { zone, face, date }
+    }
+
+    /// A time for a reader: the seconds where there are any, the date where it is in doubt.
+    pub(super) fn shown(&self, time: Timestamp) -> String {
+        let local = self.zone.to_datetime(time);
+        let format = if local.second() == 0 {
+            self.face.minute()
+        } else {
+            self.face.second()
+        };
+        let date = if self.date == Some(local.date()) {
+            ""
+        } else {
+            "%Y-%m-%d "
+        };
+        local.strftime(&format!("{date}{format}")).to_string()
+    }
+
+    /// `10:39 to 10:54`.
+    pub(super) fn span(&self, [from, to]: [Timestamp; 2]) -> String {
+        format!("{} to {}", self.shown(from), self.shown(to))
+    }
+
+    /// The same to the minute, for what has no sharp ends.
+    pub(super) fn about(&self, span: [Timestamp; 2]) -> String {
+        let minutes = span.map(|time| time.round(Unit::Minute).unwrap_or(time));
+        self.span(if minutes[0] < minutes[1] {
+            minutes
+        } else {
+            span
+        })
+    }
+
+    /// A time as notes may write it; reading it back on the day of the track gives the same.
+    pub(super) fn when(&self, time: Timestamp) -> When {
+        let local = self.zone.to_datetime(time);
+        if self.zone.to_ambiguous_timestamp(local).is_ambiguous() {
+            When::Instant(time)
+        } else if self.date == Some(local.date()) {
+            When::Clock(local.time())
+        } else {
+            When::Local(local)
+        }
+    }
+
+    /// A full minute between two times, near their middle; the middle second where there is none.
+    pub(super) fn between(from: Timestamp, to: Timestamp) -> Timestamp {
+        let half = to.duration_since(from) / 2;
+        let middle = from.checked_add(half).unwrap_or(from);
+        let full = [Unit::Minute, Unit::Second].map(|unit| floor(middle, unit));
+        let full = full.into_iter().find(|time| *time > from);
+        full.unwrap_or(middle)
+    }
+}
+
+/// The full minute or second at or before a time; zones are whole minutes from UTC.
+pub(super) fn floor(time: Timestamp, unit: Unit) -> Timestamp {
+    let down = TimestampRound::new().smallest(unit).mode(RoundMode::Floor);
+    time.round(down).unwrap_or(time)
 }
 
 #[cfg(test)]

@@ -194,7 +194,7 @@ impl Boat {
         let mass = request.mass_kg.unwrap_or(MASS_KG);
         let by_mass = SETTLING_PER_CUBE_ROOT_KG * mass.cbrt();
         Self {
-            scatter: earlier.map_or_else(by_rule, |e| e.scatter_to_plan_with()),
+            scatter: earlier.map_or_else(by_rule, super::earlier::Earlier::scatter_to_plan_with),
             leg_s: earlier.and_then(|e| e.leg_s).unwrap_or(STANDARD_LEG_S),
             settling_m: earlier.and_then(|e| e.settling_m).unwrap_or(by_mass),
         }

@@ -44,7 +44,8 @@ pub fn notes_toml(plan: &Plan) -> String {
         let note = ConfigurationNote {
             name: plan.part(part).to_owned(),
             from: middle_s.and_then(|s| words::time(plan, s)).map(When::Clock),
-            ..ConfigurationNote::default()
+            pitch_m: None,
+            line: 0,
         };
         let remark = middle_s.map_or_else(
             || "from the start".to_owned(),

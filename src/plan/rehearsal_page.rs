@@ -5,9 +5,10 @@ use super::card::{how, listed};
 use super::draw_up::Plan;
 use super::rehearsal::{Rehearsal, Size};
 use super::words;
-use crate::plotter::{Chart, PlotError, PowerChart, ShownShare, power_chart};
+use crate::plotter::relation::{self, Point, Relation, Series};
+use crate::plotter::{Chart, ChartKind};
 use crate::report::document::{Cell, Column, Document, Dress, Figure, Part, Row, Table, Tone};
-use crate::report::rounding::NO_BREAK_SPACE;
+use crate::rounding::NO_BREAK_SPACE;
 use crate::simulate::Sampling;
 
 /// More days without an answer than this share are worth a word: one in twenty, as many as false
@@ -17,47 +18,77 @@ const MANY_LOST: f64 = 0.05;
 const MUCH_SCATTER: f64 = 1.25;
 /// Points of the plan's line.
 const LINE_POINTS: usize = 80;
+/// Room beyond the largest change, a share of the axis.
+const BEYOND: f64 = 0.06;
+/// The least change the axis reaches to: one percent.
+const LEAST_CHANGE: f64 = 0.01;
 /// Columns of the terminal.
 const TEXT_WIDTH: usize = 80;
 
 /// The chart of a rehearsal: how often a change of each size is shown, and what the plan expects.
-///
-/// # Errors
-/// [`PlotError`] where the drawing library fails.
-pub fn rehearsal_chart(plan: &Plan, rehearsal: &Rehearsal) -> Result<Chart, PlotError> {
-    let largest = rehearsal
-        .sizes
-        .iter()
-        .map(|size| size.change)
-        .fold(0.01, f64::max);
+pub fn rehearsal_chart(plan: &Plan, rehearsal: &Rehearsal) -> Chart {
+    let changes = rehearsal.sizes.iter().map(|size| size.change);
+    let largest = 100.0 * changes.fold(LEAST_CHANGE, f64::max);
     let expected = |point: usize| {
-        let change = largest * point as f64 / LINE_POINTS as f64;
-        [change, plan.pooled.of(change)]
+        let percent = largest * point as f64 / LINE_POINTS as f64;
+        [percent, 100.0 * plan.pooled.of(percent / 100.0)]
     };
-    let shown = |size: &Size| {
-        Some(ShownShare {
-            change: size.change,
-            share: size.share_shown()?,
-            interval: size.share_interval()?,
+    let found = |size: &Size| {
+        Some(Point {
+            mark: usize::from(size.change != 0.0),
+            at: [size.change, size.share_shown()?].map(|share| 100.0 * share),
+            interval: size
+                .share_interval()
+                .map(|ends| ends.map(|end| 100.0 * end)),
         })
     };
-    power_chart(&PowerChart {
-        wanted: rehearsal.power_wanted,
-        resolve: rehearsal.resolve,
-        expected: (0..=LINE_POINTS).map(expected).collect(),
-        shown: rehearsal.sizes.iter().filter_map(shown).collect(),
+    let series = |place: usize, points: Vec<Point>, line: Vec<[f64; 2]>| Series {
+        place,
+        name: String::new(),
+        points,
+        line,
+    };
+    relation::chart(&Relation {
+        kind: ChartKind::Detection,
+        title: "How often a change of each size is shown".to_owned(),
+        caption: "Squares: simulated days, with the 95 % interval of the share; the circle, with no change there, is how often one was claimed. Line: what the plan expects. Dashed: the chance wanted and the change worth knowing.".to_owned(),
+        alt: chart_alt(rehearsal),
+        across: "true change in speed (%)".to_owned(),
+        up: "days on which it was shown (%)".to_owned(),
+        range_across: Some([-BEYOND * largest, (1.0 + BEYOND) * largest]),
+        range_up: Some([0.0, 100.0]),
+        series: vec![
+            series(0, Vec::new(), (0..=LINE_POINTS).map(expected).collect()),
+            series(1, rehearsal.sizes.iter().filter_map(found).collect(), Vec::new()),
+        ],
+        settings: Vec::new(),
+        guides: Some([
+            (rehearsal.power_wanted * 100.0, "wanted".to_owned()),
+            (rehearsal.resolve * 100.0, "worth knowing".to_owned()),
+        ]),
     })
+}
+
+fn chart_alt(rehearsal: &Rehearsal) -> String {
+    let of = |size: &Size| {
+        let share = size.share_shown()? * 100.0;
+        let change = (size.change * 1000.0).round() / 10.0;
+        Some(if size.change == 0.0 {
+            format!("no change, claimed on {share:.0} %")
+        } else {
+            format!("{change} %, shown on {share:.0} %")
+        })
+    };
+    let sizes: Vec<String> = rehearsal.sizes.iter().filter_map(of).collect();
+    format!(
+        "Share of the simulated days on which a change was shown, by its size: {}.",
+        sizes.join("; ")
+    )
 }
 
 /// `rehearsal.html`.
 pub fn rehearsal_html(plan: &Plan, rehearsal: &Rehearsal, chart: &Chart) -> String {
-    let figure = Figure {
-        title: chart.title.clone(),
-        caption: chart.caption.clone(),
-        wide: chart.svg.clone(),
-        narrow: chart.narrow.clone(),
-        path: "power.svg".to_owned(),
-    };
+    let figure = Figure::of(chart, "power.svg".to_owned());
     document(plan, rehearsal, Some(figure)).to_html(&Dress {
         script: "",
         ..Dress::REPORT

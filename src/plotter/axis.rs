@@ -2,10 +2,10 @@
 
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
+use plotters::coord::ranged1d::{BoldPoints, Ranged};
+use plotters::coord::types::RangedCoordf64;
 
-use super::pen::Pen;
-use super::place::Pt;
-use super::sheet::{Align, Drawn, Letters, Scale, Sheet};
+use super::sheet::{Align, Area, Letters, Pen, Pt, Scale, Sheet};
 use super::style::{Ink, TICK};
 use super::text;
 use crate::units::ClockFace;
@@ -37,55 +37,39 @@ pub(crate) fn round_down(value: f64) -> f64 {
     factor * power
 }
 
-/// The step of 1, 2 or 5 times a power of ten that comes nearest to `count` of them over a length.
-fn step(length: f64, count: f64) -> f64 {
-    let wanted = length / count;
-    let below = round_down(wanted);
-    let mantissa = below / 10_f64.powf(below.log10().floor());
-    let above = below
-        * if (1.5..3.5).contains(&mantissa) {
-            2.5
-        } else {
-            2.0
-        };
-    if wanted * wanted < below * above {
-        below
-    } else {
-        above
-    }
-}
-
 /// Decimals needed to write multiples of `step`.
 fn decimals(step: f64) -> usize {
     (-(step.log10() + 1e-9).floor()).clamp(0.0, 6.0) as usize
 }
 
-/// About `count` ticks at round numbers inside `low..=high`; `signed` writes `+` before what is above zero.
-pub(crate) fn ticks(low: f64, high: f64, count: f64, signed: bool) -> Vec<Tick> {
+/// Up to `most` ticks at round numbers inside `low..=high`; `signed` writes `+` before what is
+/// above zero.
+pub(crate) fn ticks(low: f64, high: f64, most: usize, signed: bool) -> Vec<Tick> {
     let length = high - low;
     if !(length.is_finite() && length > 0.0) {
         return Vec::new();
     }
-    let step = step(length, count);
+    let found = RangedCoordf64::from(low..high).key_points(BoldPoints(most));
+    let step = match found.as_slice() {
+        [first, second, ..] => second - first,
+        _ => length,
+    };
     let decimals = decimals(step);
-    let first = (low / step - 1e-9).ceil();
-    let last = (high / step + 1e-9).floor();
-    let mut found = Vec::new();
-    let mut k = first;
-    while k <= last && found.len() < MAX_TICKS {
-        let at = k * step;
-        let label = if signed {
+    let label = |at: f64| {
+        if signed {
             text::signed(at, decimals)
         } else {
             text::number(at, decimals)
-        };
-        found.push(Tick { at, label });
-        k += 1.0;
-    }
-    found
+        }
+    };
+    let tick = |at: f64| Tick {
+        at,
+        label: label(at),
+    };
+    found.into_iter().take(MAX_TICKS).map(tick).collect()
 }
 
-/// More than any axis can show; a guard against arithmetic that stands still.
+/// More than any axis can show; a guard against arithmetic that makes no headway.
 const MAX_TICKS: usize = 100;
 
 /// A range of values with room at both ends.
@@ -159,84 +143,60 @@ fn clock(seconds: i64, zone: &TimeZone, face: ClockFace, with_seconds: bool) -> 
     local.strftime(format).to_string()
 }
 
-/// Where the title of an axis of levels stands, from the top of the sheet.
+/// Where the title of an axis of levels lies, from the top of the sheet.
 pub(crate) const TITLE: f64 = TICK + 4.0;
-
-/// Draws level grid lines with their labels at the left, and the title above the axis.
-pub(crate) fn draw_levels(sheet: &Sheet, scale: &Scale, ticks: &[Tick], title: &str) -> Drawn {
-    draw_level_lines(sheet, scale, ticks)?;
-    let words = Letters::new(TICK, Align::Start).muted();
-    sheet.text(title, Pt::new(6.0, TITLE), words)
-}
-
-/// Draws level grid lines with their labels at the left.
-pub(crate) fn draw_level_lines(sheet: &Sheet, scale: &Scale, ticks: &[Tick]) -> Drawn {
-    let area = scale.area;
-    for tick in ticks {
-        let y = scale.y(tick.at);
-        sheet.line(
-            Pt::new(area.left, y),
-            Pt::new(area.right, y),
-            Pen::new(Ink::Grid),
-        )?;
-        sheet.text(
-            &tick.label,
-            Pt::new(area.left - 8.0, y + TICK * 0.35),
-            Letters::new(TICK, Align::End).muted(),
-        )?;
-    }
-    Ok(())
-}
-
-/// Draws the axis along the lower edge: line, ticks, labels.
-pub(crate) fn draw_foot(sheet: &Sheet, scale: &Scale, ticks: &[Tick]) -> Drawn {
-    let area = scale.area;
-    let foot = area.bottom;
-    sheet.line(
-        Pt::new(area.left, foot),
-        Pt::new(area.right, foot),
-        Pen::new(Ink::Muted),
-    )?;
-    for tick in ticks {
-        let x = scale.x(tick.at);
-        sheet.line(
-            Pt::new(x, foot),
-            Pt::new(x, foot + TICK_LENGTH),
-            Pen::new(Ink::Muted),
-        )?;
-        // A label at the edge moves in rather than be cut.
-        let half = text::width(&tick.label, TICK) / 2.0;
-        sheet.text(
-            &tick.label,
-            Pt::new(x.min(sheet.width - half), foot + TICK_LENGTH + TICK),
-            Letters::new(TICK, Align::Middle).muted(),
-        )?;
-    }
-    Ok(())
-}
-
+/// Length of a tick mark.
+const TICK_LENGTH: f64 = 4.0;
 /// Height of the ticks and their labels below an axis.
 pub(crate) const FOOT: f64 = TICK_LENGTH + TICK + 6.0;
 
-/// Draws the title of an axis along the lower edge, `below` it.
-pub(crate) fn draw_foot_title(sheet: &Sheet, scale: &Scale, below: f64, title: &str) -> Drawn {
-    // Below the middle of the axis, but within the sheet.
-    let half = (text::width(title, TICK) / 2.0).min(sheet.width / 2.0);
-    let x = scale.area.middle().x.clamp(half, sheet.width - half);
-    let at = Pt::new(x, scale.area.bottom + below + TICK);
-    sheet.text(title, at, Letters::new(TICK, Align::Middle).muted())
+/// Draws level grid lines with their labels at the left.
+pub(crate) fn draw_levels(sheet: &mut Sheet, scale: &Scale, ticks: &[Tick]) {
+    let area = scale.area;
+    for tick in ticks {
+        let y = scale.y(tick.at);
+        let (from, to) = (Pt::new(area.left, y), Pt::new(area.right, y));
+        sheet.line(from, to, Pen::new(Ink::Grid));
+        let at = from.by(-8.0, TICK * 0.35);
+        sheet.text(&tick.label, at, Letters::new(TICK, Align::End).muted());
+    }
 }
 
-/// Length of a tick mark.
-pub(crate) const TICK_LENGTH: f64 = 4.0;
+/// Draws the axis along the lower edge: line, ticks, labels.
+pub(crate) fn draw_foot(sheet: &mut Sheet, scale: &Scale, ticks: &[Tick]) {
+    let area = scale.area;
+    let foot = Pt::new(area.left, area.bottom);
+    sheet.line(foot, Pt::new(area.right, area.bottom), Pen::new(Ink::Muted));
+    for tick in ticks {
+        let at = Pt::new(scale.x(tick.at), area.bottom);
+        sheet.line(at, at.by(0.0, TICK_LENGTH), Pen::new(Ink::Muted));
+        // A label at the edge moves in rather than be cut.
+        let half = text::width(&tick.label, TICK) / 2.0;
+        let label = Pt::new(at.x.min(sheet.width() - half), at.y + TICK_LENGTH + TICK);
+        sheet.text(
+            &tick.label,
+            label,
+            Letters::new(TICK, Align::Middle).muted(),
+        );
+    }
+}
+
+/// Draws the title of an axis along the lower edge, `below` it.
+pub(crate) fn draw_foot_title(sheet: &mut Sheet, area: Area, below: f64, title: &str) {
+    // Below the middle of the axis, but within the sheet.
+    let half = (text::width(title, TICK) / 2.0).min(sheet.width() / 2.0);
+    let x = area.middle().x.clamp(half, sheet.width() - half);
+    let at = Pt::new(x, area.bottom + below + TICK);
+    sheet.text(title, at, Letters::new(TICK, Align::Middle).muted());
+}
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
     #[track_caller]
-    fn labels(low: f64, high: f64, count: f64, expected: &[&str]) {
-        let found: Vec<String> = ticks(low, high, count, false)
+    fn labels(low: f64, high: f64, most: usize, expected: &[&str]) {
+        let found: Vec<String> = ticks(low, high, most, false)
             .into_iter()
             .map(|t| t.label)
             .collect();
@@ -245,16 +205,16 @@ mod tests {
 
     #[test]
     fn ticks_are_round() {
-        labels(0.0, 4.2, 5.0, &["0", "1", "2", "3", "4"]);
-        labels(2.31, 2.74, 5.0, &["2.4", "2.5", "2.6", "2.7"]);
-        labels(-12.0, 7.0, 4.0, &["−10", "−5", "0", "5"]);
+        labels(0.0, 4.2, 6, &["0", "1", "2", "3", "4"]);
+        labels(2.31, 2.74, 6, &["2.4", "2.5", "2.6", "2.7"]);
+        labels(-12.0, 7.0, 6, &["−10", "−5", "0", "5"]);
         labels(
             0.0,
             0.0004,
-            4.0,
+            6,
             &["0.0000", "0.0001", "0.0002", "0.0003", "0.0004"],
         );
-        labels(5.0, 5.0, 4.0, &[]);
+        labels(5.0, 5.0, 6, &[]);
     }
 
     #[test]

@@ -1,7 +1,7 @@
 //! Charts as PNG, for editors that want pixels: at print resolution, on white paper.
 //!
-//! Letters are set in the embedded `DejaVu Sans`, the same on every machine and on those without fonts;
-//! letters it lacks are looked for among the fonts of the system.
+//! Letters are set in the embedded `DejaVu Sans`, the same on every machine and on those without
+//! fonts; letters it lacks are looked for among the fonts of the system.
 
 use std::sync::Arc;
 
@@ -9,8 +9,8 @@ use flate2::Crc;
 use resvg::tiny_skia::{Color, Pixmap, Transform};
 use resvg::usvg::{self, Options, Tree, fontdb};
 
-use super::Chart;
-use super::style::WIDTH;
+use super::chart::Chart;
+use super::style::Width;
 
 /// Dots per inch at the printed width: what printers of books and magazines ask of pictures (common
 /// practice, no source).
@@ -19,22 +19,24 @@ pub const PRINT_DPI: f64 = 300.0;
 pub const PRINT_WIDTH_MM: f64 = 132.0;
 /// Millimetres in an inch, exact (NIST SP 811, B.8).
 const MM_PER_INCH: f64 = 25.4;
-/// Bytes of a PNG up to the end of its header chunk (PNG specification, third edition, 5.2 and 11.2.1):
-/// signature 8, length 4, name 4, header 13, check 4.
+/// Bytes of a PNG up to the end of its header chunk (PNG specification, third edition, 5.2 and
+/// 11.2.1): signature 8, length 4, name 4, header 13, check 4.
 const HEADER_END: usize = 33;
 
 /// Why a chart could not be drawn in pixels.
 #[derive(Debug, thiserror::Error)]
 #[non_exhaustive]
 pub enum RasterError {
-    /// The drawing could not be read back.
+    /// The renderer could not read the drawing.
     #[error(
-        "cannot read the drawing of a chart\nhint: this is a fault of the program; `--charts svg` does without"
+        "cannot read the drawing of a chart\nhint: this is a fault of the program; `--charts \
+            svg` does without"
     )]
     Read(#[from] usvg::Error),
     /// There was no room for the picture.
     #[error(
-        "cannot make a picture of {width} by {height} pixels\nhint: is there memory left? `--charts svg` needs little"
+        "cannot make a picture of {width} by {height} pixels\nhint: is there memory left? \
+            `--charts svg` needs little"
     )]
     Size {
         /// Width.
@@ -44,7 +46,8 @@ pub enum RasterError {
     },
     /// The picture could not be packed.
     #[error(
-        "cannot pack the picture of a chart\nhint: this is a fault of the program; `--charts svg` does without"
+        "cannot pack the picture of a chart\nhint: this is a fault of the program; `--charts \
+            svg` does without"
     )]
     Pack,
 }
@@ -77,16 +80,16 @@ impl Raster {
     /// The chart as a PNG of [`PRINT_DPI`] at [`PRINT_WIDTH_MM`], on white.
     ///
     /// # Errors
-    /// [`RasterError`]; none depends on the data, save that the picture of a very tall chart may not
-    /// fit in memory.
+    /// [`RasterError`]; none depends on the data, save that the picture of a very tall chart may
+    /// not fit in memory.
     pub fn png(&self, chart: &Chart) -> Result<Vec<u8>, RasterError> {
         let options = Options {
             fontdb: Arc::clone(&self.fonts),
             font_family: "DejaVu Sans".to_owned(),
             ..Options::default()
         };
-        let tree = Tree::from_str(&for_paper(&chart.svg), &options)?;
-        let scale = (PRINT_WIDTH_MM / MM_PER_INCH * PRINT_DPI / WIDTH) as f32;
+        let tree = Tree::from_str(&chart.on_light_paper(), &options)?;
+        let scale = (PRINT_WIDTH_MM / MM_PER_INCH * PRINT_DPI / Width::Wide.units()) as f32;
         let size = tree.size();
         let [width, height] =
             [size.width(), size.height()].map(|side| (side * scale).round() as u32);
@@ -102,18 +105,8 @@ impl Raster {
     }
 }
 
-/// The drawing with its colours for light paper alone: the renderer knows no media queries.
-fn for_paper(svg: &str) -> String {
-    match (svg.find("@media"), svg.find("</style>")) {
-        (Some(from), Some(to)) if from < to => {
-            let (before, after) = (svg.get(..from), svg.get(to..));
-            [before.unwrap_or_default(), after.unwrap_or_default()].concat()
-        }
-        _ => svg.to_owned(),
-    }
-}
-
-/// The picture with the chunk that says how many pixels go to a metre (PNG specification, 11.3.4.3).
+/// The picture with the chunk that says how many pixels go to a metre (PNG specification,
+/// 11.3.4.3).
 fn with_resolution(png: &[u8]) -> Vec<u8> {
     let per_metre = (PRINT_DPI * 1000.0 / MM_PER_INCH).round() as u32;
     let mut chunk = b"pHYs".to_vec();
@@ -139,18 +132,19 @@ fn with_resolution(png: &[u8]) -> Vec<u8> {
 #[cfg(test)]
 #[allow(clippy::unwrap_used, reason = "a test may fail loudly")]
 mod tests {
+    use super::super::chart::ChartKind;
+    use super::super::sheet::{Area, Pen};
+    use super::super::style::Ink;
     use super::*;
 
     #[test]
     fn a_chart_becomes_a_picture_of_its_printed_size() {
-        let chart = Chart {
-            name: "one".to_owned(),
-            title: String::new(),
-            caption: String::new(),
-            alt: String::new(),
-            svg: "<svg xmlns='http://www.w3.org/2000/svg' viewBox='0 0 600 300' width='100%'><style>.a{color:#0072b2}@media print{.a{color:#000}}</style><text class='a' fill='currentColor' x='50' y='100' font-size='60' font-family='system-ui,sans-serif'>kn °</text></svg>".to_owned(),
-            narrow: String::new(),
-        };
+        let words = ["one".to_owned(), String::new(), String::new()];
+        let chart = Chart::new(ChartKind::Comparison, words, |sheet| {
+            let pen = Pen::new(Ink::Configuration(0));
+            sheet.rect(Area::new(50.0, 40.0, 90.0, 100.0), pen);
+            300.0
+        });
         let png = Raster::new().png(&chart).unwrap();
         let read = Pixmap::decode_png(&png).unwrap();
         // 132 mm at 300 dots an inch.

@@ -12,6 +12,7 @@ use super::{
     Column, Document, Figure, Kind, ListKind, Look, Part, Picture, Row, Section, Span, Table, Text,
     Tone,
 };
+use crate::plotter::style_sheet;
 
 /// Tables of this many columns or more may be wider than the others.
 const MANY_COLUMNS: usize = 10;
@@ -69,7 +70,8 @@ impl Document {
     }
 }
 
-fn head(document: &Document, dress: &Dress) -> Markup {
+/// The element `head`: nothing to load, and no script but one whose hash it names.
+pub(crate) fn head(document: &Document, dress: &Dress) -> Markup {
     html! {
         head {
             meta charset="utf-8";
@@ -81,9 +83,20 @@ fn head(document: &Document, dress: &Dress) -> Markup {
                 meta name="description" content=(document.description);
             }
             title { (document.title) }
-            style { (PreEscaped(dress.style)) }
+            style {
+                (PreEscaped(dress.style))
+                @if has_figure(&document.parts) { (PreEscaped(style_sheet())) }
+            }
         }
     }
+}
+
+fn has_figure(parts: &[Part]) -> bool {
+    parts.iter().any(|part| match part {
+        Part::Figure(_) => true,
+        Part::Folded(section) => has_figure(&section.parts),
+        _ => false,
+    })
 }
 
 /// No network: only the page's own styles, pictures within it and its own script.

@@ -9,7 +9,12 @@ mod table;
 mod text;
 
 pub use self::html::Dress;
-pub use self::table::{Cell, Column, Kind, Look, Row, Table};
+pub use self::table::{Cell, Column, Columns, Kind, Look, Row, Table};
+pub(super) use self::text::push;
+
+use std::sync::Arc;
+
+use crate::plotter::{Chart, Width};
 
 /// A whole write-up, run card or message.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -118,7 +123,7 @@ pub struct Picture {
     /// `image/jpeg` or `image/png`.
     pub media_type: &'static str,
     /// The file.
-    pub bytes: Vec<u8>,
+    pub bytes: Arc<[u8]>,
     /// Where it lies beside the document, for Markdown.
     pub path: String,
     /// What it shows; it is its caption too.
@@ -138,6 +143,19 @@ pub enum Span {
     Strong(String),
     /// Typed as they stand: a file, an option, a line of notes.
     Code(String),
+}
+
+impl Figure {
+    /// A chart whose file lies at `path` beside the document.
+    pub fn of(chart: &Chart, path: String) -> Self {
+        Self {
+            title: chart.title.clone(),
+            caption: chart.caption.clone(),
+            wide: chart.inline(Width::Wide),
+            narrow: chart.inline(Width::Narrow),
+            path,
+        }
+    }
 }
 
 impl Text {

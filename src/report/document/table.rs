@@ -189,33 +189,89 @@ impl Row {
     }
 }
 
+type CellOf<'a, T> = Box<dyn Fn(&T) -> Cell + 'a>;
+
+/// A table as it is put together: for each column its head and what is under it.
+pub struct Columns<'a, T>(Vec<(Column, CellOf<'a, T>)>);
+
+impl<T> Default for Columns<'_, T> {
+    fn default() -> Self {
+        Self(Vec::new())
+    }
+}
+
+impl<'a, T> Columns<'a, T> {
+    /// A further column.
+    pub fn put(&mut self, column: Column, cell: impl Fn(&T) -> Cell + 'a) {
+        self.0.push((column, Box::new(cell)));
+    }
+
+    /// The table.
+    pub fn table<'t>(self, caption: &str, rows: impl IntoIterator<Item = &'t T>) -> Table
+    where
+        T: 't,
+    {
+        let row = |row: &T| Row::new(self.0.iter().map(|(_, cell)| cell(row)).collect());
+        Table {
+            caption: caption.to_owned(),
+            rows: rows.into_iter().map(row).collect(),
+            columns: self.0.iter().map(|(column, _)| column.clone()).collect(),
+        }
+    }
+}
+
 impl Table {
-    /// Leaves out columns that say nothing: nothing known in them, or the same in every row of several.
+    /// Leaves out columns that say nothing: nothing known in them, or the same words in every row of several.
     /// The first column stays, and so does room to write in.
     #[must_use]
-    pub fn without_idle_columns(mut self) -> Self {
-        let idle = |at: usize, column: &Column| {
-            let mut cells = self.rows.iter().filter_map(|row| row.cells.get(at));
-            let first = cells.next();
-            let same = cells.all(|cell| Some(cell) == first);
-            let nothing = matches!(first, Some(Cell::Unknown | Cell::Empty));
-            column.kind != Kind::Blank && at > 0 && same && (nothing || self.rows.len() > 1)
+    pub fn without_idle_columns(self) -> Self {
+        let several = self.rows.len() > 1;
+        self.without(|at, cells| at > 0 && (is_unknown(cells) || (several && is_constant(cells))))
+    }
+
+    /// Leaves out columns in which nothing is known.
+    #[must_use]
+    pub fn without_unknown_columns(self) -> Self {
+        self.without(|at, cells| at > 0 && is_unknown(cells))
+    }
+
+    /// Leaves out the first column: the second then names the row.
+    #[must_use]
+    pub fn without_first_column(self) -> Self {
+        self.without(|at, _| at == 0)
+    }
+
+    fn without(mut self, goes: impl Fn(usize, &[&Cell]) -> bool) -> Self {
+        let stays = |(at, column): (usize, &Column)| {
+            let cells: Vec<&Cell> = self
+                .rows
+                .iter()
+                .filter_map(|row| row.cells.get(at))
+                .collect();
+            column.kind == Kind::Blank || !goes(at, &cells)
         };
-        let kept: Vec<bool> = (self.columns.iter().enumerate())
-            .map(|(at, column)| !idle(at, column))
-            .collect();
-        let keep = |at: &mut usize| {
-            *at += 1;
-            kept.get(*at - 1).copied().unwrap_or(true)
-        };
-        let mut at = 0;
-        self.columns.retain(|_| keep(&mut at));
+        let kept: Vec<bool> = self.columns.iter().enumerate().map(stays).collect();
+        keep(&mut self.columns, &kept);
         for row in &mut self.rows {
-            let mut at = 0;
-            row.cells.retain(|_| keep(&mut at));
+            keep(&mut row.cells, &kept);
         }
         self
     }
+}
+
+fn is_unknown(cells: &[&Cell]) -> bool {
+    let unknown = |cell: &&Cell| matches!(cell, Cell::Unknown | Cell::Empty);
+    !cells.is_empty() && cells.iter().all(unknown)
+}
+
+fn is_constant(cells: &[&Cell]) -> bool {
+    let mut pairs = cells.windows(2);
+    pairs.all(|pair| matches!(pair, [Cell::Words(one), Cell::Words(next)] if one == next))
+}
+
+fn keep<T>(items: &mut Vec<T>, kept: &[bool]) {
+    let mut kept = kept.iter();
+    items.retain(|_| kept.next().copied().unwrap_or(true));
 }
 
 #[cfg(test)]
