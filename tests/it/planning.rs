@@ -26,7 +26,6 @@ fn more_runs_and_larger_changes_are_shown_more_often() {
     let power = plan.pooled;
     assert!((power.of(power.smallest(0.8)) - 0.8).abs() < 1e-3);
     assert!(power.of(0.0) < 0.05 && power.of(0.5) > 0.999);
-    assert!(power.smallest(0.8) < plan.single.smallest(0.8));
     let finer = draw_up(&Request {
         resolve: 0.6 * power.smallest(0.8),
         time_s: None,
