@@ -11,6 +11,9 @@
 //! it set aside, with the reason. Only [`parser`] and the binary touch files;
 //! only the binary prints, exits or reads the clock.
 
+// Linked for its functions, which take the place of the C library's.
+use thereback_maths as _;
+
 pub mod units;
 
 pub mod track;

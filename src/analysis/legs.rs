@@ -217,6 +217,9 @@ pub(super) fn trail(found: &Segmented) -> Trail {
             .iter()
             .flat_map(|path| speeds(path, found))
             .collect(),
+        stops: (found.stops.iter())
+            .map(|stop| [stop.from, stop.to].map(|t| found.clock.time(t)))
+            .collect(),
     }
 }
 

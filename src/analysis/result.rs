@@ -377,6 +377,8 @@ pub struct Trail {
     pub runs: Vec<Vec<TrailPoint>>,
     /// Speed over the ground in 10 s means, in order of time; gaps in time are breaks.
     pub speeds: Vec<SpeedPoint>,
+    /// Start and end of each time in which the boat made no way, and a part may have been swapped.
+    pub stops: Vec<[Timestamp; 2]>,
 }
 
 /// One fix on the plane.

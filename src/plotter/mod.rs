@@ -67,9 +67,11 @@ mod time;
 mod gain;
 mod power;
 
+#[cfg(feature = "png")]
 mod raster;
 
 pub use power::power_chart;
+#[cfg(feature = "png")]
 pub use raster::{PRINT_DPI, PRINT_WIDTH_MM, Raster, RasterError};
 
 pub use style::{DARK_PAPER, LIGHT_PAPER};

@@ -30,7 +30,9 @@ pub(crate) use self::page::{Head, Numbers, STYLE as PAGE_STYLE, figure, head, ta
 pub use self::summary::{legs_table, summary};
 
 use crate::analysis::Analysis;
-use crate::plotter::{Chart, Raster, RasterError};
+use crate::plotter::Chart;
+#[cfg(feature = "png")]
+use crate::plotter::{Raster, RasterError};
 
 /// One file of the write-up.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -55,6 +57,7 @@ pub enum ReportError {
     #[error("cannot write the legs as GPX\nhint: this is a fault of the program")]
     Gpx(#[source] Box<::gpx::errors::GpxError>),
     /// A chart could not be drawn in pixels.
+    #[cfg(feature = "png")]
     #[error(transparent)]
     Raster(#[from] RasterError),
 }
@@ -66,6 +69,7 @@ pub enum ChartForm {
     #[default]
     Svg,
     /// Pixels at print resolution.
+    #[cfg(feature = "png")]
     Png,
 }
 
@@ -74,6 +78,7 @@ impl ChartForm {
     fn ending(self) -> &'static str {
         match self {
             Self::Svg => "svg",
+            #[cfg(feature = "png")]
             Self::Png => "png",
         }
     }
@@ -98,12 +103,16 @@ pub fn files(
         })
         .collect();
     // The fonts are read only where pixels are asked for.
+    #[cfg(feature = "png")]
     let raster = (form == ChartForm::Png).then(Raster::new);
     for (chart, path) in charts.iter().zip(chart_paths(charts, form)) {
+        #[cfg(feature = "png")]
         let bytes = match &raster {
             None => chart.svg.clone().into_bytes(),
             Some(raster) => raster.png(chart)?,
         };
+        #[cfg(not(feature = "png"))]
+        let bytes = chart.svg.clone().into_bytes();
         files.push(OutputFile { path, bytes });
     }
     let data = [

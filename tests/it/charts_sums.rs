@@ -132,6 +132,7 @@ impl Log {
             settling_distance_m: Some(14.0),
             warnings: Vec::new(),
             trail: Trail {
+                stops: Vec::new(),
                 plane: Some(self.plane),
                 runs: self.runs,
                 speeds: self.speeds,

@@ -321,6 +321,7 @@ fn finish(day: Day, configurations: [&str; 2], settings: [&str; 2]) -> Analysis 
             percent: 1.2,
         }],
         trail: Trail {
+            stops: Vec::new(),
             plane: Some(day.plane),
             runs: vec![day.points],
             speeds: day.speeds,

@@ -1,0 +1,196 @@
+//! What lies on the desk between two calls: files as read, the analysis, and what was made of it.
+
+use std::fmt::Display;
+use std::mem::take;
+
+use thereback::analysis::{Analysis, Settings, analyse_days};
+use thereback::clean::by_day;
+use thereback::notes::{self, Notes};
+use thereback::plan::{self, Asked};
+use thereback::report::{self, ChartForm, OutputFile};
+use thereback::track::Recording;
+use thereback::trial::power_log::{self, PowerLog};
+use thereback::trial::wind_log::{self, WindLog};
+use thereback::{parser, plotter};
+
+use crate::drawing;
+
+/// Files as read, and what the last call made.
+#[derive(Default)]
+pub struct Desk {
+    /// What the page wrote for the next call.
+    pub input: Vec<u8>,
+    /// What the last call made.
+    pub outputs: Vec<OutputFile>,
+    tracks: Vec<Recording>,
+    winds: Vec<WindLog>,
+    powers: Vec<PowerLog>,
+    analysed: Option<(Analysis, Notes)>,
+}
+
+/// The name that notes have in messages, and as a file.
+const NOTES: &str = "notes.toml";
+
+const FAILED: u32 = 0;
+const DONE: u32 = 1;
+const WIND: u32 = 2;
+const POWER: u32 = 3;
+
+impl Desk {
+    pub fn forget(&mut self) {
+        *self = Self::default();
+    }
+
+    pub fn read(&mut self, name_length: usize) -> u32 {
+        let mut name = take(&mut self.input);
+        let bytes = name.split_off(name_length.min(name.len()));
+        let name = String::from_utf8_lossy(&name).into_owned();
+        let (kind, said) = match parser::read(&bytes, &name) {
+            Ok(track) => {
+                self.tracks.push(track);
+                (DONE, String::new())
+            }
+            Err(error) => self
+                .read_log(&bytes, &name)
+                .unwrap_or((FAILED, error.to_string())),
+        };
+        self.put("said", said);
+        kind
+    }
+
+    /// Which log a table is shows in its header: each reader refuses the other's.
+    fn read_log(&mut self, bytes: &[u8], name: &str) -> Option<(u32, String)> {
+        if let Ok(log) = wind_log::read(bytes, name) {
+            self.winds.push(log);
+            return Some((WIND, String::new()));
+        }
+        let text = str::from_utf8(bytes).ok()?;
+        let log = power_log::read(text, name).ok()?;
+        self.powers.push(log);
+        Some((POWER, String::new()))
+    }
+
+    pub fn analyse(&mut self) -> u32 {
+        let text = String::from_utf8_lossy(&take(&mut self.input)).into_owned();
+        self.analysed = None;
+        let made = self.analysed_with(&text);
+        self.done(made)
+    }
+
+    fn analysed_with(&mut self, text: &str) -> Result<Vec<OutputFile>, String> {
+        let notes = match text.trim() {
+            "" => None,
+            _ => Some(notes::read(text, NOTES).map_err(words)?),
+        };
+        // A log counts where the notes name it, as on the command line.
+        let wind = notes.as_ref().and_then(|notes| notes.wind.log.as_ref());
+        let wind = wind
+            .map(|name| of_name(&self.winds, |log| &log.file, name))
+            .transpose()?;
+        let power = notes
+            .as_ref()
+            .and_then(|notes| notes.energy.log.log.as_ref());
+        let power = power
+            .map(|name| of_name(&self.powers, |log| &log.file, name))
+            .transpose()?;
+        let settings = Settings {
+            notes,
+            wind_log: wind,
+            power_log: power,
+            ..Settings::default()
+        };
+        let analysis = analyse_days(days(self.tracks.clone()), &settings);
+        let given = settings.notes.unwrap_or_default();
+        let (drawing, numbers) = drawing::of(&analysis);
+        let outputs = vec![
+            file(
+                "result.json",
+                report::result_json(&analysis).map_err(words)?,
+            ),
+            file(NOTES, notes::write(&analysis, &given)),
+            file("drawing.json", drawing),
+            file("drawing", numbers),
+        ];
+        self.analysed = Some((analysis, given));
+        Ok(outputs)
+    }
+
+    pub fn write(&mut self) -> u32 {
+        let made = match &self.analysed {
+            Some((analysis, _)) => written(analysis),
+            None => Err("there is nothing to write up yet\nhint: drop a track first".to_owned()),
+        };
+        self.done(made)
+    }
+
+    pub fn plan(&mut self) -> u32 {
+        let made = planned(&take(&mut self.input));
+        self.done(made)
+    }
+
+    fn put(&mut self, name: &str, bytes: impl Into<Vec<u8>>) {
+        self.outputs = vec![file(name, bytes)];
+    }
+
+    fn done(&mut self, made: Result<Vec<OutputFile>, String>) -> u32 {
+        match made {
+            Ok(outputs) => {
+                self.outputs = outputs;
+                DONE
+            }
+            Err(said) => {
+                self.put("said", said);
+                FAILED
+            }
+        }
+    }
+}
+
+fn file(path: &str, bytes: impl Into<Vec<u8>>) -> OutputFile {
+    OutputFile {
+        path: path.to_owned(),
+        bytes: bytes.into(),
+    }
+}
+
+fn words(error: impl Display) -> String {
+    error.to_string()
+}
+
+/// The log of a name, which the notes may give with a folder.
+fn of_name<T: Clone>(logs: &[T], file: impl Fn(&T) -> &String, name: &str) -> Result<T, String> {
+    let last = |path: &str| path.rsplit(['/', '\\']).next().unwrap_or(path).to_owned();
+    let found = logs.iter().rev().find(|log| last(file(log)) == last(name));
+    found.cloned().ok_or_else(|| {
+        format!(
+            "the notes name the log `{name}`, which is not here\nhint: drop it beside the track"
+        )
+    })
+}
+
+/// The recordings by days; where no fix has a time there are none, and what that means is for the
+/// analysis to say.
+fn days(recordings: Vec<Recording>) -> Vec<Vec<Recording>> {
+    let mut segments = (recordings.iter()).flat_map(|r| r.tracks.iter().flat_map(|t| &t.segments));
+    if segments.all(Vec::is_empty) {
+        return vec![recordings];
+    }
+    by_day(recordings)
+}
+
+fn written(analysis: &Analysis) -> Result<Vec<OutputFile>, String> {
+    let charts = plotter::charts(analysis).map_err(words)?;
+    report::files(analysis, &charts, ChartForm::Svg).map_err(words)
+}
+
+fn planned(asked: &[u8]) -> Result<Vec<OutputFile>, String> {
+    let asked: Asked = serde_json::from_slice(asked).map_err(words)?;
+    let plan = plan::draw_up(&asked).map_err(words)?;
+    Ok(vec![
+        file("card.html", plan::card_html(&plan)),
+        file("card.md", plan::card_md(&plan)),
+        file("plan.json", plan.json()),
+        file(NOTES, plan::notes_toml(&plan)),
+        file("said", plan::text(&plan)),
+    ])
+}
