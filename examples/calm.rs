@@ -10,8 +10,8 @@
 use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64;
 use rayon::prelude::*;
-use thereback::analysis::{Settings, analyse};
 use thereback::rehearse::{Block, LegLength, Scenario, lake, simulate};
+use thereback::trial::{Settings, analyse};
 use thereback::units::Bearing;
 
 /// A kind of day: its name, by how much of itself the wind grows in an hour, and whether there is one.
@@ -126,7 +126,7 @@ fn judge(kind: Kind, day: &Scenario, seed: u64) -> Vec<Seen> {
         ..Settings::default()
     };
     let analysis = analyse(&[simulated.recording("day.gpx")], &settings);
-    let Some(calm) = analysis.buys.calm.cells.as_ref() else {
+    let Some(calm) = analysis.gain.calm.cells.as_ref() else {
         return Vec::new();
     };
     if analysis.configurations.len() != 2 || analysis.settings.len() != 2 {

@@ -23,7 +23,6 @@ use std::path::Path;
 
 use jiff::SignedDuration;
 use rayon::prelude::*;
-use thereback::analysis::{Analysis, Settings, analyse};
 use thereback::notes;
 use thereback::plan::{Asked, Plan, draw_up, notes_toml};
 use thereback::rehearsal::{
@@ -33,6 +32,7 @@ use thereback::rehearse::{
     GpxStyle, LegLength, Sampling, Scenario, SimulatedDay, Steering, Truth, simulate,
     simulate_in_steps, varied_order, varied_scenario,
 };
+use thereback::trial::{Settings, Trial, analyse};
 
 use judge::{Score, share};
 
@@ -45,7 +45,7 @@ fn main() {
     }
 }
 
-fn read(day: &SimulatedDay) -> Analysis {
+fn read(day: &SimulatedDay) -> Trial {
     analyse(&[day.recording("day.gpx")], &Settings::default())
 }
 
@@ -338,7 +338,7 @@ pub(crate) fn with_notes(notes: &str, day: &SimulatedDay) -> Noted {
 }
 
 /// Whether no comparison leaves the true change out of its interval.
-fn held(truth: &Truth, analysis: &Analysis) -> bool {
+fn held(truth: &Truth, analysis: &Trial) -> bool {
     analysis.comparisons.iter().all(|c| {
         let of = |change: &&thereback::rehearse::TrueChange| {
             let name = |i: usize| truth.configurations.iter().find(|t| t.configuration == i);

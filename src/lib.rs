@@ -30,11 +30,13 @@ pub mod stats;
 
 pub mod notes;
 
-pub mod trial;
+pub mod day;
 
 pub mod compare;
 
-pub mod analysis;
+pub mod gain;
+
+pub mod trial;
 
 pub mod plotter;
 

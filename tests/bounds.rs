@@ -13,8 +13,8 @@ use std::io::Read;
 
 use flate2::Compression;
 use flate2::write::GzEncoder;
+use thereback::day::wind_log;
 use thereback::parser;
-use thereback::trial::wind_log;
 
 #[global_allocator]
 static COUNTING: dhat::Alloc = dhat::Alloc;

@@ -12,9 +12,9 @@ use std::fmt::Write as _;
 use std::fs;
 use std::mem::size_of;
 
-use thereback::analysis::{Settings, analyse_owned};
 use thereback::parser;
 use thereback::track::Fix;
+use thereback::trial::{Settings, analyse};
 
 #[global_allocator]
 static COUNTING: dhat::Alloc = dhat::Alloc;
@@ -65,7 +65,7 @@ fn reading_and_finding_the_legs_stay_within_twice_the_fixes() {
     let _profiler = dhat::Profiler::builder().testing().build();
     let recording = parser::read_file(&path).expect("a track");
     let read = dhat::HeapStats::get().max_bytes;
-    let analysis = analyse_owned(vec![recording], &Settings::default());
+    let analysis = analyse(vec![recording], &Settings::default());
     let analysed = dhat::HeapStats::get().max_bytes;
     assert!(analysis.legs.len() > 100, "{} legs", analysis.legs.len());
     let fixes_bytes = FIXES * size_of::<Fix>();

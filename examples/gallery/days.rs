@@ -5,11 +5,11 @@ use std::path::Path;
 
 use anyhow::{Context, Result};
 use jiff::SignedDuration;
-use thereback::analysis::{Settings, analyse_days};
 use thereback::notes;
 use thereback::parser::read_file;
 use thereback::rehearse::{Block, Configuration, LegLength, Scenario, lake, simulate};
 use thereback::track::Recording;
+use thereback::trial::{Settings, analyse};
 use thereback::{plotter, report};
 
 /// A file of the gallery.
@@ -39,7 +39,7 @@ pub(crate) fn leaves() -> Result<Vec<Leaf>> {
             notes: (!day.notes.is_empty()).then_some(notes),
             ..Settings::default()
         };
-        let analysis = analyse_days(day.recordings, &settings);
+        let analysis = analyse(day.recordings.concat(), &settings);
         let charts = plotter::charts(&analysis)?;
         let Day { name, what, .. } = day;
         let _ = write!(
@@ -47,7 +47,7 @@ pub(crate) fn leaves() -> Result<Vec<Leaf>> {
             "<section><h2><a href=\"{name}.html\">{what}</a></h2>"
         );
         // A curve through the legs is best seen round.
-        let shown: &[&str] = if analysis.headings.is_empty() {
+        let shown: &[&str] = if analysis.days.iter().all(|day| day.headings.is_empty()) {
             &["comparison", "track", "comparison-days", "day-1-track"]
         } else {
             &["comparison", "track", "heading-round"]

@@ -3,14 +3,13 @@
 use std::fmt::Display;
 use std::mem::take;
 
-use thereback::analysis::{Analysis, Settings, analyse_days};
-use thereback::clean::by_day;
-use thereback::notes::{self, Notes};
+use thereback::day::wind_log::{self, WindLog};
+use thereback::gain::power_log::{self, PowerLog};
+use thereback::notes;
 use thereback::plan::{self, Asked};
 use thereback::report::{self, ChartForm, OutputFile};
 use thereback::track::Recording;
-use thereback::trial::power_log::{self, PowerLog};
-use thereback::trial::wind_log::{self, WindLog};
+use thereback::trial::{ReadTrial, Rules, Settings, Trial};
 use thereback::{parser, plotter};
 
 use crate::drawing;
@@ -25,7 +24,9 @@ pub struct Desk {
     tracks: Vec<Recording>,
     winds: Vec<WindLog>,
     powers: Vec<PowerLog>,
-    analysed: Option<(Analysis, Notes)>,
+    /// The tracks as read; notes are asked of a copy.
+    days: Option<ReadTrial>,
+    trial: Option<Trial>,
 }
 
 /// The name that notes have in messages, and as a file.
@@ -48,6 +49,7 @@ impl Desk {
         let (kind, said) = match parser::read(&bytes, &name) {
             Ok(track) => {
                 self.tracks.push(track);
+                self.days = None;
                 (DONE, String::new())
             }
             Err(error) => self
@@ -72,7 +74,7 @@ impl Desk {
 
     pub fn analyse(&mut self) -> u32 {
         let text = String::from_utf8_lossy(&take(&mut self.input)).into_owned();
-        self.analysed = None;
+        self.trial = None;
         let made = self.analysed_with(&text);
         self.done(made)
     }
@@ -99,25 +101,24 @@ impl Desk {
             power_log: power,
             ..Settings::default()
         };
-        let analysis = analyse_days(days(self.tracks.clone()), &settings);
+        let tracks = &self.tracks;
+        let read = || ReadTrial::of(tracks.clone(), &Rules::default());
+        let trial = self.days.get_or_insert_with(read).clone().answer(&settings);
         let given = settings.notes.unwrap_or_default();
-        let (drawing, numbers) = drawing::of(&analysis);
+        let (drawing, numbers) = drawing::of(&trial);
         let outputs = vec![
-            file(
-                "result.json",
-                report::result_json(&analysis).map_err(words)?,
-            ),
-            file(NOTES, notes::write(&analysis, &given)),
+            file("result.json", report::result_json(&trial).map_err(words)?),
+            file(NOTES, notes::write(&trial, &given)),
             file("drawing.json", drawing),
             file("drawing", numbers),
         ];
-        self.analysed = Some((analysis, given));
+        self.trial = Some(trial);
         Ok(outputs)
     }
 
     pub fn write(&mut self) -> u32 {
-        let made = match &self.analysed {
-            Some((analysis, _)) => written(analysis),
+        let made = match &self.trial {
+            Some(trial) => written(trial),
             None => Err("there is nothing to write up yet\nhint: drop a track first".to_owned()),
         };
         self.done(made)
@@ -168,19 +169,9 @@ fn of_name<T: Clone>(logs: &[T], file: impl Fn(&T) -> &String, name: &str) -> Re
     })
 }
 
-/// The recordings by days; where no fix has a time there are none, and what that means is for the
-/// analysis to say.
-fn days(recordings: Vec<Recording>) -> Vec<Vec<Recording>> {
-    let mut segments = (recordings.iter()).flat_map(|r| r.tracks.iter().flat_map(|t| &t.segments));
-    if segments.all(Vec::is_empty) {
-        return vec![recordings];
-    }
-    by_day(recordings)
-}
-
-fn written(analysis: &Analysis) -> Result<Vec<OutputFile>, String> {
-    let charts = plotter::charts(analysis).map_err(words)?;
-    report::files(analysis, &charts, ChartForm::Svg).map_err(words)
+fn written(trial: &Trial) -> Result<Vec<OutputFile>, String> {
+    let charts = plotter::charts(trial).map_err(words)?;
+    report::files(trial, &charts, ChartForm::Svg).map_err(words)
 }
 
 fn planned(asked: &[u8]) -> Result<Vec<OutputFile>, String> {

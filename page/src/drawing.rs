@@ -2,7 +2,8 @@
 
 use jiff::Timestamp;
 use serde::Serialize;
-use thereback::analysis::{Analysis, Trail};
+use thereback::day::Trail;
+use thereback::trial::Trial;
 
 /// One day's drawing; its numbers lie in one list of 32-bit floats, after those of the day before.
 #[derive(Serialize)]
@@ -20,11 +21,7 @@ struct Drawn {
 }
 
 /// The drawing of all days as JSON, and its numbers, little-endian.
-pub fn of(analysis: &Analysis) -> (Vec<u8>, Vec<u8>) {
-    let trails: Vec<&Trail> = match analysis.days.as_slice() {
-        [] => vec![&analysis.trail],
-        days => days.iter().map(|day| &day.analysis.trail).collect(),
-    };
+pub fn of(trial: &Trial) -> (Vec<u8>, Vec<u8>) {
     let mut numbers = Vec::new();
     let days: Vec<Drawn> = trails
         .iter()

@@ -1,14 +1,14 @@
 /** The answer in words and one small figure, its doubts as questions, and what to keep in mind. */
 
 import { type App } from './app.ts';
-import { confirmParts } from './edits.ts';
+import { confirmParts, takeReading } from './edits.ts';
 import { byId, fill, h, svg } from './dom.ts';
-import { type Comparison, type Doubt, type Result, clock, longDate, percent, places, speed } from './result.ts';
+import { type Comparison, type Doubt, type Result, clock, longDate, percent, places, range as rangeOf, speed } from './result.ts';
 import { colour, mark } from './style.ts';
 
 /** The sentence that answers. */
 export function sentence(one: Comparison): { strong: string; rest: string } {
-  const range = one.percent;
+  const range = rangeOf(one.percent);
   const { changed, baseline } = one;
   if (!range) return { strong: `“${changed}” cannot be compared with “${baseline}”.`, rest: capital(one.reason ?? '') };
   const digits = places(range);
@@ -115,16 +115,16 @@ const cause = (doubt: Doubt): string => {
 
 /** Change by setting with its interval: mark, bar and figure. */
 function chart(result: Result): HTMLElement | null {
-  const rows = result.comparisons.filter(one => one.percent);
+  const rows = result.comparisons.filter(one => rangeOf(one.percent));
   if (rows.length === 0) return null;
-  const low = Math.min(0, ...rows.map(one => one.percent!.low));
-  const high = Math.max(0, ...rows.map(one => one.percent!.high));
+  const low = Math.min(0, ...rows.map(one => rangeOf(one.percent)!.low));
+  const high = Math.max(0, ...rows.map(one => rangeOf(one.percent)!.high));
   const pad = (high - low) * 0.08 || 1;
   const x = (value: number): number => ((value - low + pad) / (high - low + 2 * pad)) * 100;
   const list = h('ul', { class: 'intervals' });
   const several = new Set(rows.map(one => `${one.changed}/${one.baseline}`)).size > 1;
   for (const one of rows) {
-    const range = one.percent!;
+    const range = rangeOf(one.percent)!;
     const part = result.configurations.findIndex(other => other.name === one.changed);
     const digits = places(range);
     const name = one.setting === null ? 'all settings' : `at ${one.setting}`;
@@ -192,7 +192,9 @@ const forThePage = (text: string): string =>
 
 /** Two readings of the day, side by side. */
 function unclear(app: App): HTMLElement | null {
-  const { reading, configurations, settings, double_runs: runs } = app.result!;
+  const { days, configurations, settings, double_runs } = app.result!;
+  const reading = days[app.day - 1]?.reading;
+  const runs = double_runs.filter(run => run.day === app.day);
   if (!reading?.other || configurations.some(one => one.source === 'notes')) return null;
   if (!reading.unclear && reading.probability >= 0.8) return null;
   const other = reading.other;
@@ -205,7 +207,7 @@ function unclear(app: App): HTMLElement | null {
       side('As shown below', configurations.length, settings.length, runs.length, reading.probability, app.result!.comparisons,
         h('button', { id: 'reading-own', onclick: () => app.edit('the day was as shown', confirmParts) }, 'It was like this')),
       side('Or', other.configurations, other.settings, other.double_runs, other.probability, other.comparisons,
-        h('button', { id: 'reading-other', onclick: () => byId('parts').scrollIntoView({ behavior: 'smooth' }) }, 'It was otherwise: set the swaps'))));
+        h('button', { id: 'reading-other', onclick: () => app.edit('the day was the other way', (notes, found) => takeReading(notes, found, app.day, other.parts)) }, 'It was like that'))));
 }
 
 function answersOf(comparisons: Comparison[]): string[] {

@@ -154,6 +154,31 @@ export function confirmParts(notes: Notes, found: Found): void {
   noteParts(notes, found, true);
 }
 
+/** Takes another reading of a day: the part of each of its double runs, from 1. */
+export function takeReading(notes: Notes, found: Found, day: number, parts: (number | null)[]): void {
+  const { result, drawings } = found;
+  const runs = result.double_runs.filter(run => run.day === day);
+  const before = (runs[0]?.double_run ?? 1) - 1;
+  const skipped = day === 1 ? 0 : before;
+  const names = result.configurations.map(one => one.name);
+  const name = (part: number): string => (names.length > part - 1 ? names[part - 1]! : String.fromCharCode(64 + part));
+  const spans = runs.flatMap(run => {
+    const part = parts[run.double_run - 1 - skipped];
+    const legs = result.legs.filter(leg => run.legs.includes(leg.leg));
+    if (!part || legs.length === 0) return [];
+    return [{ part, from: Math.min(...legs.map(leg => ms(leg.start))), to: Math.max(...legs.map(leg => ms(leg.end))) }];
+  }).sort((a, b) => a.from - b.from);
+  for (const block of notes.named('configuration')) notes.remove(block);
+  spans.forEach((span, index) => {
+    const last = spans[index - 1];
+    if (last?.part === span.part) return;
+    const stops = last ? (drawings[day - 1]?.stops ?? []).filter(([a, b]) => b > last.to && a < span.from) : [];
+    const longest = stops.reduce<[number, number] | undefined>((most, stop) => (!most || stop[1] - stop[0] > most[1] - most[0] ? stop : most), undefined);
+    const at = last && (longest ? (longest[0] + longest[1]) / 2 : (last.to + span.from) / 2);
+    notes.add('configuration', { name: name(span.part), from: at === undefined ? undefined : when(at, result) });
+  });
+}
+
 export function moveSwap(notes: Notes, found: Found, index: number, time: number): void {
   const blocks = noteParts(notes, found, true);
   const block = blocks[index];

@@ -34,6 +34,11 @@ export interface DoubleRun {
 }
 
 export interface Range { value: number; low: number; high: number }
+/** An interval that may not be known. */
+export type MaybeRange = { [key in keyof Range]: number | null } | null;
+
+export const range = (one: MaybeRange): Range | null =>
+  one && one.value !== null && one.low !== null && one.high !== null ? { value: one.value, low: one.low, high: one.high } : null;
 
 export interface Doubt {
   doubt: string;
@@ -49,7 +54,7 @@ export interface Comparison {
   double_runs: [number, number];
   baseline_m_s: number | null;
   changed_m_s: number | null;
-  percent: Range | null;
+  percent: MaybeRange;
   verdict: string;
   doubts: Doubt[] | null;
   reason: string | null;
@@ -60,6 +65,8 @@ export interface OtherAnswer {
   configurations: number;
   settings: number;
   double_runs: number;
+  /** The part of each double run of the day, from 1. */
+  parts: (number | null)[];
   comparisons: Comparison[];
 }
 
@@ -83,26 +90,20 @@ export interface Wind {
 
 export interface Reading { probability: number; other: OtherAnswer | null; unclear: boolean }
 
-export interface OneDay {
-  wind: Wind;
-  current: string | null;
-  reading: Reading | null;
-}
-
-export interface Result extends OneDay {
+export interface Result {
   title: string | null;
   units: string;
   timezone: { name: string; source: string };
   tracks: TrackFile[];
+  wind: Wind;
+  current: string | null;
   legs: Leg[];
   double_runs: DoubleRun[];
   configurations: { name: string; source: string }[];
   settings: { name: string; percent: number | null; source: string }[];
   comparisons: Comparison[];
   warnings: { code: string; text: string }[];
-  days: unknown[];
-  power?: { reason: string | null };
-  reach?: { reason: string | null };
+  days: { day: number; reading: Reading | null }[];
 }
 
 /** One day's drawing: times in milliseconds since 1970, metres on a plane, metres a second. */

@@ -9,13 +9,19 @@ use crate::track::Recording;
 /// another with breaks of up to [`CleanRules::night_s`].
 ///
 /// The days are in order of time; within a day the recordings keep the order in which they were
-/// given. A recording is never split. One without fixes makes no day.
-pub fn by_day(recordings: Vec<Recording>) -> Vec<Vec<Recording>> {
-    let rules = CleanRules::default();
+/// given. A recording is never split. Those without fixes go with the first day.
+pub fn by_day(recordings: Vec<Recording>, rules: &CleanRules) -> Vec<Vec<Recording>> {
+    let mut empty = Vec::new();
     let mut spans: Vec<(Span, usize, Recording)> = recordings
         .into_iter()
         .enumerate()
-        .filter_map(|(place, recording)| Some((span(&recording, &rules)?, place, recording)))
+        .filter_map(|(place, recording)| match span(&recording, rules) {
+            Some(span) => Some((span, place, recording)),
+            None => {
+                empty.push((place, recording));
+                None
+            }
+        })
         .collect();
     spans.sort_by_key(|(span, place, _)| (span.from, *place));
     let mut days: Vec<(Timestamp, Vec<(usize, Recording)>)> = Vec::new();
@@ -28,6 +34,11 @@ pub fn by_day(recordings: Vec<Recording>) -> Vec<Vec<Recording>> {
             }
             None => days.push((span.to, vec![(place, recording)])),
         }
+    }
+    match days.first_mut() {
+        Some((_, day)) => day.extend(empty),
+        None if empty.is_empty() => {}
+        None => days.push((Timestamp::UNIX_EPOCH, empty)),
     }
     days.into_iter()
         .map(|(_, mut day)| {
@@ -76,7 +87,7 @@ mod tests {
     #[track_caller]
     fn check(recordings: &[(&str, &[i64])], expected: &[&[&str]]) {
         let given = recordings.iter().map(|(file, at)| recording(file, at));
-        let days = by_day(given.collect());
+        let days = by_day(given.collect(), &CleanRules::default());
         let files: Vec<Vec<&str>> = days
             .iter()
             .map(|day| day.iter().map(|r| r.file.as_str()).collect())
@@ -94,7 +105,7 @@ mod tests {
             ],
             &[&["monday, late", "monday"], &["tuesday"]],
         );
-        check(&[("nothing", &[])], &[]);
+        check(&[("nothing", &[])], &[&["nothing"]]);
     }
 
     #[test]

@@ -5,14 +5,11 @@ use std::io::{ErrorKind, Read};
 use std::path::Path;
 
 use anyhow::{Result, anyhow, bail};
-use rayon::prelude::*;
-use thereback::analysis::{Analysis, Settings, Trail, analyse_days, analyse_owned};
-use thereback::clean::by_day;
+use thereback::day::wind_log::{self, WindLog};
+use thereback::gain::power_log::{self, PowerLog};
 use thereback::notes::{self, Notes};
 use thereback::parser::{self, Options};
-use thereback::track::Recording;
-use thereback::trial::power_log::{self, PowerLog};
-use thereback::trial::wind_log::{self, WindLog};
+use thereback::trial::{Settings, Trial, analyse};
 
 use super::args::TrialArgs;
 use super::{say, tracks};
@@ -23,7 +20,7 @@ const MOST_BYTES: u64 = 256 << 20;
 
 /// A trial as analysed, and the notes that were given for it.
 pub(crate) struct Analysed {
-    pub(crate) analysis: Analysis,
+    pub(crate) analysis: Trial,
     pub(crate) given: Notes,
 }
 
@@ -36,45 +33,9 @@ pub(crate) fn analysed(args: &TrialArgs) -> Result<Option<Analysed>> {
     if recordings.is_empty() {
         return Ok(None);
     }
-    let analysis = analyse_days(days(recordings), &settings);
+    let analysis = analyse(recordings, &settings);
     let given = settings.notes.unwrap_or_default();
     Ok(Some(Analysed { analysis, given }))
-}
-
-/// Reads tracks and analyses each day by itself, in order of time; empty where no track could be
-/// read.
-///
-/// Notes are those of one trial, so with notes all tracks are one.
-pub(crate) fn analysed_days(args: &TrialArgs, with_trails: bool) -> Result<Vec<Analysis>> {
-    let settings = settings(args)?;
-    let recordings = tracks::read(&args.tracks, Options { date: args.date })?;
-    let days = if settings.notes.is_some() && !recordings.is_empty() {
-        vec![recordings]
-    } else {
-        by_day(recordings)
-    };
-    Ok(days
-        .into_par_iter()
-        .map(|day| {
-            let mut analysis = analyse_owned(day, &settings);
-            if !with_trails {
-                analysis.trail = Trail::default();
-            }
-            analysis
-        })
-        .collect())
-}
-
-/// The recordings by days; where no fix has a time there are none, and what that means is for the
-/// analysis to say.
-fn days(recordings: Vec<Recording>) -> Vec<Vec<Recording>> {
-    let mut segments = recordings
-        .iter()
-        .flat_map(|r| r.tracks.iter().flat_map(|track| &track.segments));
-    if segments.all(Vec::is_empty) {
-        return vec![recordings];
-    }
-    by_day(recordings)
 }
 
 fn settings(args: &TrialArgs) -> Result<Settings> {

@@ -1,28 +1,29 @@
 //! `thereback legs`: only what was found.
 
 use anyhow::Result;
-use thereback::analysis::{Analysis, Warning};
 use thereback::report::days;
+use thereback::trial::{Trial, Warning};
 
 use super::args::{Format, LegsArgs};
-use super::inputs::analysed_days;
+use super::inputs::{Analysed, analysed};
 use super::{Outcome, say};
 
 pub(crate) fn run(args: &LegsArgs) -> Result<Outcome> {
-    let with_trails = matches!(args.format, Format::Gpx | Format::Geojson);
-    let analyses = analysed_days(&args.trial, with_trails)?;
-    if analyses.is_empty() {
+    let Some(Analysed {
+        analysis: trial, ..
+    }) = analysed(&args.trial)?
+    else {
         return Ok(Outcome::BadInput);
-    }
-    warn(&analyses);
+    };
+    warn(&trial);
     match args.format {
-        Format::Table => say::text(&days::table(&analyses))?,
-        Format::Csv => say::data(&days::csv(&analyses)?)?,
-        Format::Json => say::data(&days::json(&analyses)?)?,
-        Format::Gpx => say::data(&days::gpx(&analyses)?)?,
-        Format::Geojson => say::data(&days::geojson(&analyses)?)?,
+        Format::Table => say::text(&days::table(&trial))?,
+        Format::Csv => say::data(&days::csv(&trial)?)?,
+        Format::Json => say::data(&days::json(&trial)?)?,
+        Format::Gpx => say::data(&days::gpx(&trial)?)?,
+        Format::Geojson => say::data(&days::geojson(&trial)?)?,
     }
-    if analyses.iter().all(|day| day.legs.is_empty()) {
+    if trial.legs.is_empty() {
         say::warning(
             "no leg was found: nowhere did the boat hold one heading for long\n\
              hint: is this the track of the trial? run each way for three minutes or more",
@@ -33,17 +34,14 @@ pub(crate) fn run(args: &LegsArgs) -> Result<Outcome> {
 }
 
 /// Warnings that concern the legs; those on the comparison are the report's.
-fn warn(analyses: &[Analysis]) {
-    let one_day = analyses.len() == 1;
-    for warning in analyses.iter().flat_map(|day| &day.warnings) {
-        let told = match warning {
-            Warning::Notes { .. } | Warning::File { .. } => true,
-            // Said of every day of a season it would drown the rest.
-            Warning::NoWind { .. } => one_day,
-            _ => false,
-        };
-        if told {
-            say::warning(warning.text_in(analyses[0].units));
+fn warn(trial: &Trial) {
+    for warning in &trial.warnings {
+        if matches!(
+            warning,
+            // Said of every day of a season the wind would drown the rest.
+            Warning::Notes { .. } | Warning::File { .. } | Warning::NoWind { .. }
+        ) {
+            say::warning(warning.text_in(trial.units));
         }
     }
 }

@@ -31,7 +31,8 @@
 //! # Units
 //! Speeds in m/s, times in s, coefficients in logarithms of speed: 0.01 is 1 %.
 //!
-//! This module knows no tracks, files, zones or words.
+//! This module knows no tracks, files, zones or words: double runs come in as rows ([`RunRow`]),
+//! cells, comparisons and pairs go out.
 //!
 //! # References
 //! Box & Tiao (1968), A Bayesian approach to some outlier problems, *Biometrika* 55, 119-129;
@@ -39,23 +40,32 @@
 //! Society* B 34, 1-41; Rasmussen & Williams (2006), *Gaussian Processes for Machine Learning*,
 //! chapters 2 and 5.
 
+mod answer;
 mod balance;
+mod comparison;
 mod contrast;
 mod design;
 mod drift;
 mod fit;
 mod posterior;
 mod record;
+mod rows;
 mod rules;
 
 use nalgebra::DVector;
 use serde::Serialize;
 
 use crate::units::{Bearing, Current};
+pub(crate) use answer::{Answer, Compared, Question};
+pub use comparison::{
+    AcrossDays, BadRun, Cell, Comparison, DayShare, Difference, Doubt, DoubtKind, FitSummary,
+    LogRatio, Pair, Percent, Simultaneous, Verdict,
+};
 pub use contrast::Contrast;
 pub use fit::fit;
 pub use posterior::{Adjustment, Estimate, NotAdjusted, Posterior};
 pub use record::ModelRecord;
+pub(crate) use rows::{RunsOfTrial, conditions};
 pub use rules::{CompareRules, Normal, Trend};
 
 /// One double run as the model sees it.

@@ -155,14 +155,8 @@ impl Edits {
             }
             Correction::Cut(when) => {
                 let t = clock.seconds(*when);
-                let free = self
-                    .corrected
-                    .legs
-                    .iter()
-                    .map(|l| l.number)
-                    .max()
-                    .unwrap_or(0)
-                    + 1;
+                let cut = |l: &&Leg| l.number >= day.free_number();
+                let free = day.free_number() + self.corrected.legs.iter().filter(cut).count();
                 let halves = (leg.start < t && t < leg.end)
                     .then(|| {
                         let first = day.measure(number, leg.track, [leg.start, t])?;

@@ -2,7 +2,7 @@
 //!
 //! ```toml
 //! [power]
-//! log = "power.csv"                  # see `trial::power_log`
+//! log = "power.csv"                  # see `gain::power_log`
 //! clock_offset = "90 s"              # added to the log's times; else found
 //!
 //! [battery]

@@ -11,7 +11,7 @@
 //! [wind]                             # true wind
 //! from = 235                         # degrees true, or a compass point such as "SW"
 //! speed = "11 kn"
-//! log = "wind.csv"                   # a station's log instead; see `trial::wind_log`
+//! log = "wind.csv"                   # a station's log instead; see `day::wind_log`
 //!
 //! [water]
 //! current = "none"                   # none, river or tide

@@ -20,10 +20,7 @@ pub fn sentences(
     clock: &Clock,
 ) -> Vec<String> {
     let file = &noted.notes.file;
-    let words = Words {
-        clock,
-        legs_before: noted.legs_before,
-    };
+    let words = Words { clock };
     let (first, rest): (Vec<&Objection>, Vec<&Objection>) = objections
         .iter()
         .partition(|objection| matches!(objection.what, ObjectionKind::LeftUnpaired { .. }));
@@ -66,16 +63,15 @@ fn zone_question(
     question(&times, zone, noted.place, in_a_stop)
 }
 
+fn leg_name(number: usize) -> String {
+    format!("leg {number}")
+}
+
 struct Words<'a> {
     clock: &'a Clock,
-    legs_before: usize,
 }
 
 impl Words<'_> {
-    fn leg(&self, number: usize) -> String {
-        format!("leg {}", number + self.legs_before)
-    }
-
     #[expect(clippy::too_many_lines, reason = "one arm for each objection")]
     fn of(&self, what: &ObjectionKind) -> String {
         let clock = self.clock;
@@ -92,7 +88,7 @@ impl Words<'_> {
                     Some(used) => format!("the stop from {} was taken instead", clock.about(*used)),
                     None => format!("{}, so the time was not used", self.idle(*nearest)),
                 };
-                let (at, leg, span) = (clock.shown(*at), self.leg(*leg), clock.span(*span));
+                let (at, leg, span) = (clock.shown(*at), leg_name(*leg), clock.span(*span));
                 format!(
                     "no stop at {at}, when `{name}` was to be fitted: {leg} was under way, {span}; \
                      {instead}"
@@ -120,10 +116,10 @@ impl Words<'_> {
             ),
             ObjectionKind::NoSuchLeg { number, last } => format!(
                 "there is no {}: {}",
-                self.leg(*number),
+                leg_name(*number),
                 match last {
                     0 => "no leg was found".to_owned(),
-                    last => format!("the last is {}", self.leg(*last)),
+                    last => format!("the last is {}", leg_name(*last)),
                 }
             ),
             ObjectionKind::NoLegAt { at, nearest } => format!(
@@ -131,7 +127,7 @@ impl Words<'_> {
                 clock.shown(*at),
                 nearest.map_or_else(String::new, |(leg, span)| format!(
                     "; the nearest is {}, {}",
-                    self.leg(leg),
+                    leg_name(leg),
                     clock.span(span)
                 ))
             ),
@@ -140,11 +136,11 @@ impl Words<'_> {
                 next,
                 other_file,
             } => match next {
-                None => format!("{} has no next leg to join", self.leg(*leg)),
+                None => format!("{} has no next leg to join", leg_name(*leg)),
                 Some(next) => format!(
                     "{} and {} cannot be joined{}",
-                    self.leg(*leg),
-                    self.leg(*next),
+                    leg_name(*leg),
+                    leg_name(*next),
                     if *other_file {
                         ": they lie in different recordings"
                     } else {
@@ -154,13 +150,13 @@ impl Words<'_> {
             },
             ObjectionKind::CutOutside { leg, at, span } => format!(
                 "{} cannot be cut at {}: it was run from {}",
-                self.leg(*leg),
+                leg_name(*leg),
                 clock.shown(*at),
                 clock.span(*span)
             ),
             ObjectionKind::EndsOutside { leg, at, span } => format!(
                 "{} cannot have an end at {}: its ends may lie from {}",
-                self.leg(*leg),
+                leg_name(*leg),
                 clock.shown(*at),
                 clock.span(*span)
             ),
@@ -168,17 +164,17 @@ impl Words<'_> {
             ObjectionKind::Contradiction { leg, with_line } => format!(
                 "this correction of {} and that on line {with_line} exclude each other; \
                  neither was applied",
-                self.leg(*leg)
+                leg_name(*leg)
             ),
             ObjectionKind::LeftUnpaired { leg, other } => format!(
                 "what the notes say of {} leaves {} without its counterpart, so that one no longer \
                  counts",
-                self.leg(*leg),
-                self.leg(*other)
+                leg_name(*leg),
+                leg_name(*other)
             ),
             ObjectionKind::NotInRun { leg, name } => format!(
                 "{} is part of no double run, so `{name}` says nothing about it",
-                self.leg(*leg)
+                leg_name(*leg)
             ),
             ObjectionKind::NamesDoNotFit {
                 configurations,
@@ -196,13 +192,13 @@ impl Words<'_> {
     }
 
     fn no_pair(&self, legs: [usize; 2], why: NoPair) -> String {
-        let [one, other] = legs.map(|leg| self.leg(leg));
+        let [one, other] = legs.map(|leg| leg_name(leg));
         let why = match why {
             NoPair::SameLeg => return format!("{one} cannot be paired with itself"),
             NoPair::SameWay => "both were run the same way".to_owned(),
             NoPair::FarApart => "they lie too far apart".to_owned(),
             NoPair::AlreadyPaired(with) => {
-                format!("one of them is already paired with {}", self.leg(with))
+                format!("one of them is already paired with {}", leg_name(with))
             }
             NoPair::OtherRecording => "they lie in different recordings".to_owned(),
         };

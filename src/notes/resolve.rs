@@ -21,8 +21,6 @@ pub struct Resolved {
     pub readings: Vec<LegReading>,
     /// What could not be used, one sentence each, without its full stop.
     pub problems: Vec<String>,
-    /// How many legs earlier days of the trial have; numbers in messages go on from there.
-    pub legs_before: usize,
     /// Where the track lies.
     pub place: Option<Position>,
 }

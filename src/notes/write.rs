@@ -4,7 +4,8 @@ use std::fmt::{Display, Write};
 
 use super::clock::{Clock, full_second};
 use super::{ConfigurationNote, Draw, EnergyNotes, LegName, LegNote, Notes, zone};
-use crate::analysis::{Analysis, Leg, WindSource, ZoneSource};
+use crate::day::{Leg, WindSource};
+use crate::trial::{Trial, ZoneSource};
 use crate::units::{Bearing, ClockFace, Current, Speed};
 
 /// The notes as understood, from what was found and from the notes that were `given`
@@ -13,7 +14,7 @@ use crate::units::{Bearing, ClockFace, Current, Speed};
 /// Reading them back gives the same configurations, settings and corrections. What was found
 /// rather than given, such as the wind, is written in comments, so that passing the file back does
 /// not turn a finding into a given.
-pub fn write(analysis: &Analysis, given: &Notes) -> String {
+pub fn write(analysis: &Trial, given: &Notes) -> String {
     let clock = clock(analysis);
     [
         head(analysis),
@@ -30,7 +31,7 @@ pub fn write(analysis: &Analysis, given: &Notes) -> String {
 }
 
 /// The clock of the trial; times in notes are written in 24 hours.
-fn clock(analysis: &Analysis) -> Clock {
+fn clock(analysis: &Trial) -> Clock {
     let from = analysis.tracks.iter().filter_map(|track| track.from).min();
     let to = analysis.tracks.iter().filter_map(|track| track.to).max();
     let track = from.zip(to).map(|(from, to)| [from, to]);
@@ -38,7 +39,7 @@ fn clock(analysis: &Analysis) -> Clock {
     Clock::new(zone, ClockFace::Hours24, track)
 }
 
-fn head(analysis: &Analysis) -> String {
+fn head(analysis: &Trial) -> String {
     let zone = &analysis.timezone;
     let known = zone.source != ZoneSource::None;
     let title = analysis.title.as_deref();
@@ -64,7 +65,7 @@ fn head(analysis: &Analysis) -> String {
     )
 }
 
-fn wind(analysis: &Analysis, given: &Notes) -> String {
+fn wind(analysis: &Trial, given: &Notes) -> String {
     let (wind, units) = (&analysis.wind, analysis.units);
     let remark = match wind.source {
         WindSource::Given => "",
@@ -117,7 +118,7 @@ pub(crate) fn water(current: Option<Current>) -> String {
     )
 }
 
-fn configurations(analysis: &Analysis, given: &Notes, clock: &Clock) -> String {
+fn configurations(analysis: &Trial, given: &Notes, clock: &Clock) -> String {
     let noted = &given.configurations;
     let found = found_configurations(analysis, given, clock);
     let known = |note: &ConfigurationNote| found.iter().any(|(f, _)| f.name == note.name);
@@ -142,7 +143,7 @@ fn configurations(analysis: &Analysis, given: &Notes, clock: &Clock) -> String {
 /// One entry for each stretch of legs in one configuration, so that one fitted twice comes twice,
 /// each with a remark on the longest time without a leg before it.
 fn found_configurations(
-    analysis: &Analysis,
+    analysis: &Trial,
     given: &Notes,
     clock: &Clock,
 ) -> Vec<(ConfigurationNote, String)> {
@@ -193,7 +194,7 @@ pub(crate) fn configuration(note: &ConfigurationNote, remark: &str) -> String {
         .0
 }
 
-fn settings(analysis: &Analysis, given: &Notes) -> String {
+fn settings(analysis: &Trial, given: &Notes) -> String {
     let found = analysis
         .settings
         .iter()
@@ -219,7 +220,7 @@ pub(crate) fn setting(name: &str, percent: Option<f64>) -> String {
 }
 
 /// The corrections there are, with this day's own numbers.
-fn how_to_correct(analysis: &Analysis, clock: &Clock) -> String {
+fn how_to_correct(analysis: &Trial, clock: &Clock) -> String {
     let mut out = "\n# To correct a leg, name it by its number or by a time in it \
                    (`at = \"09:47\"`); take the # away:\n"
         .to_owned();
@@ -273,7 +274,7 @@ fn leg(note: &LegNote) -> String {
 }
 
 /// What was found, one line for each double run and each leg left out.
-fn listed(analysis: &Analysis, clock: &Clock) -> String {
+fn listed(analysis: &Trial, clock: &Clock) -> String {
     let span = |numbers: &[usize]| {
         let own = || {
             analysis

@@ -22,6 +22,7 @@ mod source;
 pub(crate) mod table;
 mod text;
 pub(crate) mod time;
+pub mod true_wind;
 
 use std::fs::File;
 use std::io::{self, Read};

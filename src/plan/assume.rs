@@ -1,6 +1,6 @@
 //! What a plan takes for granted where nothing is given: each with its reason and its source.
 
-/// Chance of telling the change worth knowing. Four in five: Cohen (1988), *Statistical Power Analysis for the
+/// Chance of telling the change worth knowing. Four in five: Cohen (1988), *Statistical Power Trial for the
 /// Behavioral Sciences*, 2.4 (from memory).
 pub const POWER: f64 = 0.8;
 /// Two-sided rate of false claims, that of the report's 95 % intervals.

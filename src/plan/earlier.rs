@@ -74,7 +74,7 @@ impl Earlier {
     pub fn read(text: &str, file: &str) -> Result<Self, PlanError> {
         let result: Result_ =
             serde_json::from_str(text).map_err(|e| PlanError::NoResult(e.to_string()))?;
-        if result.schema != crate::analysis::SCHEMA {
+        if result.schema != crate::trial::SCHEMA {
             return Err(PlanError::NoResult(format!(
                 "its schema is {}",
                 result.schema

@@ -14,8 +14,9 @@ use super::style::{Dash, Ink, TICK};
 use super::svg::Head;
 use super::text;
 use super::{Chart, PlotError};
-use crate::analysis::{Comparison, DayOfTrial};
+use crate::compare::Comparison;
 use crate::report::rounding::{percent_decimals, shared_percent_decimals};
+use crate::trial;
 
 /// Left edge of the names.
 const NAMES: f64 = 6.0;
@@ -39,7 +40,7 @@ enum Row<'a> {
     Heading(String),
     Day {
         name: String,
-        change: &'a Comparison,
+        change: Box<Comparison>,
     },
     Pooled(&'a Comparison),
 }
@@ -92,10 +93,10 @@ fn rows<'a>(day: &Day<'a>) -> Vec<Row<'a>> {
     for pooled in comparisons {
         let of_days: Vec<Row> = days
             .iter()
-            .filter_map(|one| Some((one, own(one, pooled)?)))
+            .filter_map(|one| Some((one, own(day.analysis, one.day, pooled)?)))
             .map(|(one, change)| Row::Day {
                 name: name(day, one),
-                change,
+                change: Box::new(change),
             })
             .collect();
         let setting = pooled.setting.as_deref().map_or_else(
@@ -129,20 +130,16 @@ fn rows<'a>(day: &Day<'a>) -> Vec<Row<'a>> {
 }
 
 /// The comparison of one day that stands for a pooled one.
-fn own<'a>(day: &'a DayOfTrial, pooled: &Comparison) -> Option<&'a Comparison> {
-    day.analysis.comparisons.iter().find(|c| {
+fn own(trial: &trial::Trial, day: usize, pooled: &Comparison) -> Option<Comparison> {
+    trial.only(day).comparisons.into_iter().find(|c| {
         c.baseline == pooled.baseline && c.changed == pooled.changed && c.setting == pooled.setting
     })
 }
 
 /// `day 2, 5 Jun`.
-fn name(day: &Day, one: &DayOfTrial) -> String {
+fn name(day: &Day, one: &trial::Day) -> String {
     let date = one
-        .analysis
-        .tracks
-        .iter()
-        .filter_map(|track| track.from)
-        .min()
+        .from
         .and_then(|at| strtime::format("%-d %b", &at.to_zoned_datetime(day.zone.clone())).ok());
     match date {
         Some(date) => format!("day {}, {date}", one.day),
@@ -153,7 +150,8 @@ fn name(day: &Day, one: &DayOfTrial) -> String {
 fn change<'r>(row: &'r Row<'_>) -> Option<&'r Comparison> {
     match row {
         Row::Heading(_) => None,
-        Row::Day { change, .. } | Row::Pooled(change) => Some(change),
+        Row::Day { change, .. } => Some(change),
+        Row::Pooled(change) => Some(change),
     }
 }
 

@@ -6,15 +6,17 @@ use jiff::tz::TimeZone;
 
 use super::layout::Layout;
 use super::text;
-use crate::analysis::{Analysis, Cell, Leg};
+use crate::compare::Cell;
+use crate::day::Leg;
 use crate::stats::interval::Interval;
+use crate::trial::Trial;
 use crate::units::seconds;
 use crate::units::{Bearing, Speed};
 
 /// One analysis with what every chart looks up in it.
 pub(crate) struct Day<'a> {
     /// The analysis.
-    pub(crate) analysis: &'a Analysis,
+    pub(crate) analysis: &'a Trial,
     /// The column its charts are laid out for.
     pub(crate) layout: Layout,
     /// Names of the configurations, in the order they were run.
@@ -29,7 +31,7 @@ pub(crate) struct Day<'a> {
 
 impl<'a> Day<'a> {
     /// Looks up once what all charts share.
-    pub(crate) fn of(analysis: &'a Analysis, layout: Layout) -> Self {
+    pub(crate) fn of(analysis: &'a Trial, layout: Layout) -> Self {
         let mut configurations: Vec<String> = analysis
             .configurations
             .iter()
@@ -101,7 +103,7 @@ impl<'a> Day<'a> {
     /// all, each as long as it lasted.
     pub(crate) fn idle_drift(&self) -> Option<Drift> {
         let analysis = self.analysis;
-        let idle = &analysis.idle;
+        let idle = analysis.idle();
         let any_used = idle.iter().any(|drift| drift.used);
         let mut sum = [0.0, 0.0, 0.0];
         for drift in idle.iter().filter(|drift| drift.used || !any_used) {

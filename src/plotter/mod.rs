@@ -1,4 +1,4 @@
-//! Charts of one [`Analysis`], drawn with plotters, as SVG; as PNG for those who want pixels.
+//! Charts of one [`Trial`], drawn with plotters, as SVG; as PNG for those who want pixels.
 //!
 //! Each chart is a figure that stands alone as a file and lies in a page as it
 //! is: it fills the width it is given, carries its own title and text
@@ -76,7 +76,7 @@ pub use raster::{PRINT_DPI, PRINT_WIDTH_MM, Raster, RasterError};
 
 pub use style::{DARK_PAPER, LIGHT_PAPER};
 
-use crate::analysis::Analysis;
+use crate::trial::Trial;
 use day::Day;
 use layout::Layout;
 
@@ -122,7 +122,7 @@ pub enum PlotError {
 ///
 /// # Errors
 /// [`PlotError`] where the drawing library fails; no analysis should bring that about.
-pub fn charts(analysis: &Analysis) -> Result<Vec<Chart>, PlotError> {
+pub fn charts(analysis: &Trial) -> Result<Vec<Chart>, PlotError> {
     let mut charts = drawn(analysis, Layout::Wide)?;
     for (chart, slim) in charts.iter_mut().zip(drawn(analysis, Layout::Narrow)?) {
         chart.narrow = slim.svg;
@@ -131,13 +131,13 @@ pub fn charts(analysis: &Analysis) -> Result<Vec<Chart>, PlotError> {
 }
 
 /// All charts in one layout.
-fn drawn(analysis: &Analysis, layout: Layout) -> Result<Vec<Chart>, PlotError> {
+fn drawn(analysis: &Trial, layout: Layout) -> Result<Vec<Chart>, PlotError> {
     let day = Day::of(analysis, layout);
     let mut charts = Vec::new();
-    if !analysis.days.is_empty() {
+    if analysis.days.len() > 1 {
         charts.extend(across::chart(&day)?);
         for one in &analysis.days {
-            let own = of_one_day(&Day::of(&one.analysis, layout))?.into_iter();
+            let own = of_one_day(&Day::of(&day.analysis.only(one.day), layout))?.into_iter();
             charts.extend(own.map(|chart| of_day::of_day(chart, one.day)));
         }
         return Ok(charts);

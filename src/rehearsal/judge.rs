@@ -3,10 +3,11 @@
 use std::fmt::Write;
 
 use super::matched::read_right;
-use crate::analysis::{Analysis, Settings, Verdict, analyse_with_and_without_notes};
+use crate::compare::Verdict;
 use crate::notes::{self, quoted};
 use crate::plan::Plan;
 use crate::rehearse::SimulatedDay;
+use crate::trial::{ReadTrial, Settings, Trial};
 
 /// What came of a day. Percent.
 #[derive(Debug, Clone, PartialEq)]
@@ -56,8 +57,12 @@ pub fn judge(plan: &Plan, day: &SimulatedDay) -> Judged {
         notes: notes::read(&true_notes(plan, day), "notes.toml").ok(),
         ..Settings::default()
     };
-    let [noted, without] =
-        analyse_with_and_without_notes(vec![day.recording("day.gpx")], &settings);
+    let read = ReadTrial::of(vec![day.recording("day.gpx")], &settings.rules);
+    let noted = read.clone().answer(&settings);
+    let without = read.answer(&Settings {
+        notes: None,
+        ..settings
+    });
     let truths: Vec<f64> = day
         .truth
         .changes
@@ -76,7 +81,7 @@ pub fn judge(plan: &Plan, day: &SimulatedDay) -> Judged {
 /// What the second part is called without notes.
 const SECOND: &str = "B";
 
-fn answer(plan: &Plan, day: &SimulatedDay, analysis: &Analysis, changed: &str) -> Answer {
+fn answer(plan: &Plan, day: &SimulatedDay, analysis: &Trial, changed: &str) -> Answer {
     let found = found(changed, analysis);
     Answer {
         lost: found.is_none().then(|| lost(plan, analysis)),
@@ -103,7 +108,7 @@ fn true_notes(plan: &Plan, day: &SimulatedDay) -> String {
     text
 }
 
-fn found(changed: &str, analysis: &Analysis) -> Option<Found> {
+fn found(changed: &str, analysis: &Trial) -> Option<Found> {
     let own = || analysis.comparisons.iter().filter(|c| c.changed == changed);
     // With one setting there may be nothing to pool.
     let comparison = own()
@@ -121,7 +126,7 @@ fn found(changed: &str, analysis: &Analysis) -> Option<Found> {
     })
 }
 
-fn lost(plan: &Plan, analysis: &Analysis) -> &'static str {
+fn lost(plan: &Plan, analysis: &Trial) -> &'static str {
     if analysis.double_runs.is_empty() {
         "no double run was found in the track"
     } else if analysis.configurations.len() < plan.asked.parts.len() {
@@ -133,7 +138,7 @@ fn lost(plan: &Plan, analysis: &Analysis) -> &'static str {
     }
 }
 
-fn scatter(analysis: &Analysis) -> [f64; 2] {
+fn scatter(analysis: &Trial) -> [f64; 2] {
     let mut sum = [0.0, 0.0];
     for cell in &analysis.cells {
         let logs: Vec<f64> = analysis

@@ -2,8 +2,8 @@
 
 use jiff::Timestamp;
 
-use crate::analysis::Analysis;
 use crate::rehearse::{TrueLeg, Truth};
+use crate::trial::Trial;
 use crate::units::Bearing;
 
 /// A stretch that ends less than this before a leg, s, leads straight into it where both have one
@@ -49,7 +49,7 @@ fn overlap(a: [Timestamp; 2], b: [Timestamp; 2]) -> f64 {
 }
 
 /// For each double run found, which of the true ones it is; `None` where it is none of them.
-pub fn true_double_runs(truth: &Truth, analysis: &Analysis) -> Vec<Option<usize>> {
+pub fn true_double_runs(truth: &Truth, analysis: &Trial) -> Vec<Option<usize>> {
     let span = |number: usize| {
         let leg = analysis.legs.get(number.checked_sub(1)?)?;
         Some([leg.start, leg.end])
@@ -73,7 +73,7 @@ pub fn true_double_runs(truth: &Truth, analysis: &Analysis) -> Vec<Option<usize>
 ///
 /// Without notes a part that comes back may have a name of its own: from the track alone it may be
 /// a third one.
-pub fn read_right(truth: &Truth, analysis: &Analysis) -> bool {
+pub fn read_right(truth: &Truth, analysis: &Trial) -> bool {
     let found = true_double_runs(truth, analysis);
     let whole = (0..truth.double_runs.len()).all(|run| found.contains(&Some(run)))
         && found.len() == truth.double_runs.len();
@@ -82,7 +82,7 @@ pub fn read_right(truth: &Truth, analysis: &Analysis) -> bool {
 
 /// Whether the double runs that were found are in one group where they had one part in one series
 /// at one setting, and in different ones where part or setting differed, settings slowest first.
-pub fn groups_right(truth: &Truth, analysis: &Analysis) -> bool {
+pub fn groups_right(truth: &Truth, analysis: &Trial) -> bool {
     let series = series(truth);
     let setting = |name: &str| analysis.settings.iter().position(|s| s.name == name);
     let cells: Vec<_> = (true_double_runs(truth, analysis)
@@ -117,7 +117,7 @@ pub fn groups_right(truth: &Truth, analysis: &Analysis) -> bool {
 }
 
 /// Whether every double run found has the name of the part it was really made with.
-pub fn named_right(truth: &Truth, analysis: &Analysis) -> bool {
+pub fn named_right(truth: &Truth, analysis: &Trial) -> bool {
     let name = |part: usize| {
         let fitted = truth
             .configurations

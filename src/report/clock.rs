@@ -4,7 +4,7 @@ use jiff::Timestamp;
 use jiff::fmt::strtime;
 use jiff::tz::TimeZone;
 
-use crate::analysis::{Analysis, ZoneSource};
+use crate::trial::{Trial, ZoneSource};
 use crate::units::ClockFace;
 
 /// Formats times in the trial's zone, the hours counted as chosen.
@@ -18,7 +18,7 @@ pub(crate) struct Clock {
 
 impl Clock {
     /// The clock of a trial; UTC where its zone is not known.
-    pub(crate) fn of(analysis: &Analysis) -> Self {
+    pub(crate) fn of(analysis: &Trial) -> Self {
         let found = match analysis.timezone.source {
             ZoneSource::None => None,
             ZoneSource::Given | ZoneSource::Position => TimeZone::get(&analysis.timezone.name).ok(),
@@ -90,7 +90,7 @@ impl Clock {
 }
 
 /// First and last time used in any track.
-pub(crate) fn span(analysis: &Analysis) -> Option<(Timestamp, Timestamp)> {
+pub(crate) fn span(analysis: &Trial) -> Option<(Timestamp, Timestamp)> {
     let from = analysis
         .tracks
         .iter()

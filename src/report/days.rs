@@ -1,20 +1,26 @@
 //! The legs of one day or of several, in every format that `legs` has.
 //!
-//! One day comes out as the functions for a single [`Analysis`] have it. With
-//! several, each day is an analysis of its own: legs and all other numbers
-//! begin at 1 in each, and `day`, from 1 in order of time, tells the days
-//! apart.
+//! Numbers go through all days; with several, `day` stands beside them.
 
 use super::tables::legs_table_of_days;
 use super::{ReportError, csv, geojson, gpx, json, summary, words};
-use crate::analysis::{Analysis, Leg};
+use crate::day::Leg;
+use crate::trial::Trial;
 
-fn numbered(days: &[Analysis]) -> impl Iterator<Item = (usize, &Analysis)> {
+fn split(trial: &Trial) -> Vec<Trial> {
+    match trial.days.as_slice() {
+        [] | [_] => vec![trial.clone()],
+        days => days.iter().map(|day| trial.only(day.day)).collect(),
+    }
+}
+
+fn numbered(days: &[Trial]) -> impl Iterator<Item = (usize, &Trial)> {
     (1..).zip(days)
 }
 
 /// A table for a terminal, the days named above it and what does not count below.
-pub fn table(days: &[Analysis]) -> String {
+pub fn table(trial: &Trial) -> String {
+    let days = &split(trial)[..];
     if let [day] = days {
         return summary::legs_table(day);
     }
@@ -49,7 +55,8 @@ pub fn table(days: &[Analysis]) -> String {
 ///
 /// # Errors
 /// As [`legs_csv`](super::legs_csv).
-pub fn csv(days: &[Analysis]) -> Result<Vec<u8>, ReportError> {
+pub fn csv(trial: &Trial) -> Result<Vec<u8>, ReportError> {
+    let days = &split(trial)[..];
     match days {
         [day] => csv::legs_csv(day),
         days => csv::legs_csv_of_days(days),
@@ -60,7 +67,8 @@ pub fn csv(days: &[Analysis]) -> Result<Vec<u8>, ReportError> {
 ///
 /// # Errors
 /// As [`legs_json`](super::legs_json).
-pub fn json(days: &[Analysis]) -> Result<Vec<u8>, ReportError> {
+pub fn json(trial: &Trial) -> Result<Vec<u8>, ReportError> {
+    let days = &split(trial)[..];
     if let [day] = days {
         return json::legs_json(day);
     }
@@ -77,7 +85,8 @@ pub fn json(days: &[Analysis]) -> Result<Vec<u8>, ReportError> {
 ///
 /// # Errors
 /// As [`legs_gpx`](super::legs_gpx).
-pub fn gpx(days: &[Analysis]) -> Result<Vec<u8>, ReportError> {
+pub fn gpx(trial: &Trial) -> Result<Vec<u8>, ReportError> {
+    let days = &split(trial)[..];
     match days {
         [day] => gpx::legs_gpx(day),
         days => gpx::legs_gpx_of_days(days),
@@ -89,7 +98,8 @@ pub fn gpx(days: &[Analysis]) -> Result<Vec<u8>, ReportError> {
 ///
 /// # Errors
 /// As [`legs_geojson`](super::legs_geojson).
-pub fn geojson(days: &[Analysis]) -> Result<Vec<u8>, ReportError> {
+pub fn geojson(trial: &Trial) -> Result<Vec<u8>, ReportError> {
+    let days = &split(trial)[..];
     if let [day] = days {
         return geojson::legs_geojson(day);
     }

@@ -9,8 +9,9 @@ use serde_json::{Map, Value, json};
 
 use super::ReportError;
 use super::leg_points::{LegPoint, runs};
-use crate::analysis::{Analysis, Leg};
+use crate::day::Leg;
 use crate::track::Position;
+use crate::trial::Trial;
 use crate::units::Turn;
 
 /// Positions are written to a centimetre.
@@ -61,14 +62,14 @@ struct Collection {
 ///
 /// # Errors
 /// [`ReportError::Json`] as [`result_json`](super::result_json).
-pub fn legs_geojson(analysis: &Analysis) -> Result<Vec<u8>, ReportError> {
+pub fn legs_geojson(analysis: &Trial) -> Result<Vec<u8>, ReportError> {
     let legs = analysis.legs.iter();
     collection(legs.map(|leg| (analysis, leg, LegFeature::of_one_day(leg))))
 }
 
 /// A feature collection of these legs.
 pub(super) fn collection<'a>(
-    legs: impl Iterator<Item = (&'a Analysis, &'a Leg, LegFeature)>,
+    legs: impl Iterator<Item = (&'a Trial, &'a Leg, LegFeature)>,
 ) -> Result<Vec<u8>, ReportError> {
     let mut bounds = Bounds::default();
     let mut features = Vec::new();

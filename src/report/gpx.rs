@@ -15,8 +15,9 @@ use super::leg_points::runs;
 use super::rounding::{clock_span, degrees, speed_with_unit};
 use super::tables::wind_label;
 use super::words::{self, name};
-use crate::analysis::{Analysis, Leg};
+use crate::day::Leg;
 use crate::track::Position;
+use crate::trial::Trial;
 
 /// Positions are written to a centimetre.
 const DEGREE_DECIMALS: f64 = 1e7;
@@ -25,7 +26,7 @@ const DEGREE_DECIMALS: f64 = 1e7;
 ///
 /// # Errors
 /// [`ReportError::Gpx`] where the writer fails.
-pub fn legs_gpx(analysis: &Analysis) -> Result<Vec<u8>, ReportError> {
+pub fn legs_gpx(analysis: &Trial) -> Result<Vec<u8>, ReportError> {
     let metadata = Metadata {
         name: Some(words::title(analysis)),
         description: Some(words::found(analysis)),
@@ -37,7 +38,7 @@ pub fn legs_gpx(analysis: &Analysis) -> Result<Vec<u8>, ReportError> {
 }
 
 /// The same for several days: the day stands first in each track's name.
-pub(super) fn legs_gpx_of_days(days: &[Analysis]) -> Result<Vec<u8>, ReportError> {
+pub(super) fn legs_gpx_of_days(days: &[Trial]) -> Result<Vec<u8>, ReportError> {
     let spans = days.iter().filter_map(super::clock::span);
     let metadata = Metadata {
         name: Some(format!("Legs of {} days", days.len())),
@@ -95,7 +96,7 @@ fn document(metadata: Option<Metadata>, track: Option<Track>) -> Result<String, 
     Ok(String::from_utf8_lossy(&bytes).into_owned())
 }
 
-fn track(analysis: &Analysis, leg: &Leg) -> Track {
+fn track(analysis: &Trial, leg: &Leg) -> Track {
     Track {
         name: Some(track_name(analysis, leg)),
         description: Some(description(leg)),
@@ -105,7 +106,7 @@ fn track(analysis: &Analysis, leg: &Leg) -> Track {
 }
 
 /// `leg 3 · four blades · setting 1 · 2.95 kn`.
-fn track_name(analysis: &Analysis, leg: &Leg) -> String {
+fn track_name(analysis: &Trial, leg: &Leg) -> String {
     let mut parts = vec![format!("leg {}", leg.leg)];
     parts.extend(leg.configuration.as_deref().map(name));
     parts.extend(
@@ -144,7 +145,7 @@ fn description(leg: &Leg) -> String {
 }
 
 /// The fixes of the leg, a segment for each unbroken run of them.
-fn segments(analysis: &Analysis, leg: &Leg) -> Vec<TrackSegment> {
+fn segments(analysis: &Trial, leg: &Leg) -> Vec<TrackSegment> {
     runs(analysis, leg)
         .iter()
         .map(|run| TrackSegment {

@@ -1,7 +1,7 @@
 //! `result.json`: the analysis as its types serialise.
 
 use super::ReportError;
-use crate::analysis::Analysis;
+use crate::trial::Trial;
 
 /// The whole result, SI units, indented, with a final line feed.
 ///
@@ -9,7 +9,7 @@ use crate::analysis::Analysis;
 ///
 /// # Errors
 /// [`ReportError::Json`] where a value cannot be serialised; the types of the result all can.
-pub fn result_json(analysis: &Analysis) -> Result<Vec<u8>, ReportError> {
+pub fn result_json(analysis: &Trial) -> Result<Vec<u8>, ReportError> {
     pretty(analysis)
 }
 
@@ -17,7 +17,7 @@ pub fn result_json(analysis: &Analysis) -> Result<Vec<u8>, ReportError> {
 ///
 /// # Errors
 /// As [`result_json`].
-pub fn legs_json(analysis: &Analysis) -> Result<Vec<u8>, ReportError> {
+pub fn legs_json(analysis: &Trial) -> Result<Vec<u8>, ReportError> {
     pretty(&analysis.legs)
 }
 

@@ -2,9 +2,10 @@
 
 use jiff::Timestamp;
 
-use crate::analysis::{Analysis, Leg};
+use crate::day::Leg;
 use crate::geometry::PlanePoint;
 use crate::track::Position;
+use crate::trial::Trial;
 
 /// A place and when the boat was there.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -15,10 +16,10 @@ pub(super) struct LegPoint {
 
 /// The fixes of the leg, a list for each unbroken run of them, two or more in each; its ends alone
 /// where there is no trail.
-pub(super) fn runs(analysis: &Analysis, leg: &Leg) -> Vec<Vec<LegPoint>> {
+pub(super) fn runs(analysis: &Trial, leg: &Leg) -> Vec<Vec<LegPoint>> {
     let mut runs: Vec<Vec<LegPoint>> = Vec::new();
     let own_day = analysis.days.iter().find(|day| day.day == leg.day);
-    let trail = own_day.map_or(&analysis.trail, |day| &day.analysis.trail);
+    let trail = own_day.map_or(analysis.trail(), |day| &day.trail);
     if let Some(plane) = trail.plane {
         for run in &trail.runs {
             let first = run.partition_point(|point| point.time < leg.start);

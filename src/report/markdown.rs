@@ -7,11 +7,11 @@ use super::rounding::NO_BREAK_SPACE;
 use super::table::{Kind, Table};
 use super::tables::{comparison_tables, days_tables, gain_tables};
 use super::{ChartForm, chart_paths, words};
-use crate::analysis::Analysis;
 use crate::plotter::Chart;
+use crate::trial::Trial;
 
 /// `report.md`; the figures are referred to by their paths beside it, in the `form` they are written in.
-pub fn report_md(analysis: &Analysis, charts: &[Chart], form: ChartForm) -> String {
+pub fn report_md(analysis: &Trial, charts: &[Chart], form: ChartForm) -> String {
     let mut parts = vec![
         format!("# {}", escaped(&words::title(analysis))),
         format!("*{}*", escaped(&words::day_line(analysis))),
@@ -87,10 +87,10 @@ fn list(parts: &mut Vec<String>, title: &str, lines: &[String]) {
 }
 
 /// Method and limits in one paragraph.
-fn method(analysis: &Analysis) -> String {
+fn method(analysis: &Trial) -> String {
     let s = NO_BREAK_SPACE;
     let runs = words::counted(analysis.double_runs.len(), "double run", "double runs");
-    let power = if analysis.buys.power.cells.is_empty() {
+    let power = if analysis.gain.power.cells.is_empty() {
         "and nothing is said of power drawn: more speed may come from more load"
     } else {
         "and power is that of the readings given"

@@ -1,4 +1,4 @@
-//! From one [`Analysis`] to the files of a write-up, as bytes: nothing here touches the disk.
+//! From one [`Trial`] to the files of a write-up, as bytes: nothing here touches the disk.
 //!
 //! Every output reads the analysis and nothing else, so they cannot disagree:
 //! the page, the text to paste, the tables in CSV, the legs as GPX, the result as JSON, and the
@@ -29,10 +29,10 @@ pub use self::page::report_html;
 pub(crate) use self::page::{Head, Numbers, STYLE as PAGE_STYLE, figure, head, table};
 pub use self::summary::{legs_table, summary};
 
-use crate::analysis::Analysis;
 use crate::plotter::Chart;
 #[cfg(feature = "png")]
 use crate::plotter::{Raster, RasterError};
+use crate::trial::Trial;
 
 /// One file of the write-up.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -89,7 +89,7 @@ impl ChartForm {
 /// # Errors
 /// [`ReportError`], as for each file alone.
 pub fn files(
-    analysis: &Analysis,
+    analysis: &Trial,
     charts: &[Chart],
     form: ChartForm,
 ) -> Result<Vec<OutputFile>, ReportError> {

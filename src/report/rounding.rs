@@ -5,7 +5,7 @@
 //! 100:2008, 7.2.6 allows one digit more; from memory). What is not a finite
 //! number is shown as [`UNKNOWN`].
 
-use crate::analysis::{Comparison, Percent};
+use crate::compare::{Comparison, Percent};
 use crate::stats::interval::Interval;
 use crate::units::{Bearing, Speed, SpeedUnit};
 

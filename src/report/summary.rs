@@ -4,7 +4,7 @@ use super::rounding::NO_BREAK_SPACE;
 use super::table::Table;
 use super::tables::{comparison_tables, days_tables, gain_tables, legs_table_narrow};
 use super::words;
-use crate::analysis::Analysis;
+use crate::trial::Trial;
 
 /// Width of the text.
 const COLUMNS: usize = 80;
@@ -12,7 +12,7 @@ const COLUMNS: usize = 80;
 /// The trial in short: what was found, the comparison, the answer, the warnings.
 ///
 /// Lines end in a line feed; none is longer than 80 characters unless a single word is.
-pub fn summary(analysis: &Analysis) -> String {
+pub fn summary(analysis: &Trial) -> String {
     let mut out = String::new();
     push(&mut out, &words::title(analysis), "", "");
     push(&mut out, &words::day_line(analysis), "", "");
@@ -66,7 +66,7 @@ pub fn summary(analysis: &Analysis) -> String {
 }
 
 /// What the gain buys: the answers with their tables or, where nothing is known, the one thing to do.
-fn push_gain(out: &mut String, analysis: &Analysis) {
+fn push_gain(out: &mut String, analysis: &Trial) {
     if !words::has_gain(analysis) || analysis.comparisons.is_empty() {
         return;
     }
@@ -76,7 +76,7 @@ fn push_gain(out: &mut String, analysis: &Analysis) {
     for line in &answers {
         push(out, line, "- ", "  ");
     }
-    for line in (analysis.buys.power.reason.iter()).chain(&analysis.buys.power.remarks) {
+    for line in (analysis.gain.power.reason.iter()).chain(&analysis.gain.power.remarks) {
         push(out, line, "- ", "  ");
     }
     for table in tables {
@@ -101,7 +101,7 @@ fn push_gain(out: &mut String, analysis: &Analysis) {
 }
 
 /// The legs as a table for a terminal, with what does not count and why below it.
-pub fn legs_table(analysis: &Analysis) -> String {
+pub fn legs_table(analysis: &Trial) -> String {
     let mut out = String::new();
     push_table(&mut out, &set(legs_table_narrow(analysis)));
     let mut reasons = String::new();
@@ -119,7 +119,7 @@ pub(super) fn set(table: Table) -> String {
 }
 
 /// The legs that do not count and why, `before` each of them.
-pub(super) fn push_left_out(out: &mut String, analysis: &Analysis, before: &str) {
+pub(super) fn push_left_out(out: &mut String, analysis: &Trial, before: &str) {
     for leg in analysis.legs.iter().filter(|leg| !leg.included) {
         let why = leg
             .reason

@@ -88,6 +88,7 @@ pub struct DayRead {
     /// Double runs in order of time.
     pub runs: Vec<Run>,
     readings: Vec<DayReading>,
+    free: usize,
 }
 
 /// Legs that a person corrected, and what is known of them.
@@ -137,6 +138,7 @@ impl DayRead {
             legs: Vec::new(),
             runs: Vec::new(),
             readings: Vec::new(),
+            free: 0,
         };
         let (whole, doubts): (Vec<Leg>, Vec<Vec<(f64, f64)>>) = spans
             .iter()
@@ -149,6 +151,7 @@ impl DayRead {
         day.readings = read_day(&versions, &whole, &day.velocities, &rules.trial, known);
         day.legs = legs_of(&whole, &versions, day.readings.first());
         day.runs = day.runs_of(&versions);
+        day.free = day.legs.len() + 1;
         Some(day)
     }
 
@@ -199,6 +202,19 @@ impl DayRead {
         self.readings = readings.unwrap_or_default();
         self.runs = self.runs_of(&versions);
         self
+    }
+
+    /// Numbers the legs from `first` on; `free` is the first number that no leg of the trial has.
+    pub fn number_legs(&mut self, first: usize, free: usize) {
+        for (number, leg) in (first..).zip(&mut self.legs) {
+            leg.number = number;
+        }
+        self.free = free;
+    }
+
+    /// A number that no leg of the trial has, for the second half of a leg that is cut.
+    pub fn free_number(&self) -> usize {
+        self.free
     }
 
     /// The clock.

@@ -21,7 +21,7 @@ pub struct Resultant {
     ///
     /// `√(Σ wᵢ² sin² δᵢ) / Σ wᵢ cos δᵢ`, `δᵢ` from the mean: the large-sample form, which for
     /// equal weights is Fisher's `√((1 - ρ₂) / (2nR²))` (Fisher 1993, *Statistical
-    /// Analysis of Circular Data*, 4.4.4, who asks for 25 directions or more).
+    /// Trial of Circular Data*, 4.4.4, who asks for 25 directions or more).
     /// Independent directions are assumed.
     pub mean_se: Option<f64>,
 }

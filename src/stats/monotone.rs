@@ -1,6 +1,6 @@
 //! A smooth curve through given points that rises and falls only where they do.
 //!
-//! Piecewise cubics with slopes that keep each piece monotone: Fritsch & Carlson (1980), *SIAM Journal on Numerical Analysis*
+//! Piecewise cubics with slopes that keep each piece monotone: Fritsch & Carlson (1980), *SIAM Journal on Numerical Trial*
 //! 17, 238-246, with the slopes of Fritsch & Butland (1984), *SIAM Journal on Scientific and Statistical Computing* 5, 300-304.
 
 /// The curve, between its first and its last `x`.

@@ -2,7 +2,7 @@
 //!
 //! A test claims a change where t lies beyond its critical value; where the true change is `d`
 //! standard deviations, t is noncentral with shift `d` over the standard error in the same unit.
-//! Source: Cohen (1988), *Statistical Power Analysis for the Behavioral Sciences*, 2; the
+//! Source: Cohen (1988), *Statistical Power Trial for the Behavioral Sciences*, 2; the
 //! NIST/SEMATECH e-Handbook 7.2.2.2 gives the approximation by plain t.
 
 use super::distribution::t_quantile;

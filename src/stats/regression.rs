@@ -2,7 +2,7 @@
 //!
 //! Sums are taken about the means, so that a large offset in `x` or `y` costs no
 //! digits. Source of the formulas: NIST/SEMATECH e-Handbook 4.1.4.1; Draper & Smith
-//! (1998), *Applied Regression Analysis*, chapter 1 (from memory); certified
+//! (1998), *Applied Regression Trial*, chapter 1 (from memory); certified
 //! values in the Statistical Reference Datasets.
 
 use super::finite;

@@ -1,13 +1,27 @@
-//! Wind and power logs, true wind, Beaufort, and the drift at stops.
+//! From recordings and settings to one [`Trial`]: a pure function, [`analyse`].
 
-mod log_table;
+mod analyse;
+pub use analyse::{ReadTrial, analyse};
 
-pub mod idle;
+mod result;
+pub use result::{
+    Configuration, Day, GroupSource, OtherAnswer, Reading, SCHEMA, Setting, TrackSummary, Trial,
+    Zone, ZoneSource,
+};
 
-pub mod wind_log;
+mod settings;
+pub use settings::Settings;
 
-pub mod power_log;
+mod rules;
+pub use rules::Rules;
 
-pub mod beaufort;
+mod groups;
 
-pub mod true_wind;
+mod noted;
+
+mod reading;
+
+mod warning;
+pub use warning::Warning;
+
+mod warn;

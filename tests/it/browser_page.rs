@@ -3,12 +3,12 @@
 use std::path::{Path, PathBuf};
 
 use serde_json::{Value, json};
-use thereback::analysis::{Analysis, Settings, analyse};
 use thereback::parser::read_file;
 use thereback::plan::{Asked, card_html, draw_up};
 use thereback::plotter;
 use thereback::rehearsal::{Conditions, rehearsal_html, rehearse};
 use thereback::report::report_html;
+use thereback::trial::{Settings, Trial, analyse};
 
 use crate::browser::{Browser, browser, skipped};
 use crate::charts_days;
@@ -19,7 +19,7 @@ const PRINT: [&str; 2] = ["print", "light"];
 /// A phone, a tablet, a desk.
 const WIDTHS: [u32; 4] = [360, 640, 768, 1440];
 
-fn sample() -> Analysis {
+fn sample() -> Trial {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/lake_trim.gpx");
     analyse(&[read_file(&path).unwrap()], &Settings::default())
 }

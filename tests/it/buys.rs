@@ -2,14 +2,14 @@
 
 use std::fmt::Write as _;
 
-use thereback::analysis::{
-    Analysis, HomeAnswer, Percent, PowerSource, Settings, WhyVerdict, analyse,
-};
+use thereback::compare::Percent;
+use thereback::gain::power_log;
+use thereback::gain::{HomeAnswer, PowerSource, WhyVerdict};
 use thereback::notes;
 use thereback::parser::read_file;
 use thereback::rehearse::{Motor, TrueDraw, Truth, lake, simulate, simulate_drawing};
 use thereback::track::Recording;
-use thereback::trial::power_log;
+use thereback::trial::{Settings, Trial, analyse};
 use thereback::units::Current;
 
 const NOTES: &str = r#"
@@ -56,7 +56,7 @@ fn noted(text: &str) -> Settings {
 }
 
 /// A log of our own: power goes with the square of the speed and a little, its clock 3725 s slow.
-fn log_of(analysis: &Analysis) -> power_log::PowerLog {
+fn log_of(analysis: &Trial) -> power_log::PowerLog {
     let mut text = "time,voltage (V),current (A),charge (Ah)\n".to_owned();
     for point in &analysis.trail.speeds {
         let seconds = point.time.as_second() - 3725;
@@ -72,7 +72,7 @@ fn the_calm_speed_of_the_lake_sample_lies_in_its_interval() {
     let path = concat!(env!("CARGO_MANIFEST_DIR"), "/samples/lake_trim.truth.json");
     let truth: Truth = serde_json::from_slice(&std::fs::read(path).unwrap()).unwrap();
     let analysis = analyse(&[sample()], &Settings::default());
-    let calm = analysis.buys.calm.cells.as_ref().unwrap();
+    let calm = analysis.gain.calm.cells.as_ref().unwrap();
     assert_eq!(calm.len(), 4);
     for (index, cell) in calm.iter().enumerate() {
         let change = &truth.changes[index % 2];
@@ -95,12 +95,12 @@ fn a_log_with_another_clock_is_joined_and_told_from_the_speed() {
     let recording = sample();
     let mut settings = noted(NOTES);
     let before = analyse(std::slice::from_ref(&recording), &settings);
-    assert_eq!(before.buys.power.source, PowerSource::None);
-    assert!(before.buys.power.reason.is_some() && before.buys.reach.reason.is_some());
+    assert_eq!(before.gain.power.source, PowerSource::None);
+    assert!(before.gain.power.reason.is_some() && before.gain.reach.reason.is_some());
 
     settings.power_log = Some(log_of(&before));
     let analysis = analyse(&[recording], &settings);
-    let buys = &analysis.buys;
+    let buys = &analysis.gain;
     let clock = buys.power.clock.as_ref().unwrap();
     assert!((clock.offset_s - 3725.0).abs() < 6.0, "{clock:?}");
     assert_eq!(buys.power.cells.len(), 4);
@@ -153,7 +153,7 @@ fn a_log_with_another_clock_is_joined_and_told_from_the_speed() {
 }
 
 /// The sample with its meter's log and notes, as they lie in `samples/`.
-fn power_sample() -> (Analysis, TrueDraw) {
+fn power_sample() -> (Trial, TrueDraw) {
     let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("samples");
     let text = |name: &str| std::fs::read_to_string(folder.join(name)).unwrap();
     let settings = Settings {
@@ -168,7 +168,7 @@ fn power_sample() -> (Analysis, TrueDraw) {
 #[test]
 fn the_draws_of_the_lake_sample_lie_in_their_intervals() {
     let (analysis, truth) = power_sample();
-    let power = &analysis.buys.power;
+    let power = &analysis.gain.power;
     let clock = power.clock.as_ref().unwrap();
     // The draw steps with the throttle and the boat follows some seconds later.
     assert!(
@@ -217,7 +217,7 @@ fn without_wind_the_calm_speed_lies_in_its_interval() {
         ..Settings::default()
     };
     let analysis = analyse(&[simulated.recording("day.gpx")], &still);
-    let calm = &analysis.buys.calm;
+    let calm = &analysis.gain.calm;
     let cells = calm.cells.as_ref().unwrap_or_else(|| panic!("{calm:?}"));
     assert!(calm.assumption.is_some());
     for (index, cell) in cells.iter().enumerate() {
@@ -261,7 +261,7 @@ fn a_growing_wind_makes_no_boat_less_efficient() {
         ..noted("[power]\nclock_offset = \"0 s\"\n")
     };
     let analysis = analyse(&[simulated.recording("day.gpx")], &settings);
-    let power = &analysis.buys.power;
+    let power = &analysis.gain.power;
     assert!(!power.why.is_empty());
     for why in &power.why {
         assert_eq!(why.verdict, WhyVerdict::NotShown, "{power:?}");
@@ -293,7 +293,7 @@ fn rows_that_cannot_be_are_left_out_and_counted() {
             power_log: Some(power_log::read(log, "power.csv").unwrap()),
             ..noted(&text("lake_trim.notes.toml"))
         };
-        analyse(&[sample()], &settings).buys.power
+        analyse(&[sample()], &settings).gain.power
     };
     let (whole, gappy) = (analysis(&log), analysis(&dropped.join("\n")));
     assert!(whole.set_aside.is_empty() && whole.uncovered_legs.is_empty());
@@ -342,7 +342,7 @@ fn one_reading_a_cell_is_too_few() {
     .concat();
     let verdicts = |readings: &str| -> Vec<WhyVerdict> {
         let analysis = analyse(&[sample()], &noted(&format!("{NOTES}{readings}")));
-        analysis.buys.power.why.iter().map(|w| w.verdict).collect()
+        analysis.gain.power.why.iter().map(|w| w.verdict).collect()
     };
     assert_eq!(verdicts(&once), [WhyVerdict::TooFew; 3]);
     let twice = verdicts(&format!("{once}{once}"));
@@ -355,20 +355,20 @@ fn a_small_charge_does_not_reach() {
     let readings = "[[reading]]\nconfiguration = \"battery aft\"\nsetting = \"half\"\nwatts = 80\n";
     let text = NOTES.replace("amp_hours = 100", "amp_hours = 4");
     let analysis = analyse(&[sample()], &noted(&format!("{text}{readings}")));
-    let home = analysis.buys.reach.home.as_ref().unwrap();
+    let home = analysis.gain.reach.home.as_ref().unwrap();
     assert_eq!(
         home.cells[0].answer,
         Some(HomeAnswer::DoesNotReach),
         "{home:?}"
     );
-    assert!(!home.trial_taken_off && analysis.buys.reach.used_j.is_none());
+    assert!(!home.trial_taken_off && analysis.gain.reach.used_j.is_none());
 }
 
 #[test]
 fn amps_alone_are_taken_at_the_stated_volts() {
     let reading = "[[reading]]\nconfiguration = \"battery aft\"\nsetting = \"half\"\namps = 7\n";
     let analysis = analyse(&[sample()], &noted(&format!("{NOTES}{reading}")));
-    let power = &analysis.buys.power;
+    let power = &analysis.gain.power;
     assert_eq!(power.nominal_volts, Some(12.8));
     assert!((power.cells[0].watts.value.unwrap() - 7.0 * 12.8).abs() < 1e-9);
     assert_eq!(power.cells[0].amps, Some(7.0));
@@ -376,7 +376,7 @@ fn amps_alone_are_taken_at_the_stated_volts() {
     let bare =
         "[battery]\nvolts = 24\n[[reading]]\nconfiguration = \"A\"\nsetting = \"1\"\namps = 4\n";
     let analysis = analyse(&[sample()], &noted(bare));
-    assert!((analysis.buys.power.cells[0].watts.value.unwrap() - 96.0).abs() < 1e-9);
+    assert!((analysis.gain.power.cells[0].watts.value.unwrap() - 96.0).abs() < 1e-9);
     assert!(
         analysis
             .buys
@@ -403,7 +403,7 @@ fn spot_readings_tell_why() {
         }
     }
     let analysis = analyse(&[sample()], &noted(&text));
-    let power = &analysis.buys.power;
+    let power = &analysis.gain.power;
     assert_eq!(power.source, PowerSource::Readings);
     let why = power.why.iter().find(|w| w.setting.is_none()).unwrap();
     assert_eq!(why.verdict, WhyVerdict::MoreEfficient, "{power:?}");
@@ -413,7 +413,7 @@ fn spot_readings_tell_why() {
 fn an_unstated_share_is_not_assumed() {
     let text = NOTES.replace("usable = \"80 %\"\n", "");
     let analysis = analyse(&[sample()], &noted(&text));
-    assert_eq!(analysis.buys.reach.usable_j, None);
+    assert_eq!(analysis.gain.reach.usable_j, None);
     assert!(
         analysis
             .buys
@@ -481,7 +481,7 @@ fn slips_in_the_notes_are_told() {
 fn a_draw_of_one_part_compares_nothing() {
     let reading = "[[reading]]\nconfiguration = \"battery aft\"\nsetting = \"half\"\nwatts = 300\n";
     let analysis = analyse(&[sample()], &noted(&format!("{NOTES}{reading}")));
-    let power = &analysis.buys.power;
+    let power = &analysis.gain.power;
     assert_eq!(power.cells.len(), 1);
     assert!(
         power.comparisons.is_empty() && power.why.is_empty(),

@@ -2,10 +2,11 @@
 
 use jiff::Timestamp;
 use proptest::prelude::*;
-use thereback::analysis::{Analysis, IdleDrift};
+use thereback::day::IdleDrift;
 use thereback::plotter;
 use thereback::stats::interval::Interval;
 use thereback::track::Position;
+use thereback::trial::Trial;
 
 use crate::charts_days;
 
@@ -36,7 +37,7 @@ impl Numbers {
     }
 }
 
-fn strew(day: &mut Analysis, numbers: &mut Numbers, times: bool) {
+fn strew(day: &mut Trial, numbers: &mut Numbers, times: bool) {
     for leg in &mut day.legs {
         leg.speed_m_s = numbers.maybe();
         leg.speed_se_m_s = numbers.maybe();

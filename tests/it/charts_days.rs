@@ -1,13 +1,15 @@
 //! The invented days the charts are tried on.
 
-use thereback::analysis::{Analysis, Trail, Verdict};
+use thereback::compare::Verdict;
+use thereback::day::Trail;
+use thereback::trial::Trial;
 use thereback::units::{ClockFace, SpeedUnit};
 
 use crate::charts_log::Log;
 
 /// The usual day: ride out, fishing, two configurations at two settings with three double runs each,
 /// a swap with idle drift between, more fishing and the ride home.
-pub(crate) fn usual() -> Analysis {
+pub(crate) fn usual() -> Trial {
     let mut log = Log::begin("2025-06-14T05:40:00Z", 58.62, 14.21);
     log.go(80.0, [0.5, 2.2], 60);
     log.go(75.0, [2.2, 2.2], 540);
@@ -40,7 +42,7 @@ fn fish(log: &mut Log, seconds: u32) {
 }
 
 /// A trial with any number of configurations, settings and double runs in each cell.
-pub(crate) fn trial(configurations: &[&str], settings: &[&str], each: usize) -> Analysis {
+pub(crate) fn trial(configurations: &[&str], settings: &[&str], each: usize) -> Trial {
     let mut log = Log::begin("2025-01-18T20:30:00Z", -41.27, 174.83);
     for (c, configuration) in configurations.iter().enumerate() {
         for (s, setting) in settings.iter().enumerate() {
@@ -60,7 +62,7 @@ pub(crate) fn trial(configurations: &[&str], settings: &[&str], each: usize) -> 
 }
 
 /// A trial of a quarter of an hour at the far end of a long ride, and a recorder that was off for a while.
-pub(crate) fn far_ride() -> Analysis {
+pub(crate) fn far_ride() -> Trial {
     let mut log = Log::begin("2025-08-02T04:00:00Z", 45.2, -83.1);
     log.go(10.0, [6.0, 6.0], 3000);
     log.gap(900);
@@ -79,14 +81,14 @@ pub(crate) fn far_ride() -> Analysis {
 }
 
 /// Nothing at all.
-pub(crate) fn nothing() -> Analysis {
+pub(crate) fn nothing() -> Trial {
     let mut analysis = Log::begin("2025-06-14T05:40:00Z", 0.0, 0.0).no_wind().end();
     analysis.trail = Trail::default();
     analysis
 }
 
 /// Every day the charts are tried on, by name.
-pub(crate) fn all() -> Vec<(&'static str, Analysis)> {
+pub(crate) fn all() -> Vec<(&'static str, Trial)> {
     let mut days = vec![
         ("usual", usual()),
         ("far-ride", far_ride()),
@@ -113,8 +115,8 @@ pub(crate) fn all() -> Vec<(&'static str, Analysis)> {
 }
 
 /// The usual day, bent out of shape in one way each.
-fn awkward() -> Vec<(&'static str, Analysis)> {
-    let bent = |bend: fn(&mut Analysis)| {
+fn awkward() -> Vec<(&'static str, Trial)> {
+    let bent = |bend: fn(&mut Trial)| {
         let mut analysis = usual();
         bend(&mut analysis);
         analysis
@@ -138,13 +140,13 @@ fn awkward() -> Vec<(&'static str, Analysis)> {
     ]
 }
 
-fn no_wind(day: &mut Analysis) {
+fn no_wind(day: &mut Trial) {
     day.wind.from_deg = None;
     day.wind.from_se_deg = None;
     day.wind.speed_m_s = None;
 }
 
-fn no_speeds(day: &mut Analysis) {
+fn no_speeds(day: &mut Trial) {
     day.trail.speeds.clear();
     for leg in &mut day.legs {
         leg.speed_m_s = None;
@@ -154,7 +156,7 @@ fn no_speeds(day: &mut Analysis) {
     }
 }
 
-fn no_legs(day: &mut Analysis) {
+fn no_legs(day: &mut Trial) {
     day.legs.clear();
     day.lines.clear();
     day.double_runs.clear();
@@ -164,7 +166,7 @@ fn no_legs(day: &mut Analysis) {
     day.settings.clear();
 }
 
-fn one_leg(day: &mut Analysis) {
+fn one_leg(day: &mut Trial) {
     day.legs.truncate(1);
     day.double_runs.clear();
     day.cells.clear();
@@ -172,7 +174,7 @@ fn one_leg(day: &mut Analysis) {
 }
 
 /// A second course line, from the end of the first leg to the start of the 22nd.
-fn two_lines(day: &mut Analysis) {
+fn two_lines(day: &mut Trial) {
     let mut line = day.lines[0].clone();
     line.line = 2;
     line.axis_deg = 91.0;
@@ -192,7 +194,7 @@ fn two_lines(day: &mut Analysis) {
     day.lines.push(line);
 }
 
-fn wide_intervals(day: &mut Analysis) {
+fn wide_intervals(day: &mut Trial) {
     for comparison in &mut day.comparisons {
         comparison.percent.low = Some(-60.0);
         comparison.percent.high = Some(210.0);
@@ -201,7 +203,7 @@ fn wide_intervals(day: &mut Analysis) {
 }
 
 /// Numbers that the analysis promises never to hold.
-fn broken_numbers(day: &mut Analysis) {
+fn broken_numbers(day: &mut Trial) {
     for leg in &mut day.legs {
         leg.speed_m_s = Some(f64::NAN);
         leg.course_deg = f64::INFINITY;
@@ -219,7 +221,7 @@ fn broken_numbers(day: &mut Analysis) {
     }
 }
 
-fn stood_still(day: &mut Analysis) {
+fn stood_still(day: &mut Trial) {
     for point in day.trail.runs.iter_mut().flatten() {
         (point.east_m, point.north_m) = (5.0, 5.0);
     }
@@ -232,11 +234,11 @@ fn stood_still(day: &mut Analysis) {
     }
 }
 
-fn unknown_zone(day: &mut Analysis) {
+fn unknown_zone(day: &mut Trial) {
     "Nowhere/<None>".clone_into(&mut day.timezone.name);
 }
 
-fn antimeridian() -> Analysis {
+fn antimeridian() -> Trial {
     let mut log = Log::begin("2025-11-30T22:00:00Z", -17.0, 179.998);
     for (name, gain) in [("A", 1.0), ("B", 0.93)] {
         for _ in 0..2 {
@@ -251,7 +253,7 @@ pub(crate) const HOSTILE: &str =
     "<script>alert('x')</script> & \"blades\" \u{0} \u{202e} of a very long name indeed";
 
 /// Names the second configuration anew.
-pub(crate) fn rename(analysis: &mut Analysis, name: &str) {
+pub(crate) fn rename(analysis: &mut Trial, name: &str) {
     let old = analysis.configurations[1].name.clone();
     let new = |text: &mut String| {
         if *text == old {

@@ -3,7 +3,7 @@
 //! Speeds, wind and water are made up; nothing here checks a measurement.
 
 use jiff::{SignedDuration, Timestamp};
-use thereback::analysis::{IdleDrift, Leg, SpeedPoint, TrailPoint};
+use thereback::day::{IdleDrift, Leg, SpeedPoint, TrailPoint};
 use thereback::geometry::{Plane, PlanePoint};
 use thereback::track::Position;
 use thereback::units::Bearing;

@@ -1,19 +1,19 @@
-//! From a log to an [`Analysis`], without the pipeline: plain means, and intervals of a fixed width.
+//! From a log to an [`Trial`], without the pipeline: plain means, and intervals of a fixed width.
 
 use jiff::Timestamp;
-use thereback::analysis::{
-    Analysis, Cell, Comparison, Configuration, CourseLine, Difference, DoubleRun, GroupSource,
-    Percent, Setting, Settings, TrackSummary, Trail, Verdict, Wind, WindSource, Zone, ZoneSource,
-    analyse,
-};
+use thereback::compare::{Cell, Comparison, Difference, Percent, Verdict};
+use thereback::day::{CourseLine, DoubleRun, Trail, Wind, WindSource};
 use thereback::stats::interval::Interval;
+use thereback::trial::{
+    Configuration, GroupSource, Setting, Settings, TrackSummary, Trial, Zone, ZoneSource, analyse,
+};
 use thereback::units::SpeedUnit;
 
 use crate::charts_log::Log;
 
 impl Log {
     /// The analysis of the day: consecutive legs of one cell are paired, cells averaged and compared.
-    pub(crate) fn end(mut self) -> Analysis {
+    pub(crate) fn end(mut self) -> Trial {
         let mut double_runs: Vec<DoubleRun> = Vec::new();
         let in_cells: Vec<usize> = (0..self.legs.len())
             .filter(|i| self.legs[*i].configuration.is_some())
@@ -43,7 +43,7 @@ impl Log {
         self.assemble(double_runs)
     }
 
-    fn assemble(self, double_runs: Vec<DoubleRun>) -> Analysis {
+    fn assemble(self, double_runs: Vec<DoubleRun>) -> Trial {
         let configurations = distinct(double_runs.iter().map(|r| &r.configuration));
         let mut settings = distinct(double_runs.iter().map(|r| &r.setting));
         let speed_at = |setting: &String| mean(&speeds(&double_runs, None, Some(setting)));
@@ -75,7 +75,7 @@ impl Log {
             let own = double_runs.iter().filter(|r| r.configuration == *name);
             own.map(|r| r.at).collect()
         };
-        Analysis {
+        Trial {
             title: None,
             units: SpeedUnit::Knots,
             timezone: Zone {
@@ -128,7 +128,7 @@ impl Log {
             double_runs,
             legs: self.legs,
             idle: self.idle,
-            buys: thereback::analysis::Buys::default(),
+            buys: thereback::gain::Gain::default(),
             settling_distance_m: Some(14.0),
             warnings: Vec::new(),
             trail: Trail {

@@ -93,7 +93,7 @@ fn a_trend_is_the_certified_slope() {
     check_within(Some(500.0 * (slope.high - slope.low) / half), 1.0, BY_GRID);
 }
 
-/// NIST `StRD`, Analysis of Variance, `SiRstv`: five instruments, certified residual standard
+/// NIST `StRD`, Trial of Variance, `SiRstv`: five instruments, certified residual standard
 /// deviation 1.04076068334656E-01 with 20 degrees of freedom.
 const SI_RSTV: [[f64; 5]; 5] = [
     [196.3052, 196.1240, 196.1890, 196.2569, 196.3403],

@@ -1,10 +1,11 @@
 //! The reading of a day on tracks drawn by rule, where every answer is known exactly.
 
 use jiff::{SignedDuration, Timestamp};
-use thereback::analysis::{Analysis, Settings, Verdict, analyse};
+use thereback::compare::Verdict;
 use thereback::geometry::{Plane, PlanePoint};
 use thereback::notes;
 use thereback::track::{Fix, Position, RecordedTrack, Recording};
+use thereback::trial::{Settings, Trial, analyse};
 
 /// A track drawn from stretches of constant velocity, a fix a second, with a little wander so that
 /// speeds are not all the same to the last digit.
@@ -82,11 +83,11 @@ fn recording(segments: Vec<Vec<Fix>>) -> Recording {
     }
 }
 
-fn read(recording: Recording) -> Analysis {
+fn read(recording: Recording) -> Trial {
     analyse(&[recording], &Settings::default())
 }
 
-fn read_with(recording: Recording, notes: &str) -> Analysis {
+fn read_with(recording: Recording, notes: &str) -> Trial {
     let notes = notes::read(notes, "notes.toml").unwrap();
     let asked = Settings {
         notes: Some(notes),
@@ -108,12 +109,12 @@ fn old_and_new() -> Drawn {
     day
 }
 
-fn cells(analysis: &Analysis) -> Vec<String> {
-    let cell = |r: &thereback::analysis::DoubleRun| format!("{}{}", r.configuration, r.setting);
+fn cells(analysis: &Trial) -> Vec<String> {
+    let cell = |r: &thereback::day::DoubleRun| format!("{}{}", r.configuration, r.setting);
     analysis.double_runs.iter().map(cell).collect()
 }
 
-fn minute(analysis: &Analysis, leg: usize, share: f64) -> String {
+fn minute(analysis: &Trial, leg: usize, share: f64) -> String {
     let leg = &analysis.legs[leg];
     let span = leg.end.duration_since(leg.start).as_secs_f64();
     let at = leg.start + SignedDuration::from_secs_f64(share * span);
@@ -398,7 +399,7 @@ fn corrections_that_exclude_each_other_change_nothing() {
     let analysis = read_with(day.recording(), notes);
     assert_eq!(cells(&analysis), cells(&found));
     assert!(analysis.legs[1].included);
-    let said = |w: &thereback::analysis::Warning| w.text().contains("leg 2");
+    let said = |w: &thereback::trial::Warning| w.text().contains("leg 2");
     assert!(analysis.warnings.iter().any(said));
 }
 

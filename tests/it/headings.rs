@@ -1,12 +1,13 @@
 //! Legs on several headings, full circles, and three configurations at once.
 
 use jiff::Timestamp;
-use thereback::analysis::{Settings, Warning, WindSource, analyse};
+use thereback::day::WindSource;
 use thereback::geometry::{Plane, PlanePoint};
 use thereback::plotter;
 use thereback::rehearse::{Block, Scenario, lake, simulate};
 use thereback::report;
 use thereback::track::{Fix, Position, RecordedTrack, Recording};
+use thereback::trial::{Settings, Warning, analyse};
 use thereback::units::Bearing;
 
 /// Two lines across one another, in light air and a steady current.

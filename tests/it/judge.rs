@@ -3,9 +3,11 @@
 use std::fmt::Write;
 
 use jiff::Timestamp;
-use thereback::analysis::{Analysis, Verdict, WindSource};
+use thereback::compare::Verdict;
+use thereback::day::WindSource;
 use thereback::rehearsal::{groups_right, leg_overlap, read_right, series, true_double_runs};
 use thereback::rehearse::{SimulatedDay, Truth};
+use thereback::trial::Trial;
 use thereback::units::Bearing;
 
 /// What was right and wrong on one or more days.
@@ -45,7 +47,7 @@ fn seconds(a: Timestamp, b: Timestamp) -> f64 {
 
 impl Score {
     /// Judges one day, without notes.
-    pub(crate) fn judge(&mut self, day: &SimulatedDay, analysis: &Analysis) {
+    pub(crate) fn judge(&mut self, day: &SimulatedDay, analysis: &Trial) {
         let truth = &day.truth;
         self.days += 1;
         for leg in 0..truth.legs.len() {
@@ -57,7 +59,7 @@ impl Score {
     }
 
     /// How well a leg of the trial was found.
-    fn leg(&mut self, day: &Truth, number: usize, analysis: &Analysis) {
+    fn leg(&mut self, day: &Truth, number: usize, analysis: &Trial) {
         let (name, truth) = (&day.name, &day.legs[number]);
         if !truth.trial || truth.broken_off {
             return;
@@ -103,7 +105,7 @@ impl Score {
         }
     }
 
-    fn double_runs(&mut self, truth: &Truth, analysis: &Analysis) {
+    fn double_runs(&mut self, truth: &Truth, analysis: &Trial) {
         self.true_double_runs += truth.double_runs.len();
         self.double_runs_found += analysis.double_runs.len();
         let matched = true_double_runs(truth, analysis);
@@ -149,7 +151,7 @@ impl Score {
             .extend(wrong.into_iter().map(|w| format!("{}: {w}", truth.name)));
     }
 
-    fn wind(&mut self, day: &SimulatedDay, analysis: &Analysis) {
+    fn wind(&mut self, day: &SimulatedDay, analysis: &Trial) {
         let truth = &day.truth;
         if truth.current.speed_m_s >= 0.02 {
             self.days_in_current += 1;
@@ -186,7 +188,7 @@ impl Score {
         }
     }
 
-    fn changes(&mut self, day: &SimulatedDay, analysis: &Analysis) {
+    fn changes(&mut self, day: &SimulatedDay, analysis: &Trial) {
         self.true_changes += day.truth.changes.len();
         for truth in &day.truth.changes {
             let setting = (truth.setting + 1).to_string();

@@ -566,8 +566,8 @@ fn swaps_of_another_zone_are_questioned() {
 
 mod any_text {
     use proptest::prelude::*;
+    use thereback::day::wind_log;
     use thereback::notes::{self, When, zone};
-    use thereback::trial::wind_log;
 
     /// Text with the letters that matter here.
     fn text() -> impl Strategy<Value = String> {

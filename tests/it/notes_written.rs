@@ -1,13 +1,13 @@
 //! The notes as written: reading them back gives the same understanding.
 
 use jiff::Timestamp;
-use thereback::analysis::{
-    Analysis, GroupSource, Leg, Setting, Settings, TrackSummary, WindSource, Zone, ZoneSource,
-    analyse,
-};
+use thereback::day::{Leg, WindSource};
 use thereback::notes::{self, Notes, Resolved, zone};
 use thereback::notes::{Correction, LegRef};
 use thereback::track::{Position, Recording};
+use thereback::trial::{
+    GroupSource, Setting, Settings, TrackSummary, Trial, Zone, ZoneSource, analyse,
+};
 use thereback::units::{Bearing, ClockFace, Current, Speed, SpeedUnit};
 
 use crate::notes::{FULL, recording};
@@ -55,7 +55,7 @@ fn leg(number: usize, start: &str, configuration: Option<&str>, reason: Option<&
 }
 
 /// A day in Stockholm's summer time with A, B and A again, and its recording.
-fn day(from: &str, to: &str, legs: Vec<Leg>) -> (Analysis, Recording) {
+fn day(from: &str, to: &str, legs: Vec<Leg>) -> (Trial, Recording) {
     let recording = recording(&[(from, to)], &[]);
     let mut analysis = analyse(&[], &Settings::default());
     analysis.timezone = Zone {
@@ -82,7 +82,7 @@ fn day(from: &str, to: &str, legs: Vec<Leg>) -> (Analysis, Recording) {
     (analysis, recording)
 }
 
-fn trial() -> (Analysis, Recording) {
+fn trial() -> (Trial, Recording) {
     day(
         "2026-06-12T07:00:00Z",
         "2026-06-12T11:00:00Z",

@@ -5,9 +5,9 @@
 mod days;
 
 use rayon::prelude::*;
-use thereback::analysis::{Settings, analyse};
 use thereback::plan::notes_toml;
 use thereback::rehearsal::read_right;
+use thereback::trial::{Settings, analyse};
 
 use days::{Course, Noted, lived, plan, plan_kinds, with_notes};
 

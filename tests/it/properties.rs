@@ -1,9 +1,9 @@
 //! What must not depend on how a day was recorded: properties of the whole way, on simulated days.
 
 use jiff::{SignedDuration, Timestamp};
-use thereback::analysis::{Analysis, Settings, analyse};
 use thereback::rehearse::{SimulatedDay, simulate, varied_scenario};
 use thereback::track::{Fix, Position, RecordedTrack, Recording};
+use thereback::trial::{Settings, Trial, analyse};
 
 /// The days tried: as many kinds of recorder and sea as the time of a test allows.
 pub(crate) const SEEDS: [u64; 4] = [201, 202, 205, 208];
@@ -30,7 +30,7 @@ pub(crate) fn recording(file: &str, segments: Vec<Vec<Fix>>) -> Recording {
     }
 }
 
-pub(crate) fn analysed(recordings: &[Recording]) -> Analysis {
+pub(crate) fn analysed(recordings: &[Recording]) -> Trial {
     analyse(recordings, &Settings::default())
 }
 
@@ -59,7 +59,7 @@ impl Allowed {
 
 /// Checks that legs, double runs and comparisons are the same but for what is allowed.
 #[track_caller]
-pub(crate) fn same(before: &Analysis, after: &Analysis, allowed: Allowed) {
+pub(crate) fn same(before: &Trial, after: &Trial, allowed: Allowed) {
     assert!(!before.double_runs.is_empty(), "a day without a trial");
     assert_eq!(before.legs.len(), after.legs.len(), "legs");
     let apart =

@@ -3,11 +3,11 @@
 use std::fmt::Write as _;
 
 use jiff::{SignedDuration, Timestamp};
-use thereback::analysis::Analysis;
 use thereback::parser::read;
 use thereback::rehearse::GpxStyle;
 use thereback::report::{legs_geojson, legs_gpx};
 use thereback::track::{Fix, RecordedTrack};
+use thereback::trial::Trial;
 use thereback::units::Bearing;
 
 use crate::properties::{
@@ -132,7 +132,7 @@ fn pieces(segments: &[Vec<Fix>], parts: usize) -> Vec<Vec<Fix>> {
 
 /// Checks that each leg that counts and that no cut comes near is a leg of the day in pieces too.
 #[track_caller]
-fn same_but_at_cuts(whole: &Analysis, parts: &Analysis, cuts: &[Timestamp]) {
+fn same_but_at_cuts(whole: &Trial, parts: &Trial, cuts: &[Timestamp]) {
     /// A cut nearer than this may move a leg's end, s.
     const NEAR_S: f64 = 60.0;
     /// Ends within this are the same end, s: the scale of the misfit is the track's own, and a slow

@@ -4,8 +4,8 @@
     reason = "published values stand digit for digit as printed"
 )]
 
-use thereback::trial::beaufort::Force;
-use thereback::trial::true_wind::{Observed, TrueWind};
+use thereback::day::beaufort::Force;
+use thereback::parser::true_wind::{Observed, TrueWind};
 use thereback::units::{Bearing, Speed, SpeedUnit};
 
 use crate::published_check::{

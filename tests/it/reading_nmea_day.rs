@@ -4,9 +4,10 @@ use std::fmt::Write as _;
 use std::path::Path;
 
 use jiff::SignedDuration;
-use thereback::analysis::{Analysis, Settings, WindSource, analyse};
+use thereback::day::WindSource;
 use thereback::parser::read_file;
 use thereback::track::{Fix, Recording};
+use thereback::trial::{Settings, Trial, analyse};
 
 use crate::reading_nmea_any::{rmc, rmc_of};
 use crate::reading_nmea_log::{fixes, log, read_log};
@@ -25,7 +26,7 @@ fn as_nmea(sample: &Recording, behind: &str) -> String {
     text
 }
 
-fn analysed(recording: Recording) -> Analysis {
+fn analysed(recording: Recording) -> Trial {
     analyse(&[recording], &Settings::default())
 }
 

@@ -4,16 +4,16 @@ use std::collections::BTreeSet;
 
 use quick_xml::Reader;
 use quick_xml::events::Event;
-use thereback::analysis::Analysis;
 use thereback::plotter::Chart;
 use thereback::report::{ChartForm, files, report_html};
+use thereback::trial::Trial;
 
 use super::{report_fixture as fixture, report_variants as variants};
 
 /// Elements of HTML that have no end tag.
 const VOID: [&str; 4] = ["meta", "br", "hr", "img"];
 
-fn every_day() -> Vec<(&'static str, Analysis)> {
+fn every_day() -> Vec<(&'static str, Trial)> {
     vec![
         ("day", fixture::day()),
         ("too few", variants::too_few()),

@@ -2,12 +2,12 @@
 
 use jiff::Timestamp;
 use serde_json::Value;
-use thereback::analysis::Analysis;
 use thereback::geometry::{Plane, PlanePoint};
 use thereback::report::{
     comparison_csv, double_runs_csv, legs_csv, legs_gpx, legs_json, result_json,
 };
 use thereback::track::Position;
+use thereback::trial::Trial;
 use thereback::units::{Speed, SpeedUnit};
 
 use super::{report_fixture as fixture, report_variants as variants};
@@ -198,7 +198,7 @@ fn double_runs_and_comparisons_agree_with_the_analysis() {
     assert_eq!(cell(&comparison, 0, "verdict"), "faster");
 }
 
-fn read(day: &Analysis) -> gpx::Gpx {
+fn read(day: &Trial) -> gpx::Gpx {
     gpx::read(legs_gpx(day).unwrap().as_slice()).unwrap()
 }
 

@@ -1,7 +1,8 @@
 //! Cells and comparisons of the invented day, reckoned from its double runs.
 
 use statrs::distribution::{ContinuousCDF, StudentsT};
-use thereback::analysis::{Cell, Comparison, Difference, DoubleRun, Percent, Verdict};
+use thereback::compare::{Cell, Comparison, Difference, Percent, Verdict};
+use thereback::day::DoubleRun;
 use thereback::stats::interval::Interval;
 
 use super::report_fixture::{Day, RUNS_PER_CELL};

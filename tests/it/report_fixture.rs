@@ -2,13 +2,16 @@
 //! settings, three double runs each, on one line, with the wind known from the idle drift.
 
 use jiff::Timestamp;
-use thereback::analysis::{
-    Analysis, Configuration, CourseLine, DoubleRun, GroupSource, IdleDrift, Leg, Setting, Settings,
-    SpeedPoint, TrackSummary, Trail, TrailPoint, Warning, Wind, WindLabel, WindSource, Zone,
-    ZoneSource, analyse,
+use thereback::day::{
+    CourseLine, DoubleRun, IdleDrift, Leg, SpeedPoint, Trail, TrailPoint, Wind, WindSource,
 };
 use thereback::geometry::{Plane, PlanePoint};
+use thereback::segmenter::WindLabel;
 use thereback::track::{Position, SetAside};
+use thereback::trial::{
+    Configuration, GroupSource, Setting, Settings, TrackSummary, Trial, Warning, Zone, ZoneSource,
+    analyse,
+};
 use thereback::units::SpeedUnit;
 
 use super::report_figures::{cells, comparisons};
@@ -31,12 +34,12 @@ pub(crate) fn at(seconds: i64) -> Timestamp {
 }
 
 /// The full day.
-pub(crate) fn day() -> Analysis {
+pub(crate) fn day() -> Trial {
     named(["three blades", "four blades"], ["half", "full"])
 }
 
 /// The same day with other names.
-pub(crate) fn named(configurations: [&str; 2], settings: [&str; 2]) -> Analysis {
+pub(crate) fn named(configurations: [&str; 2], settings: [&str; 2]) -> Trial {
     let mut day = Day::new();
     let speeds = [[1.52, 2.12], [1.60, 2.235]];
     for (c, configuration) in configurations.iter().enumerate() {
@@ -228,7 +231,7 @@ impl Day {
 }
 
 #[expect(clippy::too_many_lines, reason = "one result, written out")]
-fn finish(day: Day, configurations: [&str; 2], settings: [&str; 2]) -> Analysis {
+fn finish(day: Day, configurations: [&str; 2], settings: [&str; 2]) -> Trial {
     let cells = cells(&day, configurations, settings);
     let comparisons = comparisons(&day, configurations, settings);
     let of = |name: &str| -> Vec<&DoubleRun> {
@@ -246,7 +249,7 @@ fn finish(day: Day, configurations: [&str; 2], settings: [&str; 2]) -> Analysis 
             north: north * half_length,
         })
         .unwrap();
-    Analysis {
+    Trial {
         title: Some("Three blades against four".to_owned()),
         units: SpeedUnit::Knots,
         timezone: Zone {
@@ -314,7 +317,7 @@ fn finish(day: Day, configurations: [&str; 2], settings: [&str; 2]) -> Analysis 
             .collect(),
         cells,
         comparisons,
-        buys: thereback::analysis::Buys::default(),
+        buys: thereback::gain::Gain::default(),
         settling_distance_m: Some(12.3),
         warnings: vec![Warning::OrderConfounded {
             configurations: configurations.map(ToOwned::to_owned).to_vec(),

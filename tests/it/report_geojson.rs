@@ -1,10 +1,10 @@
 //! Legs as `GeoJSON`, against the rules of RFC 7946.
 
 use serde_json::Value;
-use thereback::analysis::Analysis;
 use thereback::geometry::{Plane, PlanePoint};
 use thereback::report::{days, legs_geojson, legs_json};
 use thereback::track::Position;
+use thereback::trial::Trial;
 
 use crate::{report_fixture as fixture, report_variants as variants};
 
@@ -82,7 +82,7 @@ fn valid(bytes: &[u8]) -> Vec<Value> {
     features.clone()
 }
 
-fn of(day: &Analysis) -> Vec<Value> {
+fn of(day: &Trial) -> Vec<Value> {
     valid(&legs_geojson(day).unwrap())
 }
 

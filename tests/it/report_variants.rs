@@ -1,15 +1,15 @@
 //! Awkward variants of the invented day.
 
-use thereback::analysis::{
-    Analysis, Difference, Percent, Trail, Verdict, Warning, Wind, WindSource, Zone, ZoneSource,
-};
+use thereback::compare::{Difference, Percent, Verdict};
+use thereback::day::{Trail, Wind, WindSource};
 use thereback::stats::interval::Interval;
 use thereback::track::SetAside;
+use thereback::trial::{Trial, Warning, Zone, ZoneSource};
 
 use super::report_fixture::{day, named};
 
 /// The day without its second configuration.
-pub(crate) fn one_configuration() -> Analysis {
+pub(crate) fn one_configuration() -> Trial {
     let mut analysis = day();
     let keep = |name: Option<&str>| name != Some("four blades");
     analysis
@@ -29,7 +29,7 @@ pub(crate) fn one_configuration() -> Analysis {
 }
 
 /// A day of fishing: no double run, no wind.
-pub(crate) fn nothing_found() -> Analysis {
+pub(crate) fn nothing_found() -> Trial {
     let mut analysis = day();
     analysis.title = None;
     analysis.legs.clear();
@@ -54,7 +54,7 @@ pub(crate) fn nothing_found() -> Analysis {
 }
 
 /// Nothing at all: no file had a fix.
-pub(crate) fn empty() -> Analysis {
+pub(crate) fn empty() -> Trial {
     let mut analysis = nothing_found();
     analysis.tracks.clear();
     analysis.trail = Trail::default();
@@ -67,7 +67,7 @@ pub(crate) fn empty() -> Analysis {
 }
 
 /// One double run in each cell.
-pub(crate) fn too_few() -> Analysis {
+pub(crate) fn too_few() -> Trial {
     let mut analysis = day();
     analysis.title = None;
     let first: Vec<usize> = analysis
@@ -104,7 +104,7 @@ pub(crate) fn too_few() -> Analysis {
 }
 
 /// The day with a change of this many percent within these bounds, at every setting and pooled.
-pub(crate) fn with_change(percent: f64, low: f64, high: f64) -> Analysis {
+pub(crate) fn with_change(percent: f64, low: f64, high: f64) -> Trial {
     let mut analysis = day();
     for comparison in &mut analysis.comparisons {
         comparison.percent = Percent {
@@ -132,7 +132,7 @@ pub(crate) fn with_change(percent: f64, low: f64, high: f64) -> Analysis {
 }
 
 /// The day without wind.
-pub(crate) fn without_wind() -> Analysis {
+pub(crate) fn without_wind() -> Trial {
     let mut analysis = day();
     no_wind(&mut analysis);
     analysis.warnings.push(Warning::NoWind {
@@ -148,7 +148,7 @@ pub(crate) const NASTY: [&str; 2] = [
 ];
 
 /// The day with names from [`NASTY`] everywhere a file or the notes can bring one in.
-pub(crate) fn nasty() -> Analysis {
+pub(crate) fn nasty() -> Trial {
     let mut analysis = named(NASTY, ["+1", "@half\t\r\n"]);
     analysis.title = Some(format!("{} {}", NASTY[0], NASTY[1]));
     for track in &mut analysis.tracks {
@@ -177,7 +177,7 @@ pub(crate) fn nasty() -> Analysis {
 }
 
 /// The day with every float it can hold gone wrong.
-pub(crate) fn not_numbers() -> Analysis {
+pub(crate) fn not_numbers() -> Trial {
     let mut analysis = day();
     for leg in &mut analysis.legs {
         leg.course_deg = f64::NAN;
@@ -226,7 +226,7 @@ pub(crate) fn not_numbers() -> Analysis {
     analysis
 }
 
-fn no_wind(analysis: &mut Analysis) {
+fn no_wind(analysis: &mut Trial) {
     analysis.wind = Wind {
         from_deg: None,
         from_se_deg: None,

@@ -1,13 +1,14 @@
 //! The sentences of the write-up, and the summary for the terminal.
 
-use thereback::analysis::{Analysis, GroupSource, Verdict, Warning, ZoneSource};
+use thereback::compare::Verdict;
 use thereback::report::{legs_table, summary, words};
+use thereback::trial::{GroupSource, Trial, Warning, ZoneSource};
 use thereback::units::SpeedUnit;
 
 use super::{report_fixture as fixture, report_variants as variants};
 
 #[track_caller]
-fn check(day: &Analysis, verdict: Option<Verdict>, sentence: &str) {
+fn check(day: &Trial, verdict: Option<Verdict>, sentence: &str) {
     let answers = words::answers(day);
     assert_eq!(answers.len(), 1);
     assert_eq!(answers[0].verdict, verdict);
@@ -90,7 +91,7 @@ fn nothing_found() {
 fn a_comparison_without_figures_says_why() {
     let mut day = fixture::day();
     for comparison in &mut day.comparisons {
-        comparison.percent = thereback::analysis::Percent::default();
+        comparison.percent = thereback::compare::Percent::default();
         comparison.verdict = Verdict::TooFewRuns;
         comparison.reason = Some("they were run at different settings".to_owned());
     }
@@ -216,7 +217,7 @@ fn times_are_those_of_the_place() {
 
 #[test]
 fn the_summary_fits_a_terminal() {
-    let days: [fn() -> Analysis; 7] = [
+    let days: [fn() -> Trial; 7] = [
         fixture::day,
         variants::too_few,
         variants::one_configuration,

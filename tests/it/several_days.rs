@@ -3,11 +3,12 @@
 use std::fmt::Write;
 
 use jiff::SignedDuration;
-use thereback::analysis::{Analysis, Settings, Verdict, Warning, analyse_days};
+use thereback::compare::Verdict;
 use thereback::plotter;
 use thereback::rehearse::{Scenario, SimulatedDay, lake, simulate};
 use thereback::report;
 use thereback::track::Recording;
+use thereback::trial::{Settings, Trial, Warning, analyse};
 
 /// The lake's scenario on a later day, the second configuration with so much of the first one's drag.
 fn day(number: i64, drag: f64) -> SimulatedDay {
@@ -47,7 +48,7 @@ fn notes(days: &[SimulatedDay]) -> Settings {
     }
 }
 
-fn headline(analysis: &Analysis) -> &thereback::analysis::Comparison {
+fn headline(analysis: &Trial) -> &thereback::compare::Comparison {
     let pooled = analysis.comparisons.iter().find(|c| c.setting.is_none());
     pooled.unwrap()
 }
@@ -55,7 +56,7 @@ fn headline(analysis: &Analysis) -> &thereback::analysis::Comparison {
 #[test]
 fn three_days_are_pooled() {
     let days = [day(3, 0.89), day(4, 0.89), day(5, 0.89)];
-    let analysis = analyse_days(recordings(&days), &notes(&days));
+    let analysis = analyse(recordings(&days), &notes(&days));
     assert_eq!(analysis.days.len(), 3);
     let pooled = headline(&analysis);
     let across = pooled.across_days.as_ref().unwrap();
@@ -89,7 +90,7 @@ fn days_that_differ_widen_the_interval() {
     let alike = [day(0, 0.89), day(1, 0.89), day(2, 0.89)];
     let unlike = [day(0, 0.80), day(1, 0.95), day(2, 1.05)];
     let width = |days: &[SimulatedDay]| {
-        let analysis = analyse_days(recordings(days), &notes(days));
+        let analysis = analyse(recordings(days), &notes(days));
         let pooled = headline(&analysis);
         pooled.percent.high.unwrap() - pooled.percent.low.unwrap()
     };
@@ -100,11 +101,11 @@ fn days_that_differ_widen_the_interval() {
 #[test]
 fn without_notes_days_are_matched_by_order_and_it_is_said() {
     let days = [day(0, 0.89), day(1, 0.89)];
-    let analysis = analyse_days(recordings(&days), &Settings::default());
+    let analysis = analyse(recordings(&days), &Settings::default());
     let codes: Vec<&str> = analysis
         .warnings
         .iter()
-        .map(thereback::analysis::Warning::code)
+        .map(thereback::trial::Warning::code)
         .collect();
     assert!(codes.contains(&"matched-by-order"), "{codes:?}");
     assert_eq!(headline(&analysis).changed, "B");
@@ -120,7 +121,7 @@ fn a_day_that_began_with_the_other_is_turned_round_by_the_notes() {
         .unwrap();
     second.day.blocks.reverse();
     let days = [day(0, 0.89), simulate(&second, 8)];
-    let analysis = analyse_days(recordings(&days), &notes(&days));
+    let analysis = analyse(recordings(&days), &notes(&days));
     for one in &analysis.days {
         for comparison in &one.analysis.comparisons {
             assert_eq!(comparison.baseline, "stern");
@@ -139,11 +140,11 @@ fn one_configuration_a_day_is_compared_with_a_warning() {
         .checked_add(SignedDuration::from_hours(25))
         .unwrap();
     let days = [simulate(&first, 5), simulate(&second, 6)];
-    let analysis = analyse_days(recordings(&days), &notes(&days));
+    let analysis = analyse(recordings(&days), &notes(&days));
     let codes: Vec<&str> = analysis
         .warnings
         .iter()
-        .map(thereback::analysis::Warning::code)
+        .map(thereback::trial::Warning::code)
         .collect();
     assert!(codes.contains(&"compared-across-days"), "{codes:?}");
     let pooled = headline(&analysis);
@@ -158,7 +159,7 @@ fn one_configuration_a_day_is_compared_with_a_warning() {
 #[test]
 fn every_output_of_several_days_can_be_written() {
     let days = [day(0, 0.89), day(1, 0.89), day(2, 0.89)];
-    let analysis = analyse_days(recordings(&days), &notes(&days));
+    let analysis = analyse(recordings(&days), &notes(&days));
     let charts = plotter::charts(&analysis).unwrap();
     assert_eq!(charts[0].name, "comparison-days");
     let files = report::files(&analysis, &charts, report::ChartForm::Svg).unwrap();
@@ -188,13 +189,13 @@ fn the_notes_of_several_days_read_back_give_the_same() {
     use thereback::notes::{self, Notes};
     let days = [day(0, 0.89), day(1, 0.89)];
     let recordings = recordings(&days);
-    let found = analyse_days(recordings.clone(), &Settings::default());
+    let found = analyse(recordings.clone(), &Settings::default());
     let text = notes::write(&found, &Notes::default());
     let again = Settings {
         notes: Some(notes::read(&text, "notes.toml").unwrap()),
         ..Settings::default()
     };
-    let again = analyse_days(recordings, &again);
+    let again = analyse(recordings, &again);
     assert_eq!(headline(&again).log_ratio, headline(&found).log_ratio);
     let problems = again.warnings.iter().filter(|w| w.code() == "notes");
     assert_eq!(problems.count(), 0);
@@ -204,7 +205,7 @@ fn the_notes_of_several_days_read_back_give_the_same() {
 #[test]
 fn legs_of_a_later_day_are_corrected_by_number() {
     let days = [day(0, 0.89), day(1, 0.89)];
-    let found = analyse_days(recordings(&days), &Settings::default());
+    let found = analyse(recordings(&days), &Settings::default());
     let of_day = |day: usize| found.legs.iter().filter(move |leg| leg.day == day);
     let number = of_day(2).find(|leg| leg.included).unwrap().leg;
     let (other, last) = (of_day(1).next().unwrap().leg, found.legs.len());
@@ -218,7 +219,7 @@ fn legs_of_a_later_day_are_corrected_by_number() {
         notes: Some(thereback::notes::read(&text, "notes.toml").unwrap()),
         ..Settings::default()
     };
-    let corrected = analyse_days(recordings(&days), &settings);
+    let corrected = analyse(recordings(&days), &settings);
     let reasons = corrected
         .legs
         .iter()

@@ -11,8 +11,8 @@ use rand::{RngExt, SeedableRng};
 use rand_distr::{Distribution, StandardNormal};
 use rand_pcg::Pcg64;
 use rayon::prelude::*;
-use thereback::analysis::{Analysis, Settings, analyse_days};
 use thereback::rehearse::{Block, Scenario, SimulatedDay, lake, simulate};
+use thereback::trial::{Settings, Trial, analyse};
 
 const SETS: u64 = 16;
 const DAYS: i64 = 3;
@@ -115,7 +115,7 @@ fn one(set: u64) -> Counted {
         })
         .collect();
     let recordings = days.iter().map(|day| vec![day.recording("day.gpx")]);
-    let analysis: Analysis = analyse_days(recordings.collect(), &notes(&days));
+    let analysis: Trial = analyse(recordings.collect(), &notes(&days));
     let mut counted = Counted::default();
     let right = analysis.days.len() == DAYS as usize
         && analysis.configurations.len() == 3

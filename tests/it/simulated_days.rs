@@ -7,12 +7,13 @@
 use std::io::Write;
 
 use rayon::prelude::*;
-use thereback::analysis::{Analysis, Settings, WindSource, analyse};
+use thereback::day::WindSource;
 use thereback::rehearse::{Scenario, SimulatedDay, firth, lake, simulate, varied_order};
+use thereback::trial::{Settings, Trial, analyse};
 
 use crate::judge::{Score, mean, quantile, rms};
 
-fn read(day: &SimulatedDay) -> Analysis {
+fn read(day: &SimulatedDay) -> Trial {
     analyse(&[day.recording("day.gpx")], &Settings::default())
 }
 

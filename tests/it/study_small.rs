@@ -4,7 +4,7 @@
 //! trials; the whole study's table stands in `benches/STUDY.md`.
 
 use rayon::prelude::*;
-use thereback::analysis::analyse;
+use thereback::trial::analyse;
 use thereback::rehearse::simulate;
 
 #[path = "../../examples/study.rs"]

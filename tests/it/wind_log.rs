@@ -1,13 +1,13 @@
 //! A wind log as covariate of the comparison, from the sample day to the written report.
 
 use jiff::{SignedDuration, Timestamp};
-use thereback::analysis::{Analysis, Settings, analyse, analyse_days};
 use thereback::compare::Adjustment;
+use thereback::day::wind_log::{Reading, WindLog};
 use thereback::notes::When;
 use thereback::parser::read_file;
 use thereback::report;
 use thereback::track::Recording;
-use thereback::trial::wind_log::{Reading, WindLog};
+use thereback::trial::{Settings, Trial, analyse};
 use thereback::units::{Bearing, Speed};
 
 fn sample() -> Recording {
@@ -28,7 +28,7 @@ fn log(from: Timestamp, hours: i64, with_speeds: bool) -> WindLog {
     }
 }
 
-fn analysed(log: Option<WindLog>) -> Analysis {
+fn analysed(log: Option<WindLog>) -> Trial {
     let settings = Settings {
         wind_log: log,
         ..Settings::default()
@@ -40,7 +40,7 @@ fn begun() -> Timestamp {
     analysed(None).tracks[0].from.unwrap()
 }
 
-fn covered() -> Analysis {
+fn covered() -> Trial {
     analysed(Some(log(begun() - SignedDuration::from_hours(1), 12, true)))
 }
 
@@ -90,7 +90,7 @@ fn refused(log: WindLog, reason: &str) {
         let by = analysis.adjustment;
         assert!(matches!(by, Some(Adjustment::Wind { .. })), "{by:?}");
     }
-    let logs = |analysis: &Analysis| -> Vec<_> {
+    let logs = |analysis: &Trial| -> Vec<_> {
         analysis
             .comparisons
             .iter()
@@ -144,12 +144,12 @@ fn one_log_serves_every_day_that_it_covers() {
             wind_log: Some(log),
             ..Settings::default()
         };
-        analyse_days(vec![vec![sample()], vec![later(hours)]], &settings)
+        analyse(vec![vec![sample()], vec![later(hours)]], &settings)
     };
     let from = begun() - SignedDuration::from_hours(1);
     let both = of_days(log(from, 24 * 4, true));
     assert_eq!(both.days.len(), 2);
-    let applied = |analysis: &Analysis| -> Vec<bool> {
+    let applied = |analysis: &Trial| -> Vec<bool> {
         let told = analysis.days.iter().map(|day| &day.analysis.wind_covariate);
         told.map(|told| told.as_ref().is_some_and(|told| told.applied))
             .collect()
@@ -160,6 +160,6 @@ fn one_log_serves_every_day_that_it_covers() {
     assert_eq!(applied(&first), [true, false]);
     let reason = first.days[1].analysis.wind_covariate.as_ref().unwrap();
     assert!(reason.reason.is_some());
-    let pooled = |analysis: &Analysis| analysis.comparisons.last().unwrap().percent.value.unwrap();
+    let pooled = |analysis: &Trial| analysis.comparisons.last().unwrap().percent.value.unwrap();
     assert!((pooled(&both) - pooled(&first)).abs() < 2.0);
 }

@@ -12,8 +12,8 @@ use super::clock::timestamp;
 use super::instruments::Instruments;
 use super::report::{direction, knots};
 use super::sentence::{Fields, Kind};
+use crate::parser::true_wind::Observed;
 use crate::track::WindReading;
-use crate::trial::true_wind::Observed;
 use crate::units::{Bearing, Speed, SpeedUnit, Turn};
 
 /// The readings of one log.

@@ -1,7 +1,7 @@
 //! The bars of the comparison: means with their intervals, changes with their verdicts.
 
 use super::words;
-use crate::analysis::{Comparison, Verdict};
+use crate::compare::{Comparison, Verdict};
 use crate::plotter::day;
 use crate::plotter::marks::{self, End, Ends};
 use crate::plotter::pen::Pen;

@@ -1,7 +1,8 @@
 //! The rows of the comparison chart: what stands on each, and where.
 
 use super::bars;
-use crate::analysis::{Cell, Comparison, DoubleRun};
+use crate::compare::{Cell, Comparison};
+use crate::day::DoubleRun;
 use crate::plotter::day::{self, Day};
 use crate::plotter::style::TICK;
 use crate::plotter::text;

@@ -3,7 +3,7 @@
 use super::bars::{bar, value};
 use super::entries;
 use super::rows::{Entry, Row, RowKind};
-use crate::analysis::{Comparison, Verdict};
+use crate::compare::{Comparison, Verdict};
 use crate::plotter::day::Day;
 use crate::plotter::text;
 use crate::report::rounding::percent_decimals;

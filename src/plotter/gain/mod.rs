@@ -7,7 +7,7 @@ use std::fmt::Write as _;
 use super::day::{Day, drawable};
 use super::svg::Head;
 use super::{Chart, PlotError, text};
-use crate::analysis::{CellPower, Curve};
+use crate::gain::{CellPower, Curve};
 use xy::{Series, Spot, Words};
 
 /// Steps of a drawn curve.
@@ -26,7 +26,7 @@ pub(crate) fn charts(day: &Day) -> Result<Vec<Chart>, PlotError> {
 
 /// Speed against the setting in percent, where a curve could be fitted.
 fn by_setting(day: &Day) -> Result<Option<Chart>, PlotError> {
-    let found = &day.analysis.buys.equal_speed;
+    let found = &day.analysis.gain.equal_speed;
     let series: Vec<Series> = found
         .curves
         .iter()
@@ -65,7 +65,7 @@ fn by_setting(day: &Day) -> Result<Option<Chart>, PlotError> {
 
 fn setting_series(day: &Day, curve: &Curve) -> Series {
     let setting = |percent: f64| {
-        let of = |s: &&crate::analysis::Setting| s.percent == Some(percent);
+        let of = |s: &&crate::trial::Setting| s.percent == Some(percent);
         let found = day.analysis.settings.iter().find(of);
         found.map_or(0, |s| day.setting(&s.name))
     };
@@ -102,7 +102,7 @@ fn setting_series(day: &Day, curve: &Curve) -> Series {
 fn energy(day: &Day) -> Result<Option<Chart>, PlotError> {
     let (mile, metres) = day.analysis.units.long_distance();
     let per_mile = |joules_per_metre: f64| joules_per_metre * metres / JOULES_PER_WATT_HOUR;
-    let cells = &day.analysis.buys.power.cells;
+    let cells = &day.analysis.gain.power.cells;
     let spot = |c: &CellPower| -> Option<Spot> {
         let energy = c.energy_j_per_m.value.filter(|e| drawable(*e))?;
         Some(Spot {

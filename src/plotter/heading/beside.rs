@@ -4,7 +4,7 @@
 //! side in order of time over a bracket, whose tick points to the course they were all run on.
 
 use super::RADIUS;
-use crate::analysis::Leg;
+use crate::day::Leg;
 use crate::plotter::day::{self, Day};
 use crate::plotter::place::{Area, Pt};
 use crate::plotter::sheet::Scale;

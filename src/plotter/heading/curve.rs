@@ -1,6 +1,6 @@
 //! The harmonic fitted through the legs of a cell: how wind or current carried the boat.
 
-use crate::analysis::HeadingFit;
+use crate::day::HeadingFit;
 use crate::plotter::day::{self, Day};
 
 /// Steps in which a curve is drawn, degrees.
@@ -8,7 +8,7 @@ const STEP: usize = 3;
 
 /// The fits of a configuration that can be drawn.
 pub(super) fn fits<'a>(day: &Day<'a>, configuration: &str) -> Vec<&'a HeadingFit> {
-    let all = day.analysis.headings.iter();
+    let all = day.analysis.headings().iter();
     all.filter(|fit| fit.configuration == configuration)
         .filter(|fit| day::drawable(fit.mean_m_s) && day::drawable(fit.drift_m_s))
         .collect()

@@ -1,7 +1,7 @@
 //! The mean of each setting's double runs: level lines, and what names them.
 
 use super::{FOOT, LEFT, RADIUS, plot};
-use crate::analysis::Cell;
+use crate::compare::Cell;
 use crate::plotter::day::Day;
 use crate::plotter::marks::{self, Filling};
 use crate::plotter::pen::Pen;

@@ -11,7 +11,7 @@ mod levels;
 
 mod round;
 
-use crate::analysis::Leg;
+use crate::day::Leg;
 use crate::plotter::axis::{self, Tick};
 use crate::plotter::clip::clipped_path;
 use crate::plotter::day::{self, Day};
@@ -253,11 +253,11 @@ fn caption(day: &Day, legs: &[&Leg]) -> String {
     if day.settings.len() > 1 {
         sentences.push(format!("Marks: {}.", text::shapes(&day.settings)));
     }
-    let curved = |fit: &crate::analysis::HeadingFit| {
+    let curved = |fit: &crate::day::HeadingFit| {
         let of = |leg: &&Leg| leg.configuration.as_ref() == Some(&fit.configuration);
         legs.iter().any(of)
     };
-    if day.analysis.headings.iter().any(curved) {
+    if day.analysis.headings().iter().any(curved) {
         sentences.push(curve::CAPTION.to_owned());
     }
     if legs.iter().any(|leg| !leg.included) {

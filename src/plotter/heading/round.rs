@@ -4,7 +4,8 @@
 use super::curve;
 use super::key::{KEY_LINE, draw_key_line, key};
 use super::legs;
-use crate::analysis::{Cell, Leg};
+use crate::compare::Cell;
+use crate::day::Leg;
 use crate::plotter::axis;
 use crate::plotter::day::{self, Day};
 use crate::plotter::marks::{self, Filling};

@@ -2,7 +2,7 @@
 
 use super::lanes;
 use super::span::Span;
-use crate::analysis::Leg;
+use crate::day::Leg;
 use crate::plotter::day::{self, Day};
 use crate::plotter::marks::{self, Filling};
 use crate::plotter::pen::Pen;
@@ -31,7 +31,7 @@ fn ink(day: &Day, leg: &Leg) -> Ink {
 
 /// Hatches the stretches of idle drift.
 pub(crate) fn draw_idle(sheet: &Sheet, day: &Day, scale: &Scale, span: Span) -> Drawn {
-    for idle in &day.analysis.idle {
+    for idle in day.analysis.idle() {
         if let Some(part) = Span::between(idle.start, idle.end).within(span) {
             let area = column(scale, part);
             sheet.rect(area, Pen::new(Ink::Hatch).opacity(0.6))?;

@@ -3,7 +3,7 @@
 use super::bands;
 use super::span::Span;
 use super::{draw_speeds, fastest, sides, ticks_across, trial};
-use crate::analysis::CourseLine;
+use crate::day::CourseLine;
 use crate::plotter::axis;
 use crate::plotter::day::{self, Day};
 use crate::plotter::pen::Pen;

@@ -3,7 +3,7 @@
 use super::bands::{SHADES, SWAP_SHADE};
 use super::lanes::{self, has_configurations};
 use super::span::Span;
-use crate::analysis::Leg;
+use crate::day::Leg;
 use crate::plotter::day::Day;
 use crate::plotter::marks::{self, Filling};
 use crate::plotter::pen::Pen;
@@ -49,7 +49,7 @@ fn key(day: &Day, span: Span) -> Vec<(Sample, String)> {
 
 /// Whether idle drift is seen in a span.
 pub(crate) fn is_idle(day: &Day, span: Span) -> bool {
-    let mut idle = day.analysis.idle.iter();
+    let mut idle = day.analysis.idle().iter();
     idle.any(|idle| Span::between(idle.start, idle.end).within(span).is_some())
 }
 

@@ -1,7 +1,7 @@
 //! What stands above the axes: leg numbers, and the configurations over their series of legs.
 
 use super::span::Span;
-use crate::analysis::Leg;
+use crate::day::Leg;
 use crate::plotter::day::Day;
 use crate::plotter::labels::Labels;
 use crate::plotter::pen::Pen;

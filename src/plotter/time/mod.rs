@@ -102,7 +102,7 @@ pub(crate) fn chart(day: &Day) -> Result<Option<Chart>, PlotError> {
 
 /// From the first to the last of everything.
 fn whole(day: &Day) -> Option<Span> {
-    let speeds = &day.analysis.trail.speeds;
+    let speeds = &day.analysis.trail().speeds;
     let legs = day
         .analysis
         .legs
@@ -130,7 +130,7 @@ fn fastest(day: &Day, span: Span) -> Option<f64> {
         let t = seconds(time);
         t >= span.from && t <= span.to
     };
-    let speeds = day.analysis.trail.speeds.iter();
+    let speeds = day.analysis.trail().speeds.iter();
     let track = speeds.filter(|s| inside(s.time)).map(|s| s.speed_m_s);
     let legs = day.analysis.legs.iter().filter(|leg| inside(leg.end));
     track
@@ -285,7 +285,7 @@ fn caption(day: &Day, overview: bool) -> String {
     let mut words = String::from(
         "Speed over the ground in means of 10 s. Shaded: the legs, darker over the steady part that was measured, lighter over the approach; the heavy line is the leg's speed, the number its order.",
     );
-    if !day.analysis.idle.is_empty() {
+    if !day.analysis.idle().is_empty() {
         words.push_str(" Hatched: idle drift.");
     }
     if !lanes::swaps(day).is_empty() {
@@ -333,8 +333,8 @@ fn alt(day: &Day, whole: Span, shown: Span) -> String {
             speed.unwrap_or_else(|| "no speed".to_owned())
         ));
     }
-    if !day.analysis.idle.is_empty() {
-        let idle = day.analysis.idle.len();
+    if !day.analysis.idle().is_empty() {
+        let idle = day.analysis.idle().len();
         sentences.push(format!(
             "The boat lay idle {}.",
             if idle == 1 {

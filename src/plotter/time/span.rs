@@ -65,7 +65,7 @@ impl Span {
 pub(crate) fn unbroken(day: &Day) -> Vec<Vec<(f64, f64)>> {
     let speeds: Vec<(f64, f64)> = day
         .analysis
-        .trail
+        .trail()
         .speeds
         .iter()
         .filter(|s| day::drawable(s.speed_m_s))

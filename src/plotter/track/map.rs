@@ -2,7 +2,7 @@
 
 use geo::Coord;
 
-use crate::analysis::{Analysis, CourseLine, Leg};
+use crate::day::{CourseLine, Leg};
 use crate::geometry::{Plane, PlanePoint};
 use crate::plotter::PlotError;
 use crate::plotter::axis;
@@ -11,6 +11,7 @@ use crate::plotter::layout::Layout;
 use crate::plotter::place::{Area, Pt};
 use crate::plotter::sheet::{Scale, Sheet};
 use crate::plotter::thin;
+use crate::trial::Trial;
 use crate::units::SpeedUnit;
 
 /// What there is to draw, metres on one plane.
@@ -46,7 +47,7 @@ pub(crate) struct GroundLine {
 }
 
 /// The course lines of double runs; all where there is none.
-pub(crate) fn run_lines(analysis: &Analysis) -> impl Iterator<Item = &CourseLine> {
+pub(crate) fn run_lines(analysis: &Trial) -> impl Iterator<Item = &CourseLine> {
     analysis.lines.iter().filter(|line| {
         let mut runs = analysis.double_runs.iter();
         analysis.double_runs.is_empty() || runs.any(|run| run.line == line.line)
@@ -58,7 +59,7 @@ impl<'a> Ground<'a> {
     pub(crate) fn of(day: &Day<'a>) -> Option<Self> {
         let analysis = day.analysis;
         let plane = analysis
-            .trail
+            .trail()
             .plane
             .or_else(|| Some(Plane::at(analysis.legs.first()?.start_position)))?;
         let legs: Vec<_> = analysis
@@ -73,7 +74,7 @@ impl<'a> Ground<'a> {
             .filter(|leg| on_earth(leg.start) && on_earth(leg.end))
             .collect();
         let runs: Vec<Vec<PlanePoint>> = analysis
-            .trail
+            .trail()
             .runs
             .iter()
             .map(|run| {

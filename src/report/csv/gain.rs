@@ -2,16 +2,17 @@
 
 use super::cells::{PERCENT_DECIMALS, maybe, speed, text};
 use super::write;
-use crate::analysis::{Analysis, Ranged};
+use crate::gain::Ranged;
 use crate::report::ReportError;
 use crate::report::tables::watt_hours;
+use crate::trial::Trial;
 
 /// The table, or `None` where neither a draw nor a speed in a calm is known.
 ///
 /// # Errors
 /// As [`super::legs_csv`].
-pub fn power_csv(analysis: &Analysis) -> Result<Option<Vec<u8>>, ReportError> {
-    let buys = &analysis.buys;
+pub fn power_csv(analysis: &Trial) -> Result<Option<Vec<u8>>, ReportError> {
+    let buys = &analysis.gain;
     if buys.power.cells.is_empty() && buys.calm.cells.is_none() {
         return Ok(None);
     }

@@ -20,14 +20,15 @@ use super::ReportError;
 use super::clock::Clock;
 use super::tables::wind_label;
 use super::words;
-use crate::analysis::{Analysis, Comparison};
+use crate::compare::Comparison;
+use crate::trial::Trial;
 use crate::units::SpeedUnit;
 
 /// `legs.csv`.
 ///
 /// # Errors
 /// [`ReportError::Csv`] where the writer fails, which memory alone could cause.
-pub fn legs_csv(analysis: &Analysis) -> Result<Vec<u8>, ReportError> {
+pub fn legs_csv(analysis: &Trial) -> Result<Vec<u8>, ReportError> {
     let header = with_day(legs_header(analysis.units), analysis);
     let legs = analysis.legs.iter();
     let rows = leg_rows(analysis).zip(legs);
@@ -38,23 +39,23 @@ pub fn legs_csv(analysis: &Analysis) -> Result<Vec<u8>, ReportError> {
 }
 
 /// A header with `day` first where there are several.
-fn with_day(mut header: Vec<String>, analysis: &Analysis) -> Vec<String> {
-    if !analysis.days.is_empty() {
+fn with_day(mut header: Vec<String>, analysis: &Trial) -> Vec<String> {
+    if analysis.days.len() > 1 {
         header.insert(0, "day".to_owned());
     }
     header
 }
 
 /// A row under such a header.
-fn with_day_of(mut row: Vec<String>, day: usize, analysis: &Analysis) -> Vec<String> {
-    if !analysis.days.is_empty() {
+fn with_day_of(mut row: Vec<String>, day: usize, analysis: &Trial) -> Vec<String> {
+    if analysis.days.len() > 1 {
         row.insert(0, day.to_string());
     }
     row
 }
 
 /// The same for several days, which are in one unit: `day` is the first column.
-pub(super) fn legs_csv_of_days(days: &[Analysis]) -> Result<Vec<u8>, ReportError> {
+pub(super) fn legs_csv_of_days(days: &[Trial]) -> Result<Vec<u8>, ReportError> {
     let unit = days.first().map(|day| day.units).unwrap_or_default();
     let mut header = vec!["day".to_owned()];
     header.extend(legs_header(unit));
@@ -108,7 +109,7 @@ fn legs_header(unit: SpeedUnit) -> Vec<String> {
     ]
 }
 
-fn leg_rows(analysis: &Analysis) -> impl Iterator<Item = Vec<String>> {
+fn leg_rows(analysis: &Trial) -> impl Iterator<Item = Vec<String>> {
     let unit = analysis.units;
     let clock = Clock::of(analysis);
     let (_, mile_m) = unit.long_distance();
@@ -165,7 +166,7 @@ fn leg_rows(analysis: &Analysis) -> impl Iterator<Item = Vec<String>> {
 ///
 /// # Errors
 /// As [`legs_csv`].
-pub fn double_runs_csv(analysis: &Analysis) -> Result<Vec<u8>, ReportError> {
+pub fn double_runs_csv(analysis: &Trial) -> Result<Vec<u8>, ReportError> {
     let unit = analysis.units;
     let clock = Clock::of(analysis);
     let u = unit.column();
@@ -208,7 +209,7 @@ pub fn double_runs_csv(analysis: &Analysis) -> Result<Vec<u8>, ReportError> {
 ///
 /// # Errors
 /// As [`legs_csv`].
-pub fn comparison_csv(analysis: &Analysis) -> Result<Vec<u8>, ReportError> {
+pub fn comparison_csv(analysis: &Trial) -> Result<Vec<u8>, ReportError> {
     let u = analysis.units.column();
     let header: Vec<String> = vec![
         "baseline".into(),

@@ -16,8 +16,9 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 pub(crate) use self::head::{Head, head};
 pub(crate) use self::parts::{Numbers, figure, table};
 use super::words;
-use crate::analysis::{Analysis, Verdict};
+use crate::compare::Verdict;
 use crate::plotter::Chart;
+use crate::trial::Trial;
 
 /// The style sheet of a page.
 pub(crate) const STYLE: &str = concat!(
@@ -38,7 +39,7 @@ struct Section {
 }
 
 /// `report.html`.
-pub fn report_html(analysis: &Analysis, charts: &[Chart]) -> String {
+pub fn report_html(analysis: &Trial, charts: &[Chart]) -> String {
     let title = words::title(analysis);
     let sections = sections(analysis, charts);
     html! {
@@ -79,7 +80,7 @@ pub fn report_html(analysis: &Analysis, charts: &[Chart]) -> String {
     .into_string()
 }
 
-fn sections(analysis: &Analysis, charts: &[Chart]) -> Vec<Section> {
+fn sections(analysis: &Trial, charts: &[Chart]) -> Vec<Section> {
     let mut numbers = Numbers::default();
     let placed = sections::Placed::of(charts);
     [
@@ -103,13 +104,13 @@ fn sections(analysis: &Analysis, charts: &[Chart]) -> Vec<Section> {
     .collect()
 }
 
-fn first_sentence(analysis: &Analysis) -> String {
+fn first_sentence(analysis: &Trial) -> String {
     words::answers(analysis)
         .first()
         .map_or_else(String::new, words::Answer::sentence)
 }
 
-fn answer(analysis: &Analysis) -> Markup {
+fn answer(analysis: &Trial) -> Markup {
     let answers = words::answers(analysis);
     let warnings = words::warnings(analysis).len();
     html! {

@@ -4,11 +4,11 @@ use maud::html;
 
 use super::Section;
 use super::parts::coded;
-use crate::analysis::Analysis;
 use crate::report::words;
+use crate::trial::Trial;
 
 /// Where nothing could be compared: what to do so that it can.
-pub(super) fn next_time(analysis: &Analysis) -> Option<Section> {
+pub(super) fn next_time(analysis: &Trial) -> Option<Section> {
     let advice = words::next_time(analysis);
     (!advice.is_empty()).then(|| Section {
         id: "next-time",
@@ -19,7 +19,7 @@ pub(super) fn next_time(analysis: &Analysis) -> Option<Section> {
     })
 }
 
-pub(super) fn method(analysis: &Analysis) -> Section {
+pub(super) fn method(analysis: &Trial) -> Section {
     Section {
         id: "method",
         title: "How it was measured",
@@ -36,7 +36,7 @@ pub(super) fn method(analysis: &Analysis) -> Section {
     }
 }
 
-pub(super) fn warnings(analysis: &Analysis) -> Option<Section> {
+pub(super) fn warnings(analysis: &Trial) -> Option<Section> {
     let warnings = words::warnings(analysis);
     (!warnings.is_empty()).then(|| Section {
         id: "warnings",
@@ -47,7 +47,7 @@ pub(super) fn warnings(analysis: &Analysis) -> Option<Section> {
     })
 }
 
-pub(super) fn data(analysis: &Analysis) -> Option<Section> {
+pub(super) fn data(analysis: &Trial) -> Option<Section> {
     (!analysis.tracks.is_empty()).then(|| Section {
         id: "files",
         title: "What was read",

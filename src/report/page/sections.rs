@@ -4,9 +4,9 @@ use maud::html;
 
 use super::Section;
 use super::parts::{Data, Numbers, coded, figure, table};
-use crate::analysis::Analysis;
 use crate::plotter::Chart;
 use crate::report::{tables, words};
+use crate::trial::Trial;
 
 /// The charts, each where it belongs by the word in its name.
 pub(super) struct Placed<'a> {
@@ -66,20 +66,20 @@ fn day_of(name: &str) -> Option<usize> {
 
 /// Each of several days by itself.
 pub(super) fn days(
-    analysis: &Analysis,
+    analysis: &Trial,
     placed: &Placed<'_>,
     numbers: &mut Numbers,
 ) -> Option<Section> {
-    (!analysis.days.is_empty()).then(|| Section {
+    ((analysis.days.len() > 1)).then(|| Section {
         id: "days",
         title: "Day by day",
         body: html! {
             @for day in &analysis.days {
-                h3 { "Day " (day.day) ": " (words::day_line(&day.analysis)) }
-                @for answer in words::answers(&day.analysis) { p { (answer.sentence()) } }
-                p { (words::found(&day.analysis)) " " (words::wind(&day.analysis)) }
-                @for sentence in words::headings(&day.analysis) { p { (sentence) } }
-                @for comparison in tables::comparison_tables(&day.analysis) { (table(comparison, numbers)) }
+                h3 { "Day " (day.day) ": " (words::day_line(&analysis.only(day.day))) }
+                @for answer in words::answers(&analysis.only(day.day)) { p { (answer.sentence()) } }
+                p { (words::found(&analysis.only(day.day))) " " (words::wind(&analysis.only(day.day))) }
+                @for sentence in words::headings(&analysis.only(day.day)) { p { (sentence) } }
+                @for comparison in tables::comparison_tables(&analysis.only(day.day)) { (table(comparison, numbers)) }
                 @for (of, chart) in &placed.days {
                     @if *of == day.day { (figure(chart, Some(&LEGS), numbers)) }
                 }
@@ -89,7 +89,7 @@ pub(super) fn days(
 }
 
 pub(super) fn comparison(
-    analysis: &Analysis,
+    analysis: &Trial,
     placed: &Placed<'_>,
     numbers: &mut Numbers,
 ) -> Option<Section> {
@@ -126,7 +126,7 @@ pub(super) fn comparison(
 }
 
 /// Why figures are missing, a sentence for each reason with the pairs and settings it holds for.
-fn remarks(analysis: &Analysis) -> Vec<String> {
+fn remarks(analysis: &Trial) -> Vec<String> {
     let mut found: Vec<(String, String, Vec<String>)> = Vec::new();
     for comparison in &analysis.comparisons {
         let Some(reason) = comparison.reason.as_deref() else {
@@ -170,7 +170,7 @@ fn remarks(analysis: &Analysis) -> Vec<String> {
 
 /// What the gain buys: answers, charts, tables, what they rest on, what is missing, cautions.
 pub(super) fn gain(
-    analysis: &Analysis,
+    analysis: &Trial,
     placed: &Placed<'_>,
     numbers: &mut Numbers,
 ) -> Option<Section> {
@@ -225,7 +225,7 @@ const LEGS: Data = Data {
 };
 
 pub(super) fn track(
-    analysis: &Analysis,
+    analysis: &Trial,
     placed: &Placed<'_>,
     numbers: &mut Numbers,
 ) -> Option<Section> {
@@ -233,7 +233,7 @@ pub(super) fn track(
 }
 
 pub(super) fn heading(
-    analysis: &Analysis,
+    analysis: &Trial,
     placed: &Placed<'_>,
     numbers: &mut Numbers,
 ) -> Option<Section> {
@@ -257,7 +257,7 @@ pub(super) fn heading(
 }
 
 pub(super) fn time(
-    analysis: &Analysis,
+    analysis: &Trial,
     placed: &Placed<'_>,
     numbers: &mut Numbers,
 ) -> Option<Section> {
@@ -265,7 +265,7 @@ pub(super) fn time(
 }
 
 pub(super) fn more(
-    analysis: &Analysis,
+    analysis: &Trial,
     placed: &Placed<'_>,
     numbers: &mut Numbers,
 ) -> Option<Section> {
@@ -275,7 +275,7 @@ pub(super) fn more(
 fn charts(
     id: &'static str,
     title: &'static str,
-    analysis: &Analysis,
+    analysis: &Trial,
     charts: &[&Chart],
     numbers: &mut Numbers,
 ) -> Option<Section> {
@@ -287,7 +287,7 @@ fn charts(
     })
 }
 
-pub(super) fn double_runs(analysis: &Analysis, numbers: &mut Numbers) -> Option<Section> {
+pub(super) fn double_runs(analysis: &Trial, numbers: &mut Numbers) -> Option<Section> {
     (!analysis.double_runs.is_empty()).then(|| Section {
         id: "double-runs",
         title: "Double runs",
@@ -300,7 +300,7 @@ pub(super) fn double_runs(analysis: &Analysis, numbers: &mut Numbers) -> Option<
     })
 }
 
-pub(super) fn legs(analysis: &Analysis, numbers: &mut Numbers) -> Option<Section> {
+pub(super) fn legs(analysis: &Trial, numbers: &mut Numbers) -> Option<Section> {
     (!analysis.legs.is_empty()).then(|| Section {
         id: "legs",
         title: "Legs",

@@ -1,17 +1,18 @@
 //! Comparisons, and the cells they stand on.
 
 use super::days::interval_with;
-use crate::analysis::{Analysis, Cell, Comparison};
+use crate::compare::{Cell, Comparison};
 use crate::report::rounding::{
     UNKNOWN, apart_from_zero, fixed, shared_percent_decimals, signed, speed, speed_decimals,
     standard_error_of,
 };
 use crate::report::table::{Column, Row, Table};
 use crate::report::words::{capital, name, pair_title, verdict};
+use crate::trial::Trial;
 use crate::units::{Speed, SpeedUnit};
 
 /// The comparisons of each pair of configurations, a table a pair, in the order of the analysis.
-pub(crate) fn comparison_tables(analysis: &Analysis) -> Vec<Table> {
+pub(crate) fn comparison_tables(analysis: &Trial) -> Vec<Table> {
     let mut pairs: Vec<Vec<&Comparison>> = Vec::new();
     for comparison in &analysis.comparisons {
         let known = pairs.iter_mut().find(|pair| {
@@ -30,7 +31,7 @@ pub(crate) fn comparison_tables(analysis: &Analysis) -> Vec<Table> {
         .collect()
 }
 
-fn comparison_table(analysis: &Analysis, pair: &[&Comparison]) -> Option<Table> {
+fn comparison_table(analysis: &Trial, pair: &[&Comparison]) -> Option<Table> {
     let first = pair.first()?;
     let unit = analysis.units.symbol();
     let by_setting = pair.iter().filter(|c| c.setting.is_some()).count();
@@ -60,7 +61,7 @@ fn comparison_table(analysis: &Analysis, pair: &[&Comparison]) -> Option<Table> 
     })
 }
 
-fn comparison_row(analysis: &Analysis, comparison: &Comparison, shared: usize) -> Row {
+fn comparison_row(analysis: &Trial, comparison: &Comparison, shared: usize) -> Row {
     let unit = analysis.units;
     let [before, after] = comparison.double_runs;
     let difference = &comparison.difference_m_s;
@@ -114,7 +115,7 @@ fn speed_error(comparison: &Comparison) -> Option<f64> {
 }
 
 /// Each configuration at each setting.
-pub(crate) fn cells_table(analysis: &Analysis) -> Table {
+pub(crate) fn cells_table(analysis: &Trial) -> Table {
     let unit = analysis.units;
     Table {
         caption:

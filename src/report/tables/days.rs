@@ -1,14 +1,16 @@
 //! Several days side by side, and the figures of each comparison on the log scale.
 
-use crate::analysis::{Analysis, Comparison, DayOfTrial, Percent, Verdict};
+use crate::compare::{Comparison, Percent, Verdict};
 use crate::report::clock::Clock;
 use crate::report::rounding::{UNKNOWN, fixed, percent_decimals, signed};
 use crate::report::table::{Column, Row, Table};
 use crate::report::words::{capital, headline_comparisons, name, pair_title, verdict};
+use crate::trial::Day;
+use crate::trial::Trial;
 
 /// For each pair the days side by side, and below them pooled; empty for a single day.
-pub(crate) fn days_tables(analysis: &Analysis) -> Vec<Table> {
-    if analysis.days.is_empty() {
+pub(crate) fn days_tables(analysis: &Trial) -> Vec<Table> {
+    if analysis.days.len() < 2 {
         return Vec::new();
     }
     headline_comparisons(analysis)
@@ -17,13 +19,13 @@ pub(crate) fn days_tables(analysis: &Analysis) -> Vec<Table> {
         .collect()
 }
 
-fn days_table(analysis: &Analysis, pooled: &Comparison) -> Table {
+fn days_table(analysis: &Trial, pooled: &Comparison) -> Table {
     let across = pooled.across_days.as_ref();
     let mut rows: Vec<Row> = analysis
         .days
         .iter()
-        .filter_map(|day| Some((day, own(day, pooled)?)))
-        .map(|(day, comparison)| day_row(day, comparison))
+        .filter_map(|day| Some((day, own(analysis, day.day, pooled)?)))
+        .map(|(day, comparison)| day_row(analysis, day, &comparison))
         .collect();
     if across.is_some() {
         rows.push(summary_row("all days", &pooled.percent, pooled));
@@ -43,15 +45,16 @@ fn days_table(analysis: &Analysis, pooled: &Comparison) -> Table {
     .without_unknown_columns()
 }
 
-fn own<'a>(day: &'a DayOfTrial, pooled: &Comparison) -> Option<&'a Comparison> {
-    day.analysis.comparisons.iter().find(|c| {
+fn own(analysis: &Trial, day: usize, pooled: &Comparison) -> Option<Comparison> {
+    analysis.only(day).comparisons.into_iter().find(|c| {
         c.baseline == pooled.baseline && c.changed == pooled.changed && c.setting == pooled.setting
     })
 }
 
-fn day_row(day: &DayOfTrial, comparison: &Comparison) -> Row {
-    let clock = Clock::of(&day.analysis);
-    let date = crate::report::clock::span(&day.analysis)
+fn day_row(analysis: &Trial, day: &Day, comparison: &Comparison) -> Row {
+    let own = analysis.only(day.day);
+    let clock = Clock::of(&own);
+    let date = crate::report::clock::span(&own)
         .map_or_else(|| UNKNOWN.to_owned(), |(from, _)| clock.date(from));
     let [before, after] = comparison.double_runs;
     Row::new(vec![
@@ -97,7 +100,7 @@ pub(super) fn interval_with(percent: &Percent, decimals: usize) -> String {
 }
 
 /// Every comparison on the log scale, as it can be reckoned again; none where nothing was compared.
-pub(crate) fn recompute_table(analysis: &Analysis) -> Option<Table> {
+pub(crate) fn recompute_table(analysis: &Trial) -> Option<Table> {
     let rows: Vec<Row> = analysis.comparisons.iter().filter_map(log_row).collect();
     (!rows.is_empty()).then(|| {
         Table {
@@ -156,7 +159,7 @@ fn p_value(p: f64) -> String {
 }
 
 /// All pairs of three configurations or more; none for fewer.
-pub(crate) fn pairs_table(analysis: &Analysis) -> Option<Table> {
+pub(crate) fn pairs_table(analysis: &Trial) -> Option<Table> {
     // Over a single setting the pooled rows say the same again.
     let several = analysis.settings.len() > 1;
     let rows: Vec<Row> = (analysis.pairs.iter())

@@ -1,9 +1,11 @@
 //! Tables of what the gain buys.
 
 use super::super::words::{capital, name, range};
-use crate::analysis::{Analysis, HomeAnswer, Percent, Ranged, Why, WhyVerdict};
+use crate::compare::Percent;
+use crate::gain::{HomeAnswer, Ranged, Why, WhyVerdict};
 use crate::report::rounding::{UNKNOWN, clock_span, fixed, percent_decimals, signed};
 use crate::report::table::{Column, Row, Table};
+use crate::trial::Trial;
 use crate::units::{Speed, SpeedUnit};
 
 /// 1 W h is 3600 J (NIST SP 811, B.8).
@@ -13,7 +15,7 @@ const JOULES_PER_WATT_HOUR: f64 = 3600.0;
 const SPEED: usize = 2;
 
 /// All tables that hold anything, in the order in which questions come.
-pub(crate) fn gain_tables(analysis: &Analysis) -> Vec<Table> {
+pub(crate) fn gain_tables(analysis: &Trial) -> Vec<Table> {
     let tables = [
         power(analysis),
         why(analysis),
@@ -51,10 +53,10 @@ fn table(caption: &str, further: Vec<Column>, rows: Vec<Row>) -> Table {
     }
 }
 
-fn power(analysis: &Analysis) -> Table {
+fn power(analysis: &Trial) -> Table {
     let unit = analysis.units;
     let per = format!("Wh/{}", unit.long_distance().0);
-    let rows = analysis.buys.power.cells.iter().map(|c| {
+    let rows = analysis.gain.power.cells.iter().map(|c| {
         let over = match c.over_limit {
             None => UNKNOWN.to_owned(),
             Some(true) => "above".to_owned(),
@@ -109,8 +111,8 @@ fn percent(percent: &Percent) -> String {
     }
 }
 
-fn why(analysis: &Analysis) -> Table {
-    let power = &analysis.buys.power;
+fn why(analysis: &Trial) -> Table {
+    let power = &analysis.gain.power;
     let rows = power.comparisons.iter().map(|c| {
         let of = |w: &&Why| w.changed == c.changed && w.setting == c.setting;
         let at_speed = power
@@ -170,10 +172,10 @@ fn hours(ranged: Ranged) -> String {
     }
 }
 
-fn reach(analysis: &Analysis) -> Table {
+fn reach(analysis: &Trial) -> Table {
     let (mile, metres) = analysis.units.long_distance();
     let far = |ranged: Ranged| range(ranged.map(|m| m / metres), 1);
-    let rows = analysis.buys.reach.cells.iter().map(|c| {
+    let rows = analysis.gain.reach.cells.iter().map(|c| {
         Row::new(vec![
             name(&c.configuration),
             name(&c.setting),
@@ -195,9 +197,9 @@ fn reach(analysis: &Analysis) -> Table {
     )
 }
 
-fn home(analysis: &Analysis) -> Table {
+fn home(analysis: &Trial) -> Table {
     let unit = analysis.units;
-    let home = analysis.buys.reach.home.as_ref();
+    let home = analysis.gain.reach.home.as_ref();
     let rows = home.iter().flat_map(|h| &h.cells).map(|c| {
         Row::new(vec![
             name(&c.configuration),
@@ -239,9 +241,9 @@ fn speed(ranged: Ranged, unit: SpeedUnit) -> String {
     )
 }
 
-fn calm(analysis: &Analysis) -> Table {
+fn calm(analysis: &Trial) -> Table {
     let unit = analysis.units;
-    let cells = || analysis.buys.calm.cells.iter().flatten();
+    let cells = || analysis.gain.calm.cells.iter().flatten();
     let mut columns = vec![Column::figure("In a calm", unit.symbol())];
     for wind in cells()
         .next()
@@ -280,8 +282,8 @@ fn value(ranged: Ranged, unit: SpeedUnit) -> String {
     text.split(" (").next().unwrap_or(UNKNOWN).to_owned()
 }
 
-fn slip(analysis: &Analysis) -> Table {
-    let rows = analysis.buys.propeller.cells.iter().map(|c| {
+fn slip(analysis: &Trial) -> Table {
+    let rows = analysis.gain.propeller.cells.iter().map(|c| {
         Row::new(vec![
             name(&c.configuration),
             name(&c.setting),

@@ -1,14 +1,15 @@
 //! Legs, wide for the page and narrow for a terminal.
 
 use super::{known, left_out, wind_label};
-use crate::analysis::{Analysis, Leg};
+use crate::day::Leg;
 use crate::report::clock::Clock;
 use crate::report::rounding::{UNKNOWN, clock_span, degrees, error, fixed, speed_decimals};
 use crate::report::table::{Column, Row, Table};
+use crate::trial::Trial;
 use crate::units::{Speed, SpeedUnit};
 
 /// Every leg, for the page.
-pub(crate) fn legs_table_wide(analysis: &Analysis) -> Table {
+pub(crate) fn legs_table_wide(analysis: &Trial) -> Table {
     let clock = Clock::of(analysis);
     let unit = analysis.units;
     let (mile, mile_m) = unit.long_distance();
@@ -62,7 +63,7 @@ pub(crate) fn legs_table_wide(analysis: &Analysis) -> Table {
             muted: !leg.included,
         });
     }
-    if !analysis.days.is_empty() {
+    if analysis.days.len() > 1 {
         table.columns.insert(1, Column::text("Day"));
         for (row, leg) in table.rows.iter_mut().zip(&analysis.legs) {
             row.cells.insert(1, leg.day.to_string());
@@ -72,7 +73,7 @@ pub(crate) fn legs_table_wide(analysis: &Analysis) -> Table {
 }
 
 /// Every leg, in 80 columns of a terminal.
-pub(crate) fn legs_table_narrow(analysis: &Analysis) -> Table {
+pub(crate) fn legs_table_narrow(analysis: &Trial) -> Table {
     Table {
         caption: "Legs".to_owned(),
         columns: narrow_columns(analysis.units),
@@ -82,7 +83,7 @@ pub(crate) fn legs_table_narrow(analysis: &Analysis) -> Table {
 }
 
 /// The same for several days, which are in one unit, the day first.
-pub(crate) fn legs_table_of_days(days: &[Analysis]) -> Table {
+pub(crate) fn legs_table_of_days(days: &[Trial]) -> Table {
     let unit = days.first().map(|day| day.units).unwrap_or_default();
     let mut columns = vec![Column::figure("Day", "")];
     columns.extend(narrow_columns(unit));
@@ -115,7 +116,7 @@ fn narrow_columns(unit: SpeedUnit) -> Vec<Column> {
     ]
 }
 
-fn narrow_rows(analysis: &Analysis) -> impl Iterator<Item = Row> {
+fn narrow_rows(analysis: &Trial) -> impl Iterator<Item = Row> {
     let clock = Clock::of(analysis);
     let unit = analysis.units;
     let (_, mile_m) = unit.long_distance();

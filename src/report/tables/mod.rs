@@ -14,7 +14,7 @@ pub(crate) use runs::double_runs_table;
 
 use super::rounding::UNKNOWN;
 use super::words::{name, one_line, shortened};
-use crate::analysis::WindLabel;
+use crate::segmenter::WindLabel;
 
 /// The wind off the bow in the trade's words.
 pub(crate) fn wind_label(label: WindLabel) -> &'static str {

@@ -1,14 +1,15 @@
 //! Double runs.
 
-use crate::analysis::{Analysis, DoubleRun};
+use crate::day::DoubleRun;
 use crate::report::clock::Clock;
 use crate::report::rounding::{UNKNOWN, axis, degrees, error, fixed, speed_decimals};
 use crate::report::table::{Column, Row, Table};
 use crate::report::words::name;
+use crate::trial::Trial;
 use crate::units::{Speed, SpeedUnit};
 
 /// Every double run.
-pub(crate) fn double_runs_table(analysis: &Analysis) -> Table {
+pub(crate) fn double_runs_table(analysis: &Trial) -> Table {
     let clock = Clock::of(analysis);
     let unit = analysis.units;
     let mut table = Table {
@@ -33,7 +34,7 @@ pub(crate) fn double_runs_table(analysis: &Analysis) -> Table {
             .map(|run| double_run_row(run, &clock, unit))
             .collect(),
     };
-    if !analysis.days.is_empty() {
+    if analysis.days.len() > 1 {
         table.columns.insert(1, Column::text("Day"));
         for (row, run) in table.rows.iter_mut().zip(&analysis.double_runs) {
             row.cells.insert(1, run.day.to_string());

@@ -2,10 +2,11 @@
 
 use super::worth::{bounds_on_water, ends_in_size, interval_of, worth};
 use super::{capital, counted, list, name, one_line};
-use crate::analysis::{Analysis, Cell, Comparison, Verdict, Warning};
+use crate::compare::{Cell, Comparison, Verdict};
 use crate::report::rounding::{
     NO_BREAK_SPACE, fixed, percent_decimals, signed, speed_with_unit, standard_error_of,
 };
+use crate::trial::{Trial, Warning};
 
 /// One answer: its claim, and what goes with it in the same sentence.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -48,7 +49,7 @@ pub fn pair_title(comparison: &Comparison) -> String {
 }
 
 /// The answers, one for each changed configuration; one that says what was found where there is none.
-pub fn answers(analysis: &Analysis) -> Vec<Answer> {
+pub fn answers(analysis: &Trial) -> Vec<Answer> {
     let answers: Vec<Answer> = headline_comparisons(analysis)
         .into_iter()
         .map(|comparison| answer(analysis, comparison))
@@ -61,7 +62,7 @@ pub fn answers(analysis: &Analysis) -> Vec<Answer> {
 }
 
 /// For each pair the comparison to lead with: pooled over settings, or the only setting's.
-pub(crate) fn headline_comparisons(analysis: &Analysis) -> Vec<&Comparison> {
+pub(crate) fn headline_comparisons(analysis: &Trial) -> Vec<&Comparison> {
     let mut chosen: Vec<&Comparison> = Vec::new();
     for comparison in &analysis.comparisons {
         let known = chosen.iter().position(|other| same_pair(other, comparison));
@@ -78,7 +79,7 @@ pub(super) fn same_pair(one: &Comparison, other: &Comparison) -> bool {
     one.baseline == other.baseline && one.changed == other.changed
 }
 
-fn answer(analysis: &Analysis, comparison: &Comparison) -> Answer {
+fn answer(analysis: &Trial, comparison: &Comparison) -> Answer {
     let (changed, baseline) = (name(&comparison.changed), name(&comparison.baseline));
     let Some(value) = comparison.percent.value.filter(|value| value.is_finite()) else {
         return without_figures(comparison);
@@ -160,7 +161,7 @@ fn not_equal(comparison: &Comparison) -> String {
     )
 }
 
-fn too_few(analysis: &Analysis, comparison: &Comparison, how_much: &str) -> Answer {
+fn too_few(analysis: &Trial, comparison: &Comparison, how_much: &str) -> Answer {
     let s = NO_BREAK_SPACE;
     let (changed, baseline) = (name(&comparison.changed), name(&comparison.baseline));
     let range = interval_of(comparison).map_or_else(String::new, |interval| {
@@ -205,7 +206,7 @@ fn without_figures(comparison: &Comparison) -> Answer {
     }
 }
 
-fn nothing_compared(analysis: &Analysis) -> Answer {
+fn nothing_compared(analysis: &Trial) -> Answer {
     let runs = counted(analysis.double_runs.len(), "double run", "double runs");
     let (claim, rest) = if analysis.double_runs.is_empty() {
         let said = analysis.warnings.iter().find_map(|warning| match warning {
@@ -267,7 +268,7 @@ fn nothing_compared(analysis: &Analysis) -> Answer {
 }
 
 /// What makes the groups unclear, in the middle of a sentence.
-fn unclear(analysis: &Analysis) -> Option<String> {
+fn unclear(analysis: &Trial) -> Option<String> {
     analysis.warnings.iter().find_map(|warning| match warning {
         Warning::UnclearGroups { what } => Some(uncapital(&one_line(what))),
         _ => None,
@@ -281,7 +282,7 @@ fn uncapital(text: &str) -> String {
     })
 }
 
-fn cell_speed(analysis: &Analysis, cell: &Cell) -> String {
+fn cell_speed(analysis: &Trial, cell: &Cell) -> String {
     let error = cell.mean_interval_m_s.map(standard_error_of);
     let speed = speed_with_unit(cell.mean_m_s, error, analysis.units);
     if analysis.settings.len() > 1 {

@@ -1,9 +1,10 @@
 //! The day in words: when it was, what was found in it, the wind, the files, and what to do next time.
 
 use super::{capital, counted, list, name, one_line, pair_title};
-use crate::analysis::{Analysis, Warning, WindSource};
+use crate::day::WindSource;
 use crate::report::clock::{Clock, span};
 use crate::report::rounding::{NO_BREAK_SPACE, axis, count, degrees, speed_with_unit};
+use crate::trial::{Trial, Warning};
 
 /// The sixteen points of the compass, from north.
 const POINTS: [&str; 16] = [
@@ -12,7 +13,7 @@ const POINTS: [&str; 16] = [
 ];
 
 /// The title from the notes; else what was compared, where the notes named it; else that it is a trial.
-pub fn title(analysis: &Analysis) -> String {
+pub fn title(analysis: &Trial) -> String {
     if let Some(title) = analysis.title.as_deref().filter(|t| !t.trim().is_empty()) {
         return name(title);
     }
@@ -23,7 +24,7 @@ pub fn title(analysis: &Analysis) -> String {
 }
 
 /// `4 June 2025, 09:12 to 13:05 (Europe/Stockholm)`.
-pub fn day_line(analysis: &Analysis) -> String {
+pub fn day_line(analysis: &Trial) -> String {
     let clock = Clock::of(analysis);
     span(analysis).map_or_else(
         || "No time was recorded".to_owned(),
@@ -38,7 +39,7 @@ pub fn day_line(analysis: &Analysis) -> String {
 }
 
 /// `24 legs and 12 double runs on one course line (072°/252°), …`: a sentence.
-pub fn found(analysis: &Analysis) -> String {
+pub fn found(analysis: &Trial) -> String {
     let legs = match analysis.legs.len() {
         0 => "no leg".to_owned(),
         some => counted(some, "leg", "legs"),
@@ -53,7 +54,7 @@ pub fn found(analysis: &Analysis) -> String {
         .filter(|line| analysis.double_runs.iter().any(|run| run.line == line.line))
         .map(|line| axis(line.axis_deg))
         .collect();
-    if !analysis.days.is_empty() {
+    if analysis.days.len() > 1 {
         // One line on several days is found on each of them.
         axes.sort_unstable();
         axes.dedup();
@@ -81,8 +82,8 @@ pub fn found(analysis: &Analysis) -> String {
 }
 
 /// Where the wind stood, how strong, and how that is known: a sentence or two.
-pub fn wind(analysis: &Analysis) -> String {
-    if !analysis.days.is_empty() {
+pub fn wind(analysis: &Trial) -> String {
+    if analysis.days.len() > 1 {
         return super::days::winds(analysis);
     }
     let remark = analysis
@@ -96,7 +97,7 @@ pub fn wind(analysis: &Analysis) -> String {
 }
 
 /// The same without what a known wind was read off: one sentence where there are several days.
-pub(super) fn wind_in_short(analysis: &Analysis) -> String {
+pub(super) fn wind_in_short(analysis: &Trial) -> String {
     if analysis.wind.from_deg.is_some() {
         wind_stood(analysis)
     } else {
@@ -104,7 +105,7 @@ pub(super) fn wind_in_short(analysis: &Analysis) -> String {
     }
 }
 
-fn wind_stood(analysis: &Analysis) -> String {
+fn wind_stood(analysis: &Trial) -> String {
     let wind = &analysis.wind;
     let Some(from) = wind.from_deg.filter(|deg| deg.is_finite()) else {
         return "The wind is not known.".to_owned();
@@ -138,7 +139,7 @@ fn wind_stood(analysis: &Analysis) -> String {
 }
 
 /// One line a file: fixes read, used, set aside and why.
-pub fn file_lines(analysis: &Analysis) -> Vec<String> {
+pub fn file_lines(analysis: &Trial) -> Vec<String> {
     analysis
         .tracks
         .iter()
@@ -164,7 +165,7 @@ pub fn file_lines(analysis: &Analysis) -> Vec<String> {
 }
 
 /// The warnings as sentences, without those whose matter the answer itself tells.
-pub fn warnings(analysis: &Analysis) -> Vec<String> {
+pub fn warnings(analysis: &Trial) -> Vec<String> {
     analysis
         .warnings
         .iter()
@@ -179,7 +180,7 @@ pub fn warnings(analysis: &Analysis) -> Vec<String> {
 }
 
 /// What to do next time, most useful first; empty where the answer stands as it is.
-pub fn next_time(analysis: &Analysis) -> Vec<String> {
+pub fn next_time(analysis: &Trial) -> Vec<String> {
     let mut advice: Vec<String> = Vec::new();
     if analysis.double_runs.is_empty() {
         advice.push("Choose one straight line of at least a quarter of a mile in open, deep water, along the wind or across it but always the same.".to_owned());

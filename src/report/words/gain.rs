@@ -4,28 +4,30 @@ use std::fmt::Write as _;
 
 use super::worth::ends_in_size;
 use super::{capital, list, name};
-use crate::analysis::{
-    Analysis, Buys, EqualSetting, EqualSpeedDraw, HomeAnswer, HomeAt, Percent, PowerSource, Ranged,
-    Reach, WayHome, Why, WhyVerdict,
+use crate::compare::Percent;
+use crate::gain::{
+    EqualSetting, EqualSpeedDraw, Gain, HomeAnswer, HomeAt, PowerSource, Ranged, Reach, WayHome,
+    Why, WhyVerdict,
 };
 use crate::report::rounding::{
     NO_BREAK_SPACE, decimals, degrees, fixed, percent_decimals, signed, speed_with_unit,
     standard_error_of,
 };
 use crate::stats::interval::Interval;
+use crate::trial::Trial;
 
 /// 1 W h is 3600 J (NIST SP 811, B.8).
 const JOULES_PER_WATT_HOUR: f64 = 3600.0;
 
 /// Whether there is anything to say at all.
-pub fn has_gain(analysis: &Analysis) -> bool {
-    analysis.buys != Buys::default()
+pub fn has_gain(analysis: &Trial) -> bool {
+    analysis.gain != Gain::default()
 }
 
 /// The sentences that answer, most wanted first: why it is faster, which setting goes as fast as before,
 /// draws above the limit, how far and home.
-pub fn gain(analysis: &Analysis) -> Vec<String> {
-    let buys = &analysis.buys;
+pub fn gain(analysis: &Trial) -> Vec<String> {
+    let buys = &analysis.gain;
     let mut out: Vec<String> = buys
         .power
         .why
@@ -47,9 +49,9 @@ pub fn gain(analysis: &Analysis) -> Vec<String> {
 }
 
 /// What could not be said, and what it takes.
-pub fn gain_missing(analysis: &Analysis) -> Vec<String> {
-    let buys = &analysis.buys;
-    if !analysis.days.is_empty() {
+pub fn gain_missing(analysis: &Trial) -> Vec<String> {
+    let buys = &analysis.gain;
+    if analysis.days.len() > 1 {
         return vec!["What the gain buys differs from day to day, so there is none for all days together: a report on the file of one day has it.".to_owned()];
     }
     // With one configuration there is no old part and no new one.
@@ -74,8 +76,8 @@ pub fn gain_missing(analysis: &Analysis) -> Vec<String> {
 }
 
 /// The cautions that stand where the numbers stand; none where there are no numbers.
-pub fn gain_cautions(analysis: &Analysis) -> Vec<String> {
-    let buys = &analysis.buys;
+pub fn gain_cautions(analysis: &Trial) -> Vec<String> {
+    let buys = &analysis.gain;
     let mut out = Vec::new();
     if buys.power.source != PowerSource::None {
         out.push("Disconnect the battery before you swap a propeller or open the circuit; a clamp meter goes round the cable and opens nothing. Keep the draw below what maker, cable and fuse allow.");
@@ -132,9 +134,9 @@ fn change_of(percent: &Percent, what: &str) -> Option<String> {
     ))
 }
 
-fn why_sentence(analysis: &Analysis, why: &Why) -> String {
+fn why_sentence(analysis: &Trial, why: &Why) -> String {
     let (baseline, changed) = (name(&why.baseline), name(&why.changed));
-    let power = &analysis.buys.power;
+    let power = &analysis.gain.power;
     let at_speed = power
         .equal_speed
         .iter()
@@ -171,7 +173,7 @@ fn why_sentence(analysis: &Analysis, why: &Why) -> String {
     }
 }
 
-fn equal_sentence(analysis: &Analysis, found: &EqualSetting) -> String {
+fn equal_sentence(analysis: &Trial, found: &EqualSetting) -> String {
     let s = NO_BREAK_SPACE;
     let (baseline, changed) = (name(&found.baseline), name(&found.changed));
     let speed = speed_with_unit(found.speed_m_s, None, analysis.units);
@@ -211,9 +213,9 @@ fn percent_of_power(ranged: Ranged) -> String {
     }
 }
 
-fn over_limit(analysis: &Analysis) -> Option<String> {
+fn over_limit(analysis: &Trial) -> Option<String> {
     let s = NO_BREAK_SPACE;
-    let power = &analysis.buys.power;
+    let power = &analysis.gain.power;
     let over: Vec<String> = power
         .cells
         .iter()
@@ -246,7 +248,7 @@ fn over_limit(analysis: &Analysis) -> Option<String> {
     })
 }
 
-fn home_sentence(analysis: &Analysis, home: &WayHome) -> String {
+fn home_sentence(analysis: &Trial, home: &WayHome) -> String {
     let s = NO_BREAK_SPACE;
     let (mile, metres) = analysis.units.long_distance();
     let course = home

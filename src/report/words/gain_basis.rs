@@ -1,13 +1,14 @@
 //! What the figures of the gain rest on, in sentences.
 
 use super::{list, name, range};
-use crate::analysis::{Analysis, Buys};
+use crate::gain::Gain;
 use crate::report::rounding::{NO_BREAK_SPACE, fixed, signed};
+use crate::trial::Trial;
 
 /// What the figures rest on: the log's clock, the balance, the cube law.
-pub fn gain_basis(analysis: &Analysis) -> Vec<String> {
+pub fn gain_basis(analysis: &Trial) -> Vec<String> {
     let s = NO_BREAK_SPACE;
-    let buys = &analysis.buys;
+    let buys = &analysis.gain;
     let mut out: Vec<String> = Vec::new();
     if let Some(clock) = &buys.power.clock {
         let moved = format!(
@@ -51,7 +52,7 @@ pub fn gain_basis(analysis: &Analysis) -> Vec<String> {
 }
 
 /// How power goes with speed, and what it means where that is not with the cube.
-fn cube_sentence(buys: &Buys) -> Option<String> {
+fn cube_sentence(buys: &Gain) -> Option<String> {
     let laws = &buys.propeller.cube_law;
     let told: Vec<String> = laws
         .iter()
@@ -63,7 +64,7 @@ fn cube_sentence(buys: &Buys) -> Option<String> {
             )
         })
         .collect();
-    let below = |law: &&crate::analysis::CubeLaw| law.exponent.high.is_some_and(|high| high < 3.0);
+    let below = |law: &&crate::gain::CubeLaw| law.exponent.high.is_some_and(|high| high < 3.0);
     let meaning = if laws.iter().all(|law| law.cube) {
         "which holds the cube law, as usual"
     } else if laws.iter().filter(|law| !law.cube).all(|law| below(&law)) {
@@ -80,7 +81,7 @@ fn cube_sentence(buys: &Buys) -> Option<String> {
 }
 
 /// What the settings of equal speed are read off.
-fn curve_sentence(buys: &Buys) -> Option<String> {
+fn curve_sentence(buys: &Gain) -> Option<String> {
     let read = buys.equal_speed.settings.iter().any(|s| s.reason.is_none());
     read.then(|| "Settings of equal speed are read off the smooth rising curve through the corrected speeds; how it runs between the settings that were run is not measured.".to_owned())
 }

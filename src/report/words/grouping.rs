@@ -1,21 +1,22 @@
 //! How the runs were told apart, in words.
 
 use super::{capital, list, name};
-use crate::analysis::{Analysis, Configuration, DoubleRun, GroupSource};
+use crate::day::DoubleRun;
 use crate::report::clock::Clock;
 use crate::report::rounding::NO_BREAK_SPACE;
+use crate::trial::{Configuration, GroupSource, Trial};
 
 /// How the settings came about, a sentence; none where there are none.
-pub fn grouping(analysis: &Analysis) -> Option<String> {
+pub fn grouping(analysis: &Trial) -> Option<String> {
     each_day(analysis, grouping).or_else(|| settings(analysis))
 }
 
 /// What is said of each of several days, days alike together; none for a single day.
-fn each_day(analysis: &Analysis, said: fn(&Analysis) -> Option<String>) -> Option<String> {
+fn each_day(analysis: &Trial, said: fn(&Trial) -> Option<String>) -> Option<String> {
     let days: Vec<(String, String)> = analysis
-        .days
+        .several()
         .iter()
-        .filter_map(|day| Some((said(&day.analysis)?, day.day.to_string())))
+        .filter_map(|day| Some((said(&analysis.only(day.day))?, day.day.to_string())))
         .collect();
     let told: Vec<String> = alike(days)
         .into_iter()
@@ -42,8 +43,8 @@ fn alike(said: Vec<(String, String)>) -> Vec<(String, Vec<String>)> {
 
 /// What the answer stands on, a few sentences: which runs were with what and how that is known, and
 /// what their order leaves open; none where there are no double runs.
-pub fn standing(analysis: &Analysis) -> Option<String> {
-    let parts: Vec<String> = if analysis.days.is_empty() {
+pub fn standing(analysis: &Trial) -> Option<String> {
+    let parts: Vec<String> = if analysis.days.len() < 2 {
         let known = Known::of(analysis);
         known
             .map(|known| known.sentence(&known.series(analysis)))
@@ -56,25 +57,31 @@ pub fn standing(analysis: &Analysis) -> Option<String> {
     (!parts.is_empty() && has_series(analysis)).then(|| parts.join(" "))
 }
 
-fn has_series(analysis: &Analysis) -> bool {
-    let own = |analysis: &Analysis| !analysis.configurations.is_empty();
-    own(analysis) || analysis.days.iter().any(|day| own(&day.analysis))
+fn has_series(analysis: &Trial) -> bool {
+    let own = |analysis: &Trial| !analysis.configurations.is_empty();
+    own(analysis) || analysis.several().iter().any(|day| own(&analysis.only(day.day)))
 }
 
 /// The same of several days: what holds for all of them is said once.
-fn standing_of_days(analysis: &Analysis) -> Vec<String> {
+fn standing_of_days(analysis: &Trial) -> Vec<String> {
     let mut out = Vec::new();
     for kind in [Known::Noted, Known::OneSeries, Known::Read] {
-        let told: Vec<String> = (analysis.days.iter())
-            .filter(|day| Known::of(&day.analysis) == Some(kind))
-            .map(|day| format!("on day {} {}", day.day, kind.series(&day.analysis)))
+        let told: Vec<String> = (analysis.several().iter())
+            .filter(|day| Known::of(&analysis.only(day.day)) == Some(kind))
+            .map(|day| {
+                format!(
+                    "on day {} {}",
+                    day.day,
+                    kind.series(&analysis.only(day.day))
+                )
+            })
             .collect();
         if !told.is_empty() {
             out.push(kind.sentence(&told.join("; ")));
         }
     }
-    let orders = (analysis.days.iter())
-        .filter_map(|day| Some((order(&day.analysis)?, format!("day {}", day.day))))
+    let orders = (analysis.several().iter())
+        .filter_map(|day| Some((order(&analysis.only(day.day))?, format!("day {}", day.day))))
         .collect();
     for (text, days) in alike(orders) {
         out.push(if days.len() == analysis.days.len() {
@@ -87,7 +94,7 @@ fn standing_of_days(analysis: &Analysis) -> Vec<String> {
 }
 
 /// What the order leaves open, where the baseline was never gone back to.
-fn order(analysis: &Analysis) -> Option<String> {
+fn order(analysis: &Trial) -> Option<String> {
     let baseline = analysis.comparisons.first()?.baseline.as_str();
     let (own, others): (Vec<&DoubleRun>, Vec<&DoubleRun>) = analysis
         .double_runs
@@ -112,7 +119,7 @@ enum Known {
 }
 
 impl Known {
-    fn of(analysis: &Analysis) -> Option<Self> {
+    fn of(analysis: &Trial) -> Option<Self> {
         let read = |c: &Configuration| c.source == GroupSource::Track;
         match analysis.configurations.as_slice() {
             [] => None,
@@ -123,7 +130,7 @@ impl Known {
     }
 
     /// The series as they stand in [`Self::sentence`].
-    fn series(self, analysis: &Analysis) -> String {
+    fn series(self, analysis: &Trial) -> String {
         let spans = spans(analysis);
         if self == Self::Noted {
             format!("with {spans}")
@@ -146,7 +153,7 @@ impl Known {
 }
 
 /// `A from 09:43 to 10:39 and B from 10:54 to 11:48`.
-fn spans(analysis: &Analysis) -> String {
+fn spans(analysis: &Trial) -> String {
     let clock = Clock::of(analysis);
     let spans: Vec<String> = analysis
         .configurations
@@ -163,7 +170,7 @@ fn spans(analysis: &Analysis) -> String {
     list(&spans)
 }
 
-fn settings(analysis: &Analysis) -> Option<String> {
+fn settings(analysis: &Trial) -> Option<String> {
     let names: Vec<String> = analysis
         .settings
         .iter()

@@ -1,16 +1,17 @@
 //! What legs on several headings and full circles tell of wind and current.
 
 use super::name;
-use crate::analysis::{Analysis, HeadingFit, TurningCircle};
+use crate::day::{HeadingFit, TurningCircle};
 use crate::report::clock::Clock;
 use crate::report::rounding::{NO_BREAK_SPACE, degrees, fixed, speed_with_unit};
+use crate::trial::Trial;
 use crate::units::SpeedUnit;
 
 /// A sentence for each fitted curve and each circle; none where there are neither.
-pub fn headings(analysis: &Analysis) -> Vec<String> {
+pub fn headings(analysis: &Trial) -> Vec<String> {
     let clock = Clock::of(analysis);
-    let fits = analysis.headings.iter();
-    let circles = analysis.circles.iter();
+    let fits = analysis.headings().iter();
+    let circles = analysis.circles().iter();
     let first = fits.clone().position(|fit| fit.shown);
     fits.enumerate()
         .map(|(place, fit)| told(fit, Some(place) == first, analysis.units))

@@ -1,7 +1,7 @@
 //! How it was measured, in words an angler can follow, with where each step comes from.
 
-use crate::analysis::Analysis;
 use crate::report::rounding::{NO_BREAK_SPACE, fixed};
+use crate::trial::Trial;
 
 /// One step of the way from track to answer.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -13,14 +13,14 @@ pub struct Topic {
 }
 
 /// The steps in order.
-pub fn method(analysis: &Analysis) -> Vec<Topic> {
+pub fn method(analysis: &Trial) -> Vec<Topic> {
     let s = NO_BREAK_SPACE;
     let topic = |title, text: &str| Topic {
         title,
         text: text.to_owned(),
     };
     let settling = analysis
-        .settling_distance_m
+        .day().and_then(|day| day.settling_distance_m)
         .filter(|metres| metres.is_finite() && *metres > 0.0)
         .map_or_else(String::new, |metres| {
             format!(
@@ -57,7 +57,7 @@ pub fn method(analysis: &Analysis) -> Vec<Topic> {
             "Wind against a boat costs it more than the same wind behind it gives back, so the mean of the two directions lies below the speed in a calm, and a wind that grew between the old part and the new would look like a slower boat. A current carries the boat alike at every setting; a wind moves it more the slower it goes. How well each explains the half differences of the day gives its probability, and the comparison averages over both. A current that changed between the two legs of a double run leaves half of that change in their mean, which is taken out with its error.",
         ),
     ];
-    if !analysis.days.is_empty() {
+    if analysis.days.len() > 1 {
         topics.push(topic(
             "Several days",
             "The double runs of all days enter the same model. Each day has a speed of its own, each setting may have been set a little differently, and the change may differ a little from day to day; the interval allows for all three.",
@@ -81,7 +81,7 @@ pub fn assumptions() -> [&'static str; 6] {
 /// Published sources of the steps.
 pub fn sources() -> [&'static str; 5] {
     [
-        "Double runs at one power on one line: ITTC Recommended Procedure 7.5-04-01-01.1, Preparation, Conduct and Analysis of Speed/Power Trials, and ISO 15016. Both are written for ships of 50 m and more; only the principle is taken from them.",
+        "Double runs at one power on one line: ITTC Recommended Procedure 7.5-04-01-01.1, Preparation, Conduct and Trial of Speed/Power Trials, and ISO 15016. Both are written for ships of 50 m and more; only the principle is taken from them.",
         "A drift that changes with time: C. E. Rasmussen and C. K. I. Williams, Gaussian Processes for Machine Learning, 2006, chapters 2 and 5; for legs at equal intervals, the mean of means in E. C. Tupper, Introduction to Naval Architecture, chapter 9.",
         "Cutting the track: A. J. Viterbi, Error bounds for convolutional codes and an asymptotically optimum decoding algorithm, IEEE Transactions on Information Theory 13, 1967.",
         "Why the path from fix to fix is too long: P. Ranacher and others, Why GPS makes distances bigger than they are, International Journal of Geographical Information Science 30, 2016.",

@@ -2,16 +2,18 @@
 
 use super::answer::headline_comparisons;
 use super::{counted, list, pair_title};
-use crate::analysis::{Analysis, Comparison, Doubt, DoubtKind, WindCovariate};
 use crate::compare::{Adjustment, NotAdjusted};
+use crate::compare::{Comparison, Doubt, DoubtKind};
+use crate::day::WindCovariate;
 use crate::report::rounding::{NO_BREAK_SPACE, fixed, percent_decimals, signed};
+use crate::trial::Trial;
 use crate::units::{Speed, SpeedUnit};
 
 /// What was done about wind and current, a few sentences; none where nothing was compared.
 ///
 /// Without them a reader who lays the comparison beside the plain means finds two speeds for one
 /// thing.
-pub fn one_wind(analysis: &Analysis) -> Option<String> {
+pub fn one_wind(analysis: &Trial) -> Option<String> {
     let adjustment = analysis.adjustment?;
     let taken_out = headline_comparisons(analysis)
         .iter()
@@ -26,7 +28,7 @@ pub fn one_wind(analysis: &Analysis) -> Option<String> {
     })
 }
 
-fn what_was_done(analysis: &Analysis, adjustment: Adjustment) -> String {
+fn what_was_done(analysis: &Trial, adjustment: Adjustment) -> String {
     let s = NO_BREAK_SPACE;
     let sure = |share: f64| {
         if share > 0.99 {
@@ -50,7 +52,7 @@ fn what_was_done(analysis: &Analysis, adjustment: Adjustment) -> String {
             sure(wind)
         ),
         Adjustment::Logged => {
-            let covariate = analysis.wind_covariate.as_ref();
+            let covariate = analysis.day().and_then(|day| day.wind_covariate.as_ref());
             format!(
                 "The wind log says how it blew during each double run{}; what the wind changed by from run to run is taken out of the comparison.",
                 covariate.map_or_else(String::new, |logged| from_to(logged, analysis.units))
@@ -66,7 +68,7 @@ fn what_was_done(analysis: &Analysis, adjustment: Adjustment) -> String {
 }
 
 /// What the change would be by the plain means of the double runs.
-fn as_measured(analysis: &Analysis) -> String {
+fn as_measured(analysis: &Trial) -> String {
     let named = analysis.configurations.len() > 2;
     let changes: Vec<String> = headline_comparisons(analysis)
         .into_iter()
@@ -96,10 +98,10 @@ fn plain(comparison: &Comparison, named: bool) -> Option<String> {
 }
 
 /// Why a log that there is was not used; begins with a space.
-fn not_logged(analysis: &Analysis) -> String {
+fn not_logged(analysis: &Trial) -> String {
     let reason = analysis
-        .wind_covariate
-        .as_ref()
+        .day()
+        .and_then(|day| day.wind_covariate.as_ref())
         .and_then(|c| c.reason.as_deref());
     reason.map_or_else(String::new, |reason| {
         format!(" The wind log is not used for this: {reason}.")
@@ -125,7 +127,7 @@ fn from_to(logged: &WindCovariate, unit: SpeedUnit) -> String {
 }
 
 /// What could move the answer most, a sentence for each compared pair; empty where nothing could.
-pub fn doubts(analysis: &Analysis) -> Vec<String> {
+pub fn doubts(analysis: &Trial) -> Vec<String> {
     let named = analysis.configurations.len() > 2;
     headline_comparisons(analysis)
         .into_iter()
@@ -168,7 +170,7 @@ fn doubt(doubt: &Doubt) -> String {
 const WORTH_SAYING_PERCENT: f64 = 0.05;
 
 /// How the days enter, a sentence or two; empty for one day.
-pub fn across_days(analysis: &Analysis) -> Vec<String> {
+pub fn across_days(analysis: &Trial) -> Vec<String> {
     let several = analysis.configurations.len() > 2;
     headline_comparisons(analysis)
         .into_iter()

@@ -1,12 +1,13 @@
 //! What a change is worth on the water: speed, and time for each mile.
 
 use super::answer::same_pair;
-use crate::analysis::{Analysis, Comparison};
+use crate::compare::Comparison;
 use crate::report::rounding::{
     NO_BREAK_SPACE, USUAL_RELATIVE_ERROR, fixed, span_in_words, speed_decimals, speed_with_unit,
     standard_error_of,
 };
 use crate::stats::interval::Interval;
+use crate::trial::Trial;
 use crate::units::{Speed, SpeedUnit};
 
 /// The interval of a change, percent.
@@ -22,7 +23,7 @@ pub(super) fn ends_in_size(interval: Interval) -> (f64, f64) {
 }
 
 /// Speeds of the baseline at the settings this comparison speaks of, slowest first.
-fn baseline_speeds(analysis: &Analysis, comparison: &Comparison) -> Vec<f64> {
+fn baseline_speeds(analysis: &Trial, comparison: &Comparison) -> Vec<f64> {
     let mut speeds: Vec<f64> = analysis
         .comparisons
         .iter()
@@ -37,7 +38,7 @@ fn baseline_speeds(analysis: &Analysis, comparison: &Comparison) -> Vec<f64> {
 
 /// What the change is worth at each speed: `at 3.05 kn that is 0.16 kn, or 1 min 2 s less for each nautical mile`.
 pub(super) fn worth(
-    analysis: &Analysis,
+    analysis: &Trial,
     comparison: &Comparison,
     percent: f64,
     it_is: &str,
@@ -94,7 +95,7 @@ fn worth_at(
 
 /// What the ends of an interval that holds zero mean at the slowest speed run.
 pub(super) fn bounds_on_water(
-    analysis: &Analysis,
+    analysis: &Trial,
     comparison: &Comparison,
     interval: Interval,
 ) -> String {

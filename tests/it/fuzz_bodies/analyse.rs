@@ -1,10 +1,11 @@
 //! The whole way: recordings to every rendering.
 
-use thereback::analysis::{self, Analysis, Settings};
 use thereback::clean::by_day;
 use thereback::notes;
 use thereback::report::{self, ChartForm, days};
 use thereback::track::Recording;
+use thereback::trial;
+use thereback::trial::{Settings, Trial};
 use thereback::{parser, plotter};
 
 use super::readers::read_checked;
@@ -28,7 +29,7 @@ pub(crate) fn analyse(bytes: &[u8]) {
 
 /// Analyses and renders in every form, and checks that what is written can be read.
 pub(crate) fn whole_way(recordings: &[Recording], settings: &Settings) {
-    let found = analysis::analyse(recordings, settings);
+    let found = trial::analyse(recordings, settings);
     check(&found);
     let charts = plotter::charts(&found).unwrap();
     let files = report::files(&found, &charts, ChartForm::Svg).unwrap();
@@ -49,9 +50,9 @@ pub(crate) fn whole_way(recordings: &[Recording], settings: &Settings) {
     let written = notes::write(&found, &given);
     assert!(notes::read(&written, "notes.toml").is_ok(), "{written}");
 
-    let by_day: Vec<Analysis> = by_day(recordings.to_vec())
+    let by_day: Vec<Trial> = by_day(recordings.to_vec())
         .iter()
-        .map(|day| analysis::analyse(day, settings))
+        .map(|day| trial::analyse(day, settings))
         .collect();
     let _ = days::table(&by_day);
     for bytes in [
@@ -64,7 +65,7 @@ pub(crate) fn whole_way(recordings: &[Recording], settings: &Settings) {
     }
 }
 
-fn check(found: &Analysis) {
+fn check(found: &Trial) {
     for track in &found.tracks {
         let aside: usize = track.set_aside.iter().map(|aside| aside.count).sum();
         assert_eq!(track.fixes_used + aside, track.fixes_read, "{}", track.file);

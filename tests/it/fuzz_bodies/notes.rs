@@ -1,8 +1,8 @@
 //! Notes and wind logs: any text, then resolved against a day and written again.
 
 use jiff::tz::TimeZone;
+use thereback::day::wind_log;
 use thereback::notes;
-use thereback::trial::wind_log;
 
 use super::scene::small_day;
 
@@ -25,11 +25,11 @@ pub(crate) fn notes(bytes: &[u8]) {
     for problem in &resolved.problems {
         assert!(!problem.is_empty());
     }
-    let settings = thereback::analysis::Settings {
+    let settings = thereback::trial::Settings {
         notes: Some(read),
-        ..thereback::analysis::Settings::default()
+        ..thereback::trial::Settings::default()
     };
-    let analysis = thereback::analysis::analyse(&recordings, &settings);
+    let analysis = thereback::trial::analyse(&recordings, &settings);
     let written = notes::write(&analysis, settings.notes.as_ref().unwrap());
     if let Err(error) = notes::read(&written, "notes.toml") {
         panic!("what was written cannot be read: {error}\n{written}");

@@ -4,9 +4,9 @@
 use std::sync::OnceLock;
 
 use jiff::{SignedDuration, Timestamp};
-use thereback::analysis::Settings;
 use thereback::notes;
 use thereback::track::{Fix, Position, RecordedTrack, Recording, Waypoint, WindReading};
+use thereback::trial::Settings;
 use thereback::units::{Bearing, Distance, Speed, SpeedUnit};
 
 /// No scene has more fixes: a run must stay short.

@@ -1,0 +1,49 @@
+//! What the notes of a trial say of one of its days.
+
+use std::ops::Range;
+
+use jiff::Timestamp;
+
+use crate::notes::{ConfigurationMark, Correction, LegMark, LegRef, Marks, Resolved};
+
+/// The marks that belong to a day which was recorded in `span` and whose legs have these numbers:
+/// what was fitted in it, what was on the boat when it began, and corrections of its legs.
+///
+/// A pair of legs on different days goes into `noted` as a problem.
+pub(super) fn of_day(
+    noted: &mut Resolved,
+    span: Option<[Timestamp; 2]>,
+    numbers: &Range<usize>,
+) -> Marks {
+    let within = |at: Timestamp| span.is_some_and(|[from, to]| (from..=to).contains(&at));
+    let before = |mark: &&ConfigurationMark| match (mark.from, span) {
+        (Some(from), Some([start, _])) => from < start,
+        _ => false,
+    };
+    let whole = noted.marks.clone();
+    let mut marks = Marks {
+        legs: Vec::new(),
+        ..whole.clone()
+    };
+    if whole.configurations.iter().any(|mark| mark.from.is_some()) {
+        let latest = (whole.configurations.iter().filter(before)).max_by_key(|mark| mark.from);
+        // Without a mark before it the first of the list was on the boat.
+        let first = latest.or_else(|| whole.configurations.first().filter(|m| m.from.is_none()));
+        let fitted = whole.configurations.iter();
+        let fitted = fitted.filter(|mark| mark.from.is_some_and(within));
+        marks.configurations = first.into_iter().chain(fitted).cloned().collect();
+    }
+    let is_own = |leg: LegRef| match leg {
+        LegRef::At(at) => within(at),
+        LegRef::Number(number) => numbers.contains(&number),
+    };
+    for mark in whole.legs.into_iter().filter(|mark| is_own(mark.leg)) {
+        match mark.correction {
+            Correction::PairWith(other) if !is_own(other) => {
+                noted.object(mark.line, "pair: the two legs lie on different days");
+            }
+            _ => marks.legs.push(LegMark { ..mark }),
+        }
+    }
+    marks
+}
