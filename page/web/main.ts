@@ -16,14 +16,21 @@ import { trackFigure } from './track.ts';
 const inlined = (id: string): string => document.getElementById(id)?.textContent ?? '';
 const live = byId('live');
 /** Says something to whoever listens, and shows it for a while. */
-function say(what: string): void {
+function say(what: string, shown = what.split('\n')[0] ?? ''): void {
   live.textContent = what;
-  byId('said').textContent = what.split('\n')[0] ?? '';
+  const note = byId('said');
+  note.textContent = shown;
+  // Shown anew, also where the words are the same.
+  note.style.animation = 'none';
+  void note.offsetWidth;
+  note.style.animation = '';
 }
 
 const engine = new Engine(inlined('module'), inlined('worker'));
 const app = new App(engine, label => {
-  say(app.trouble !== '' ? app.trouble : `${label.charAt(0).toUpperCase()}${label.slice(1)}. ${app.result ? announced(app.result) : ''}`);
+  if (app.trouble !== '') return say(app.trouble);
+  const done = `${label.charAt(0).toUpperCase()}${label.slice(1)}.`;
+  say(`${done} ${app.result ? announced(app.result) : ''}`, done);
 });
 Object.assign(window, { thereback: app });
 

@@ -12,7 +12,9 @@ export interface Block {
 export type Value = string | number | boolean;
 
 const HEADER = /^\s*(\[\[?)\s*([A-Za-z0-9_-]+)\s*\]\]?\s*(#.*)?$/;
-const ENTRY = /^\s*([A-Za-z0-9_-]+)\s*=\s*(.*)$/;
+const ENTRY = /^\s*([A-Za-z0-9_-]+)\s*=\s*([\s\S]*)$/;
+/** Text over several lines, open until the same quotes come again. */
+const LONG = /^\s*[A-Za-z0-9_-]+\s*=\s*("""|''')(?![\s\S]*?\1)/;
 
 export class Notes {
   readonly blocks: Block[];
@@ -20,7 +22,14 @@ export class Notes {
   constructor(text: string) {
     let block: Block = { name: '', lines: [] };
     this.blocks = [block];
+    let open: string | undefined;
     for (const line of text.replace(/\r\n?/g, '\n').replace(/\n+$/, '').split('\n')) {
+      if (open !== undefined) {
+        block.lines[block.lines.length - 1] += `\n${line}`;
+        if (line.includes(open)) open = undefined;
+        continue;
+      }
+      open = LONG.exec(line)?.[1];
       const header = HEADER.exec(line);
       if (header) {
         block = { name: header[2] ?? '', lines: [] };
@@ -125,6 +134,8 @@ export function written(value: Value): string {
 
 /** A value from TOML: text in either quotes, a number, true or false; a comment may follow. */
 function read(text: string): Value | undefined {
+  const long = /^("""|''')\n?([\s\S]*?)\1/.exec(text);
+  if (long) return long[2];
   if (text.startsWith('"')) {
     const match = /^"((?:[^"\\]|\\.)*)"/.exec(text);
     if (!match) return undefined;
