@@ -142,7 +142,9 @@ test('each correction by hand is a line of the notes, answered, undone and done 
   assert.equal((await result(page)).current, 'none');
   await page.click('#battery summary');
   await page.fill('#amp-hours', '160');
-  assert.deepEqual(await gained(page, () => page.press('#amp-hours', 'Tab')), ['[battery]', 'amp_hours = 160']);
+  await page.fill('#volts', '25.6');
+  await page.fill('#usable', '80');
+  assert.deepEqual(await gained(page, () => page.click('#use-battery')), ['[battery]', 'amp_hours = 160', 'volts = 25.6', 'usable = "80 %"']);
   await page.fill('#title', 'Where should the battery sit?');
   await page.press('#title', 'Tab');
   await settled(page);
@@ -167,6 +169,7 @@ test('drag a leg’s end and a swap in the figure', async () => {
     return 40 + ((at - from) / (to - from)) * (document.getElementById('time').clientWidth - 50);
   }, time);
   const drag = async (px, py, by) => {
+    const box = await page.locator('#time').boundingBox();
     await page.mouse.move(box.x + px, box.y + py);
     await page.mouse.down();
     await page.mouse.move(box.x + px + by / 2, box.y + py, { steps: 3 });
@@ -196,7 +199,7 @@ test('drag a leg’s end and a swap in the figure', async () => {
   const marker = await page.evaluate(() => document.getElementById('swap-1').value);
   const day = leg.start.slice(0, 10);
   const at = Date.parse(`${day}T${marker.length === 5 ? `${marker}:00` : marker}+03:00`);
-  assert.ok(swap[0] < at && at < swap[1]);
+  assert.ok(swap[0] < at && at < swap[1], `${marker} lies between ${swap.map(one => new Date(one).toISOString())}`);
   const moved = await gained(page, async () => drag(await x(at), 10, -160));
   assert.ok(moved.some(line => line.startsWith('from = ')), moved.join());
   await page.context().close();
@@ -247,6 +250,7 @@ test('a phone with touch: nothing wider than the screen, nothing smaller than a 
       .filter(node => { const box = node.getBoundingClientRect(); return box.height < 43.5 && box.width > 1 && !node.classList.contains('hidden-submit'); })
       .map(node => `${node.tagName} ${node.id} ${node.textContent.slice(0, 20)}`));
     assert.deepEqual(small, []);
+    await page.locator('#track').scrollIntoViewIfNeeded();
     const box = await page.locator('#track').boundingBox();
     await page.touchscreen.tap(box.x + box.width / 2, box.y + box.height / 2);
     assert.notEqual(await page.evaluate(() => window.thereback.selected), undefined);

@@ -59,8 +59,9 @@ function nothing(result: Result): string {
 export function answer(app: App): void {
   const result = app.result!;
   const main = mainOnes(result);
-  const title = byId<HTMLInputElement>('title');
+  const title = byId<HTMLTextAreaElement>('title');
   if (document.activeElement !== title) title.value = result.title ?? '';
+  grow(title);
   const days = app.found!.drawings.filter(day => day.to > day.from);
   const first = days[0];
   const span = days.length > 1 ? `${days.length} days, from ${longDate(first!.from, app.zone)}`
@@ -80,6 +81,12 @@ export function answer(app: App): void {
   const basis = result.double_runs.length === 0 ? '' :
     `Rests on ${counted} of ${result.legs.length} legs: ${result.double_runs.length} double runs, there and back on one line.`;
   fill(byId('basis'), basis, result.wind.from_deg === null ? '' : ` Wind from ${Math.round(result.wind.from_deg)}°${result.wind.speed_m_s === null ? '' : ` at ${speed(result.wind.speed_m_s, unit)}`}, ${source(result.wind.source)}.`);
+}
+
+/** As high as its text. */
+export function grow(area: HTMLTextAreaElement): void {
+  area.style.height = 'auto';
+  area.style.height = `${area.scrollHeight + 2}px`;
 }
 
 const source = (from: string): string =>
@@ -163,7 +170,7 @@ export function doubts(app: App): void {
       id: `current-${word}`,
       onclick: () => app.edit(word === 'none' ? 'there is no current' : `the current is a ${word}`, notes => notes.set('water', 'current', word)),
     }, text);
-    asked.push(h('div', { class: 'card ask' }, h('h3', {}, 'Is there a current where you ran?'),
+    asked.push(h('div', { class: 'card ask' }, h('h2', { class: 'low' }, 'Is there a current where you ran?'),
       h('p', {}, 'Wind and current both make one way faster than the other. The track alone cannot always tell which it was; you can.'),
       h('p', { class: 'choices' }, choice('none', 'None, still water'), choice('river', 'A river'), choice('tide', 'A tide'),
         h('button', { id: 'current-unknown', class: 'quiet', onclick: () => { asideSaid.add('current'); app.tell('found'); } }, 'I do not know'))));
@@ -173,7 +180,7 @@ export function doubts(app: App): void {
       id: `wind-${text}`, class: 'compass',
       onclick: () => app.edit(`wind from ${text}`, notes => notes.set('wind', 'from', degrees)),
     }, text);
-    asked.push(h('div', { class: 'card ask' }, h('h3', {}, 'Where did the wind blow from?'),
+    asked.push(h('div', { class: 'card ask' }, h('h2', { class: 'low' }, 'Where did the wind blow from?'),
       h('p', {}, result.wind.remark ? `The track does not say: ${result.wind.remark}.` : 'The track does not say.'),
       h('p', { class: 'choices' }, ...['N', 'NE', 'E', 'SE', 'S', 'SW', 'W', 'NW'].map((text, at) => from(at * 45, text)),
         h('button', { id: 'wind-unknown', class: 'quiet', onclick: () => { asideSaid.add('wind'); app.tell('found'); } }, 'I do not know'))));
@@ -199,10 +206,10 @@ function unclear(app: App): HTMLElement | null {
   if (!reading.unclear && reading.probability >= 0.8) return null;
   const other = reading.other;
   const side = (name: string, parts: number, levels: number, doubles: number, share: number, says: Comparison[], button: HTMLElement | null): HTMLElement =>
-    h('div', { class: 'reading' }, h('h4', {}, name),
+    h('div', { class: 'reading' }, h('h3', {}, name),
       h('p', {}, `${parts} part${parts === 1 ? '' : 's'}, ${levels} setting${levels === 1 ? '' : 's'}, ${doubles} double runs. ${Math.round(share * 100)} % probable.`),
       ...answersOf(says).map(one => h('p', { class: 'says' }, one)), button);
-  return h('div', { class: 'card ask' }, h('h3', {}, 'How was it? The day can be read in two ways.'),
+  return h('div', { class: 'card ask' }, h('h2', { class: 'low' }, 'How was it? The day can be read in two ways.'),
     h('div', { class: 'readings' },
       side('As shown below', configurations.length, settings.length, runs.length, reading.probability, app.result!.comparisons,
         h('button', { id: 'reading-own', onclick: () => app.edit('the day was as shown', confirmParts) }, 'It was like this')),
@@ -223,7 +230,7 @@ function farZone(app: App): HTMLElement | null {
   const sun = drawing.origin[1] / 15;
   const own = -new Date(drawing.from).getTimezoneOffset() / 60;
   if (Math.abs(sun - own) < 3.5 || Math.abs(sun - own) > 20.5) return null;
-  return h('div', { class: 'card ask' }, h('h3', {}, 'Which time zone was it?'),
+  return h('div', { class: 'card ask' }, h('h2', { class: 'low' }, 'Which time zone was it?'),
     h('p', {}, `Times are shown in ${app.zone}, as this machine has it, but the track lies elsewhere.`),
     h('p', { class: 'choices' }, zonePicker(app, 'zone-asked'),
       h('button', { id: 'zone-keep', class: 'quiet', onclick: () => { asideSaid.add('zone'); app.tell('found'); } }, 'Leave it so')));

@@ -1,6 +1,6 @@
 /** What the page knows: files, notes with their history, what was found, and what is pointed at. */
 
-import { type Found, setZone } from './edits.ts';
+import { type Found, noted, setZone } from './edits.ts';
 import { type Answer, Engine, type FileIn, Superseded, text } from './engine.ts';
 import { Notes } from './notes.ts';
 import { type Drawing, type Leg, type Result, drawings, ms } from './result.ts';
@@ -26,6 +26,8 @@ export class App {
   /** Why the notes as they are now cannot be used. */
   trouble = '';
   busy = false;
+  /** Legs of which the notes say something. */
+  changed = new Set<number>();
   /** Whether the zone is this machine's, which nobody has confirmed. */
   zoneAssumed = false;
   /** How long the library took, ms. */
@@ -140,6 +142,8 @@ export class App {
     this.found.drawings.forEach((drawing, index) => {
       if (drawing.stops.length === 0) drawing.stops = pauses(result.legs.filter(leg => leg.day === index + 1), drawing);
     });
+    const own = new Notes(this.notes);
+    this.changed = new Set(result.legs.filter(leg => noted(own, leg, result).length > 0).map(leg => leg.leg));
     if (this.day > this.found.drawings.length) this.day = 1;
     if (this.leg(this.selected) === undefined) this.selected = undefined;
     if (this.leg(this.hovered) === undefined) this.hovered = undefined;

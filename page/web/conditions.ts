@@ -6,7 +6,6 @@ import { byId, fill, h, svg } from './dom.ts';
 import { Notes, type Value, get } from './notes.ts';
 import { clock, date, inUnit, instant, longDate, ms, point } from './result.ts';
 import { keyMark } from './runs.ts';
-import { nearestStop } from './time.ts';
 
 export function parts(app: App): void {
   const found = app.found!;
@@ -32,7 +31,7 @@ export function parts(app: App): void {
   const pick = h('select', { id: 'new-swap', 'aria-label': 'Stop in which the part was swapped' },
     ...stops.map(([a, b]) => h('option', { value: (a + b) / 2 }, `${clock(a, zone)} to ${clock(b, zone)}`)));
   fill(byId('parts'), h('h2', {}, 'Parts'),
-    h('p', {}, 'What was on the boat, in order. Drag a swap in the speed figure, or move it here; it settles on a stop.'),
+    h('p', {}, 'What was on the boat, in order. Drag a swap in the speed figure, where it settles on a stop, or move it here.'),
     h('ol', { class: 'parts' }, ...rows),
     stops.length > 0 && h('p', { class: 'row' }, h('label', { for: 'new-swap' }, 'Another swap in the stop'), pick,
       h('button', { id: 'add-swap', onclick: () => {
@@ -54,7 +53,7 @@ function swapTime(app: App, index: number, at: number): HTMLElement {
       const text = (event.target as HTMLInputElement).value;
       const to = instant(text, zone, at);
       if (to === undefined) (event.target as HTMLElement).setAttribute('aria-invalid', 'true');
-      else move(nearestStop(app, to) ?? to);
+      else move(to);
     } });
   const before = stops.filter(([, b]) => b < at).at(-1);
   const after = stops.find(([a]) => a > at);
@@ -78,13 +77,14 @@ function settings(app: App): void {
 }
 
 /** A number with its label; empty is unknown. */
-function number(id: string, text: string, value: Value | null | undefined, change: (value: number | undefined) => void): HTMLElement {
+function number(id: string, text: string, value: Value | null | undefined, change?: (value: number | undefined) => void): HTMLElement {
   return h('span', { class: 'field' }, h('input', { id, type: 'text', inputmode: 'decimal', size: 6, value: value ?? '', onchange: (event: Event) => {
     const input = event.target as HTMLInputElement;
     const typed = input.value.trim().replace(',', '.');
     const read = Number(typed);
     if (typed !== '' && !Number.isFinite(read)) return input.setAttribute('aria-invalid', 'true');
-    change(typed === '' ? undefined : read);
+    input.removeAttribute('aria-invalid');
+    change?.(typed === '' ? undefined : read);
   } }), h('label', { for: id }, text));
 }
 
@@ -186,8 +186,6 @@ function dial(app: App): HTMLElement {
 
 function battery(app: App, notes: Notes): HTMLElement {
   const { result } = app.found!;
-  const set = (section: string, key: string, label: string, unit = '') => (value: number | undefined): void =>
-    app.edit(label, text => text.set(section, key, value === undefined ? undefined : unit ? `${value} ${unit}` : value));
   const readings = notes.named('reading');
   const names = [...new Set(fitted(app.found!).map(part => part.name))];
   const part = h('select', { id: 'reading-part', 'aria-label': 'Part' }, ...names.map(name => h('option', { value: name }, name)));
@@ -206,10 +204,21 @@ function battery(app: App, notes: Notes): HTMLElement {
   return h('details', { id: 'battery' }, h('summary', {}, 'Battery and what the motor drew'),
     h('p', {}, 'With these the report also says what the change costs or saves, and how far a charge goes. Drop a log of the current beside the track if you have one.'),
     typeof log === 'string' && h('p', {}, `The log “${log}” is used.`),
-    h('p', { class: 'row' },
-      number('amp-hours', 'Ah', notes.get('battery', 'amp_hours'), set('battery', 'amp_hours', 'the battery’s charge')),
-      number('volts', 'V', notes.get('battery', 'volts'), set('battery', 'volts', 'the battery’s voltage')),
-      number('usable', '% of it may be used', percentOf(notes.get('battery', 'usable')), set('battery', 'usable', 'the usable share', '%'))),
+    h('form', { class: 'row', onsubmit: (event: Event) => {
+      event.preventDefault();
+      const [charge, voltage, share] = ['amp-hours', 'volts', 'usable'].map(id => byId<HTMLInputElement>(id)) as [HTMLInputElement, HTMLInputElement, HTMLInputElement];
+      // A charge without its voltage says nothing of the energy.
+      if (value(charge) !== undefined && value(voltage) === undefined) return voltage.setAttribute('aria-invalid', 'true');
+      app.edit('the battery', notes => {
+        notes.set('battery', 'amp_hours', value(charge));
+        notes.set('battery', 'volts', value(voltage));
+        notes.set('battery', 'usable', value(share) === undefined ? undefined : `${value(share)} %`);
+      });
+    } },
+      number('amp-hours', 'Ah', notes.get('battery', 'amp_hours')),
+      number('volts', 'V', notes.get('battery', 'volts')),
+      number('usable', '% of it may be used', percentOf(notes.get('battery', 'usable'))),
+      h('button', { id: 'use-battery' }, 'Use this battery')),
     h('p', {}, 'Read off a clamp meter round one cable; open nothing.'),
     h('form', { class: 'row', onsubmit: (event: Event) => {
       event.preventDefault();

@@ -58,7 +58,8 @@ export function fill(node: HTMLElement, ...kids: Kid[]): void {
   for (const details of node.querySelectorAll('details[id]')) {
     if (open.has(details.id)) (details as HTMLDetailsElement).open = true;
   }
-  const again = id ? document.getElementById(id) : null;
+  // Where what had the keyboard is gone, the heading takes it.
+  const again = id ? document.getElementById(id) ?? node.querySelector('[tabindex="-1"]') : null;
   if (again instanceof HTMLElement) {
     again.focus({ preventScroll: true });
     if (typed !== null && again instanceof HTMLInputElement) again.setSelectionRange(typed, typed);

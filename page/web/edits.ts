@@ -202,6 +202,10 @@ export function removeSwap(notes: Notes, found: Found, index: number): void {
   const blocks = noteParts(notes, found, true);
   const block = blocks[index];
   if (block) notes.remove(block);
+  // One part all day: said with a time, else it would be a name for one of those found.
+  const [first, second] = notes.named('configuration');
+  const began = found.drawings[0]?.from;
+  if (first && !second && began !== undefined) set(first, 'from', when(began + 1e3, found.result));
 }
 
 /** Gives a part another name, wherever the notes have the old one. */

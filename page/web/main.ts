@@ -1,7 +1,7 @@
 /** The page put together. */
 
 import { App } from './app.ts';
-import { announced, answer, doubts } from './answer.ts';
+import { announced, answer, doubts, grow } from './answer.ts';
 import { conditions, days, notesText, parts } from './conditions.ts';
 import { byId, fill, h } from './dom.ts';
 import { Engine, type FileIn, type Output, text } from './engine.ts';
@@ -253,10 +253,18 @@ function figuresSaid(): void {
   byId('track').setAttribute('aria-label', `The track from above: ${words}. Arrow keys move, plus and minus zoom, brackets go from leg to leg.`);
 }
 
-byId<HTMLInputElement>('title').addEventListener('change', event => {
-  const title = (event.target as HTMLInputElement).value.trim();
-  app.edit(title === '' ? 'no title' : `title “${title}”`, notes => notes.set('', 'title', title === '' ? undefined : title));
+const title = byId<HTMLTextAreaElement>('title');
+title.addEventListener('input', () => grow(title));
+addEventListener('resize', () => grow(title));
+title.addEventListener('keydown', event => {
+  if (event.key !== 'Enter') return;
+  event.preventDefault();
+  title.blur();
 });
+title.addEventListener('change', () => nameDay(title.value.replace(/\s+/g, ' ').trim()));
+const nameDay = (title: string): void => {
+  app.edit(title === '' ? 'no title' : `title “${title}”`, notes => notes.set('', 'title', title === '' ? undefined : title));
+};
 byId('notes-apply').addEventListener('click', () => app.become(byId<HTMLTextAreaElement>('notes-text').value, 'notes changed as text'));
 
 /* Out */

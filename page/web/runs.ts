@@ -1,17 +1,15 @@
 /** The double runs as a table, and the legs that were left out. */
 
 import { type App } from './app.ts';
-import { noted, takeIn } from './edits.ts';
+import { takeIn } from './edits.ts';
 import { byId, fill, h, svg } from './dom.ts';
-import { Notes } from './notes.ts';
 import { type Leg, bearing, clock, inUnit, ms } from './result.ts';
 import { colour, mark } from './style.ts';
 
 export function runs(app: App): void {
   const { result } = app.found!;
   const { units } = result;
-  const notes = new Notes(app.notes);
-  const changed = new Set(result.legs.filter(leg => noted(notes, leg, result).length > 0).map(leg => leg.leg));
+  const { changed } = app;
   const shown = result.double_runs.filter(run => run.day === app.day);
   const figure = (value: number | null): string => (value === null ? '–' : inUnit(value, units).toFixed(2));
   const pick = (leg: Leg): HTMLElement => h('button', {

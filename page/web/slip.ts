@@ -12,7 +12,7 @@ export function slip(app: App): void {
   const node = byId('slip');
   const leg = app.leg(app.selected);
   if (!leg) {
-    fill(node, h('h3', { id: 'slip-title', tabindex: -1 }, 'Put a leg right'),
+    fill(node, h('h2', { class: 'low', id: 'slip-title', tabindex: -1 }, 'Put a leg right'),
       h('p', {}, 'Pick a leg in a figure or in the table. Here you can then leave it out or take it in, join or cut it, move its ends, or pair it with another.'),
       steps(app));
     return;
@@ -36,7 +36,7 @@ export function slip(app: App): void {
     ...pairs.map(one => h('option', { value: one.leg, selected: one.leg === mate?.leg }, `leg ${one.leg}, ${clock(ms(one.start), zone)}${one.included ? '' : ', left out'}`)));
 
   fill(node,
-    h('h3', { id: 'slip-title', tabindex: -1 }, `Leg ${leg.leg}`, said.length > 0 && h('span', { class: 'changed' }, ' put right by you')),
+    h('h2', { class: 'low', id: 'slip-title', tabindex: -1 }, `Leg ${leg.leg}`, said.length > 0 && h('span', { class: 'changed' }, ' put right by you')),
     h('p', {}, `${clock(ms(leg.start), zone, true)} to ${clock(ms(leg.end), zone, true)}, on ${bearing(leg.course_deg)} at ${speed(leg.speed_m_s, result.units)}. ${state}`),
     leg.included
       ? h('form', { class: 'row', onsubmit: (event: Event) => { event.preventDefault(); out(); } }, why,
@@ -99,8 +99,8 @@ function ends(app: App, leg: Leg, key: 'start' | 'end', text: string): HTMLEleme
     if (at === undefined) field.setAttribute('aria-invalid', 'true');
     else move(at);
   } }, h('label', { for: `${key}-at` }, text), field,
-  h('button', { type: 'button', id: `${key}-earlier`, 'aria-label': `${text} ten seconds earlier`, onclick: () => move(now - 10_000) }, '−10 s'),
-  h('button', { type: 'button', id: `${key}-later`, 'aria-label': `${text} ten seconds later`, onclick: () => move(now + 10_000) }, '+10 s'),
+  h('button', { type: 'button', id: `${key}-earlier`, 'aria-label': `−10 s, ${text.toLowerCase()} earlier`, onclick: () => move(now - 10_000) }, '−10 s'),
+  h('button', { type: 'button', id: `${key}-later`, 'aria-label': `+10 s, ${text.toLowerCase()} later`, onclick: () => move(now + 10_000) }, '+10 s'),
   h('button', { class: 'hidden-submit', tabindex: -1, 'aria-hidden': 'true' }, 'Set'));
 }
 

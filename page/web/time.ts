@@ -149,7 +149,7 @@ export function timeFigure(canvas: HTMLCanvasElement, app: App): void {
       if (r - l > (leg.included ? 14 : 22) || chosen || near) {
         g.fillStyle = leg.included || chosen || near ? text : soft;
         g.font = `${leg.included ? 600 : 400} 11px ${ink('sans')}`;
-        g.fillText(String(leg.leg), (Math.max(l, LEFT) + Math.min(r, w)) / 2, TOP + 8);
+        g.fillText(app.changed.has(leg.leg) ? `${leg.leg}✎` : String(leg.leg), (Math.max(l, LEFT) + Math.min(r, w)) / 2, TOP + 8);
         g.font = `12px ${ink('sans')}`;
       }
     }

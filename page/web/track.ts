@@ -3,8 +3,8 @@
 import { type App } from './app.ts';
 import { fitted } from './edits.ts';
 import { gestures, sheet } from './gestures.ts';
-import { type Drawing, type Leg, ms } from './result.ts';
-import { colour, ink, look } from './style.ts';
+import { type Drawing, type Leg, type Result, ms } from './result.ts';
+import { colour, dark, ink, look } from './style.ts';
 
 interface Line { east: Float32Array; north: Float32Array; t: Float32Array }
 interface Camera { east: number; north: number; scale: number }
@@ -86,45 +86,93 @@ export function trackFigure(canvas: HTMLCanvasElement, app: App): TrackView {
     seen = drawing;
     if (!touched) fitRuns();
     const all = lines(drawing);
-    const soft = ink('soft');
     const text = ink('ink');
+
+    // What stays as it is while the pointer moves is drawn once.
+    const key = [camera.east, camera.north, camera.scale, w, h, devicePixelRatio, dark()].join();
+    if (key !== kept.key || kept.result !== result) {
+      kept.canvas.width = Math.round(w * devicePixelRatio);
+      kept.canvas.height = Math.round(h * devicePixelRatio);
+      const under = kept.canvas.getContext('2d');
+      if (under) {
+        under.setTransform(devicePixelRatio, 0, 0, devicePixelRatio, 0, 0);
+        still(under, drawing, all);
+      }
+      kept.key = key;
+      kept.result = result;
+    }
+    g.drawImage(kept.canvas, 0, 0, w, h);
     g.lineJoin = g.lineCap = 'round';
 
-    // All of it, faint; what the other figure shows, less so.
-    g.strokeStyle = soft;
-    g.lineWidth = 1;
-    g.globalAlpha = 0.3;
-    for (const line of all) path(g, line);
-    const [from, to] = app.window.map(time => (time - drawing.from) / 1e3) as [number, number];
-    g.globalAlpha = 0.7;
-    for (const line of all) path(g, line, from, to);
-    g.globalAlpha = 1;
+    // What the other figure shows, less faint.
+    const [from, to] = app.window;
+    if (from > drawing.from || to < drawing.to) {
+      g.strokeStyle = ink('soft');
+      g.lineWidth = 1;
+      g.globalAlpha = 0.6;
+      for (const line of all) path(g, line, (from - drawing.from) / 1e3, (to - drawing.from) / 1e3);
+      g.globalAlpha = 1;
+    }
 
     const near = app.leg(app.selected ?? app.hovered);
     for (const leg of app.legs) {
       const chosen = leg.leg === app.selected || leg.leg === app.hovered;
       const mate = near?.double_run !== null && leg.double_run === near?.double_run;
-      if (!leg.included && !chosen) continue;
-      const [a, b] = [(ms(leg.start) - drawing.from) / 1e3, (ms(leg.end) - drawing.from) / 1e3];
-      const part = result.configurations.findIndex(one => one.name === leg.configuration);
+      if (!chosen && !mate) continue;
       if (chosen) {
         g.strokeStyle = text;
         g.lineWidth = 8;
         g.globalAlpha = 0.35;
-        for (const line of all) path(g, line, a, b);
+        for (const line of all) path(g, line, ...span(drawing, leg));
         g.globalAlpha = 1;
       }
-      g.strokeStyle = leg.included ? colour(part) : text;
-      g.lineWidth = chosen || mate ? 4 : 2.2;
-      g.setLineDash(leg.included ? look(part).dash : [1, 4]);
-      for (const line of all) path(g, line, a, b);
-      g.setLineDash([]);
-      arrow(g, drawing, leg, chosen || mate === true);
+      legLine(g, drawing, all, leg, 4);
+      arrow(g, drawing, leg, true);
     }
 
-    // Swaps: where the boat lay.
-    const parts = app.found ? fitted(app.found) : [];
-    for (const part of parts) {
+    if (app.cursor !== undefined) {
+      const here = place(drawing, app.cursor);
+      if (here) {
+        g.fillStyle = text;
+        g.strokeStyle = ink('paper');
+        g.lineWidth = 2;
+        g.beginPath();
+        g.arc(x(here[0]), y(here[1]), 5.5, 0, 7);
+        g.fill();
+        g.stroke();
+      }
+    }
+    scaleBar(g);
+  };
+
+  const kept: { canvas: HTMLCanvasElement; key: string; result: Result | undefined } = { canvas: document.createElement('canvas'), key: '', result: undefined };
+
+  const span = (drawing: Drawing, leg: Leg): [number, number] => [(ms(leg.start) - drawing.from) / 1e3, (ms(leg.end) - drawing.from) / 1e3];
+
+  const legLine = (g: CanvasRenderingContext2D, drawing: Drawing, all: Line[], leg: Leg, wide: number): void => {
+    const part = app.result?.configurations.findIndex(one => one.name === leg.configuration) ?? -1;
+    g.strokeStyle = leg.included ? colour(part) : ink('ink');
+    g.lineWidth = wide;
+    g.setLineDash(leg.included ? look(part).dash : [1, 4]);
+    for (const line of all) path(g, line, ...span(drawing, leg));
+    g.setLineDash([]);
+  };
+
+  /** The track, the legs that count, and where the boat lay when a part was swapped. */
+  const still = (g: CanvasRenderingContext2D, drawing: Drawing, all: Line[]): void => {
+    const text = ink('ink');
+    g.lineJoin = g.lineCap = 'round';
+    g.strokeStyle = ink('soft');
+    g.lineWidth = 1;
+    g.globalAlpha = 0.45;
+    for (const line of all) path(g, line);
+    g.globalAlpha = 1;
+    for (const leg of app.legs) {
+      if (!leg.included) continue;
+      legLine(g, drawing, all, leg, 2.2);
+      arrow(g, drawing, leg, false);
+    }
+    for (const part of app.found ? fitted(app.found) : []) {
       if (part.at === undefined || part.day !== app.day) continue;
       const here = place(drawing, part.at);
       if (!here) continue;
@@ -142,23 +190,12 @@ export function trackFigure(canvas: HTMLCanvasElement, app: App): TrackView {
       g.stroke();
       g.fillStyle = text;
       g.font = `12px ${ink('sans')}`;
-      g.textAlign = 'left';
-      halo(g, part.name.length > 24 ? `${part.name.slice(0, 23)}…` : part.name, px + 13, py);
+      g.textBaseline = 'middle';
+      const name = part.name.length > 24 ? `${part.name.slice(0, 23)}…` : part.name;
+      const room = width - px - 16 > g.measureText(name).width;
+      g.textAlign = room ? 'left' : 'right';
+      halo(g, name, room ? px + 13 : px - 13, py);
     }
-
-    if (app.cursor !== undefined) {
-      const here = place(drawing, app.cursor);
-      if (here) {
-        g.fillStyle = text;
-        g.strokeStyle = ink('paper');
-        g.lineWidth = 2;
-        g.beginPath();
-        g.arc(x(here[0]), y(here[1]), 5.5, 0, 7);
-        g.fill();
-        g.stroke();
-      }
-    }
-    scaleBar(g);
   };
 
   const arrow = (g: CanvasRenderingContext2D, drawing: Drawing, leg: Leg, named: boolean): void => {
