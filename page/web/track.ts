@@ -110,7 +110,9 @@ export function trackFigure(canvas: HTMLCanvasElement, app: App): TrackView {
       g.strokeStyle = ink('soft');
       g.lineWidth = 1;
       g.globalAlpha = 0.6;
+      g.globalCompositeOperation = 'destination-over';
       for (const line of all) path(g, line, (from - drawing.from) / 1e3, (to - drawing.from) / 1e3);
+      g.globalCompositeOperation = 'source-over';
       g.globalAlpha = 1;
     }
 
@@ -143,6 +145,7 @@ export function trackFigure(canvas: HTMLCanvasElement, app: App): TrackView {
       }
     }
     scaleBar(g);
+    windArrow(g);
   };
 
   const kept: { canvas: HTMLCanvasElement; key: string; result: Result | undefined } = { canvas: document.createElement('canvas'), key: '', result: undefined };
@@ -231,6 +234,37 @@ export function trackFigure(canvas: HTMLCanvasElement, app: App): TrackView {
     g.strokeText(text, px, py);
     g.fillText(text, px, py);
     g.restore();
+  };
+
+  /** The way the wind goes, in the corner. */
+  const windArrow = (g: CanvasRenderingContext2D): void => {
+    const from = app.result?.wind.from_deg;
+    if (from === null || from === undefined) return;
+    const text = ink('ink');
+    g.save();
+    g.translate(30, 32);
+    g.rotate((from * Math.PI) / 180);
+    g.strokeStyle = g.fillStyle = text;
+    g.lineWidth = 2;
+    g.beginPath();
+    g.moveTo(0, -19);
+    g.lineTo(0, 10);
+    g.moveTo(-5, -22);
+    g.lineTo(0, -17);
+    g.lineTo(5, -22);
+    g.stroke();
+    g.beginPath();
+    g.moveTo(0, 20);
+    g.lineTo(-6, 8);
+    g.lineTo(6, 8);
+    g.closePath();
+    g.fill();
+    g.restore();
+    g.fillStyle = text;
+    g.font = `12px ${ink('sans')}`;
+    g.textAlign = 'left';
+    g.textBaseline = 'middle';
+    halo(g, 'wind', 56, 32);
   };
 
   const scaleBar = (g: CanvasRenderingContext2D): void => {
