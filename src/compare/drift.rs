@@ -10,9 +10,8 @@
 //! 7.5-04-01-01.1).
 
 use nalgebra::DVectorView;
-use serde::Serialize;
 
-use super::design::Known;
+use super::known::{Cause, Known};
 use super::{RunRow, shares, vector};
 use crate::stats::distribution::normal_cdf;
 use crate::stats::multivariate_normal::{Whitened, square};
@@ -20,15 +19,6 @@ use crate::units::Current;
 
 /// Added to every variance, m²/s², so that runs at one time leave a root to take.
 const LEAST_VARIANCE: f64 = 1e-8;
-
-/// What makes the half differences.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub(super) enum Cause {
-    /// In still water.
-    Wind,
-    Current,
-}
 
 /// What one cause makes of the half differences of a day.
 #[derive(Default)]

@@ -4,11 +4,11 @@
 use std::collections::BTreeMap;
 
 use nalgebra::{DMatrix, DVector};
-use serde::Serialize;
 
-use super::design::{Column, Known};
-use super::drift::{Cause, Explanation};
-use super::posterior::{Node, Posterior};
+use super::design::Column;
+use super::drift::Explanation;
+use super::known::{Cause, Known};
+use super::posterior::{Case, Node, Posterior};
 use super::{CompareRules, Conditions, RunRow, shares, vector};
 use crate::stats::multivariate_normal::{Whitened, square};
 
@@ -111,22 +111,6 @@ pub(super) struct Causes {
     pub(super) by_day: Vec<Cause>,
     /// What the drift left in each run, see [`Explanation::left_in`].
     left_in: Vec<[f64; 2]>,
-}
-
-/// A point of the grid, but for the scatter and the bad run.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub(super) struct Case {
-    /// Place among the combinations of causes.
-    pub(super) causes: usize,
-    /// Share of the days on which the wind makes the half differences.
-    #[serde(skip)]
-    pub(super) wind_share: f64,
-    /// Place among [`CompareRules::trends`].
-    pub(super) trend: usize,
-    /// Place among [`CompareRules::lever_sds`].
-    lever: usize,
-    /// Place among [`CompareRules::day_change_sds`].
-    day_change: usize,
 }
 
 impl Known {

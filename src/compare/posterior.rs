@@ -5,8 +5,7 @@ use serde::Serialize;
 use statrs::function::erf::erfc;
 
 use super::contrast::{Contrast, Term};
-use super::design::{Known, over};
-use super::fit::Case;
+use super::known::{Known, over};
 use super::{RunRow, balance, shares, vector};
 use crate::stats::distribution::normal_quantile;
 use crate::stats::roots::zero_between;
@@ -66,6 +65,22 @@ pub enum NotAdjusted {
     OneRun,
     /// No double run differs between its two directions by more than runs of the same thing do.
     NoHalfDifference,
+}
+
+/// A point of the grid, but for the scatter and the bad run.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub(super) struct Case {
+    /// Place among the combinations of causes.
+    pub(super) causes: usize,
+    /// Share of the days on which the wind makes the half differences.
+    #[serde(skip)]
+    pub(super) wind_share: f64,
+    /// Place among [`CompareRules::trends`].
+    pub(super) trend: usize,
+    /// Place among [`CompareRules::lever_sds`].
+    pub(super) lever: usize,
+    /// Place among [`CompareRules::day_change_sds`].
+    pub(super) day_change: usize,
 }
 
 /// A cause is named alone from this probability on (common practice, no source).

@@ -3,10 +3,8 @@
 use serde::{Serialize, Serializer};
 
 use super::Estimate;
-use super::design::Known;
-use super::drift::Cause;
-use super::fit::Case;
-use super::posterior::Posterior;
+use super::known::{Cause, Known};
+use super::posterior::{Case, Posterior};
 
 /// What the model was given, what it made of it and what it found, to be written as JSON.
 /// Logarithms of speeds in m/s, times in s; rounded to ten significant digits.

@@ -1,7 +1,7 @@
 //! The speed in a calm, and against and with a wind.
 
+use super::estimate::{Cell, LogEstimate};
 use super::known::Known;
-use super::log::{Cell, Log};
 use super::result::{Calm, CalmSpeed, InWind, Ranged};
 use crate::compare::{Adjustment, Posterior};
 use crate::units::{Speed, SpeedUnit};
@@ -39,15 +39,17 @@ fn of_cell(known: &Known<'_>, posterior: &Posterior, cell: Cell, winds: &[f64]) 
     let (j, k) = cell;
     let in_wind = |against: f64| {
         let speed = posterior.in_wind(j, k, against);
-        let speed = speed.and_then(|c| Log::of(posterior, &c));
-        speed.map_or_else(Ranged::default, Log::raised)
+        let speed = speed.and_then(|c| LogEstimate::of(posterior, &c));
+        speed.map_or_else(Ranged::default, LogEstimate::raised)
     };
-    let calm = posterior.calm(j, k).and_then(|c| Log::of(posterior, &c));
+    let calm = posterior
+        .calm(j, k)
+        .and_then(|c| LogEstimate::of(posterior, &c));
     CalmSpeed {
         configuration: known.configuration(j),
         setting: known.setting(k),
         double_runs: known.runs_of(cell).count(),
-        calm_m_s: calm.map_or_else(Ranged::default, Log::raised),
+        calm_m_s: calm.map_or_else(Ranged::default, LogEstimate::raised),
         winds: winds
             .iter()
             .map(|wind| InWind {

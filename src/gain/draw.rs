@@ -1,8 +1,8 @@
 //! The draw of legs, from a log or from spot readings, joined to the double runs and compared as
 //! speeds are.
 
+use super::estimate::{Cell, LogEstimate};
 use super::known::Known;
-use super::log::{Cell, Log};
 use super::power_log::{
     NotAligned, Point, PowerLog, align, contradicted, energy, impossible, mean_draw,
 };
@@ -60,8 +60,8 @@ impl Drawn {
     }
 
     /// Logarithm of the power of a cell, W.
-    pub(super) fn power(&self, cell: Cell) -> Option<Log> {
-        Log::of_cells(self.posterior.as_ref()?, &[(1.0, cell)])
+    pub(super) fn power(&self, cell: Cell) -> Option<LogEstimate> {
+        LogEstimate::of_cells(self.posterior.as_ref()?, &[(1.0, cell)])
     }
 
     pub(super) fn mean_amps(&self, cell: Cell) -> Option<f64> {

@@ -6,8 +6,8 @@
 //! answer and the baseline's speed, a contrast of the comparison; how the true curve runs between
 //! the settings is not in it. Nothing is said outside the settings that were run.
 
+use super::estimate::{Cell, LogEstimate};
 use super::known::Known;
-use super::log::{Cell, Log};
 use super::result::{Curve, CurvePoint, EqualSetting, EqualSpeed, Ranged};
 use crate::compare::{Contrast, Posterior};
 use crate::stats::monotone::{MonotoneCurve, monotone_curve};
@@ -64,7 +64,7 @@ impl SpeedCurve {
         const FLAT: &str = "the speed does not rise with the setting";
         let found = || -> Option<(f64, Option<f64>, [Option<f64>; 2])> {
             let old = posterior.level(cell.0, cell.1)?;
-            let wanted = Log::of(posterior, &old)?.value;
+            let wanted = LogEstimate::of(posterior, &old)?.value;
             let value = self.curve.inverse(wanted);
             let end = if wanted < *self.speeds.first()? {
                 self.percents.first()?
@@ -74,7 +74,7 @@ impl SpeedCurve {
             let weights = self.weights(value.unwrap_or(*end))?;
             let level = |(weight, (j, k)): (f64, &Cell)| Some((weight, posterior.level(*j, *k)?));
             let parts: Option<Vec<_>> = weights.into_iter().zip(&self.cells).map(level).collect();
-            let apart = Log::of(posterior, &Contrast::sum(&parts?).minus(&old))?;
+            let apart = LogEstimate::of(posterior, &Contrast::sum(&parts?).minus(&old))?;
             let bounds = [apart.value - apart.high, apart.value - apart.low];
             Some((
                 wanted,

@@ -3,9 +3,8 @@
 use geo::{Bearing as _, Distance as _, Geodesic, Point};
 
 use super::draw::Drawn;
+use super::estimate::{Cell, LogEstimate, product};
 use super::known::Known;
-use super::log::{Cell, Log};
-use super::reach::product;
 use super::result::{HomeAnswer, HomeAt, Ranged, WayHome};
 use crate::compare::Adjustment;
 use crate::track::Position;
@@ -38,7 +37,7 @@ pub(super) fn home(known: &Known<'_>, drawn: &Drawn, usable_j: Option<f64>) -> O
         Some(HomeAt {
             configuration: known.configuration(cell.0),
             setting: known.setting(cell.1),
-            speed_m_s: speed.map_or_else(Ranged::default, Log::raised),
+            speed_m_s: speed.map_or_else(Ranged::default, LogEstimate::raised),
             time_s: speed.map_or_else(Ranged::default, |speed| {
                 product(distance_m, &[(-1.0, speed)])
             }),
@@ -145,9 +144,9 @@ fn wind_against(known: &Known<'_>, course: Option<Bearing>) -> Option<f64> {
     Some(speed * on(course?))
 }
 
-fn in_wind(known: &Known<'_>, (j, k): Cell, against: f64) -> Option<Log> {
+fn in_wind(known: &Known<'_>, (j, k): Cell, against: f64) -> Option<LogEstimate> {
     let posterior = known.posterior?;
-    Log::of(posterior, &posterior.in_wind(j, k, against)?)
+    LogEstimate::of(posterior, &posterior.in_wind(j, k, against)?)
 }
 
 #[cfg(test)]

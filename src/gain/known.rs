@@ -4,7 +4,7 @@ use jiff::Timestamp;
 use jiff::tz::TimeZone;
 
 use super::GainRules;
-use super::log::{Cell, Log};
+use super::estimate::{Cell, LogEstimate};
 use super::power_log::PowerLog;
 use crate::compare::{CompareRules, Posterior};
 use crate::day::{CourseLine, DoubleRun, Leg, SpeedPoint, Wind};
@@ -97,12 +97,12 @@ impl Known<'_> {
     }
 
     /// Logarithm of a cell's corrected speed.
-    pub(super) fn speed(&self, cell: Cell) -> Option<Log> {
-        Log::of_cells(self.posterior?, &[(1.0, cell)])
+    pub(super) fn speed(&self, cell: Cell) -> Option<LogEstimate> {
+        LogEstimate::of_cells(self.posterior?, &[(1.0, cell)])
     }
 
     /// The same in the slower (-1) or faster (1) of the two directions.
-    pub(super) fn one_way(&self, cell: Cell, side: f64) -> Option<Log> {
+    pub(super) fn one_way(&self, cell: Cell, side: f64) -> Option<LogEstimate> {
         let halves: Vec<f64> = self.runs_of(cell).map(|r| r.half_difference_m_s).collect();
         let speed = self.speed(cell)?;
         let share = 1.0 + side * mean(&halves)?.abs() / speed.value.exp();

@@ -1,14 +1,14 @@
 //! What the gain buys: from the comparison, the notes and the log of the draw.
 //!
 //! Every speed is a contrast of the comparison's posterior; the draws have a posterior of the same
-//! model. The two are independent, and their contrasts are added up in [`log`].
+//! model. The two are independent, and their contrasts are added up in [`estimate`].
 
 mod calm;
 mod draw;
 mod equal_speed;
+mod estimate;
 mod home;
 mod known;
-mod log;
 mod power;
 mod propeller;
 mod reach;

@@ -1,8 +1,8 @@
 //! Draw of the cells, its comparison at equal setting and at equal speed, and why it is faster.
 
 use super::draw::Drawn;
+use super::estimate::{Cell, LogEstimate};
 use super::known::Known;
-use super::log::{Cell, Log};
 use super::result::{
     CellPower, EqualSpeedDraw, Power, PowerComparison, PowerSource, Why, WhyVerdict,
 };
@@ -21,15 +21,15 @@ struct Change {
     /// The settings it rests on.
     settings: Vec<usize>,
     /// Change of the logarithm of power, and of speed.
-    power: Log,
-    speed: Log,
+    power: LogEstimate,
+    speed: LogEstimate,
 }
 
 pub(super) fn power(known: &Known<'_>, drawn: Drawn) -> Power {
     let motor = known.noted.notes.energy.motor;
     let changes = changes(known, &drawn);
     let pooled = || changes.iter().filter(|c| c.setting.is_none());
-    let at_speed: Vec<(usize, Log, EqualSpeedDraw)> =
+    let at_speed: Vec<(usize, LogEstimate, EqualSpeedDraw)> =
         pooled().map(|c| at_equal_speed(known, &drawn, c)).collect();
     let reason = |c: &Change| {
         let at_speed = at_speed.iter().find(|(changed, ..)| *changed == c.changed);
@@ -78,7 +78,7 @@ fn of_cell(known: &Known<'_>, drawn: &Drawn, cell: Cell) -> Option<CellPower> {
         speed_m_s: speed.value.exp(),
         watts: power.raised(),
         amps,
-        energy_j_per_m: Log::sum(&[(1.0, power), (-1.0, speed)]).raised(),
+        energy_j_per_m: LogEstimate::sum(&[(1.0, power), (-1.0, speed)]).raised(),
         over_limit: over.into_iter().flatten().reduce(|a, b| a || b),
     })
 }
@@ -115,7 +115,7 @@ fn change(
     let baseline = known.baseline();
     let pair = |(k, w): &(usize, f64)| [(w / total, (changed, *k)), (-w / total, (baseline, *k))];
     let parts: Vec<(f64, Cell)> = weighed.iter().flat_map(pair).collect();
-    let mut power = Log::of_cells(drawn.posterior.as_ref()?, &parts)?;
+    let mut power = LogEstimate::of_cells(drawn.posterior.as_ref()?, &parts)?;
     // A verdict takes one setting at which both were read twice.
     let is_once = |(k, _): &(usize, f64)| {
         [baseline, changed]
@@ -128,12 +128,12 @@ fn change(
         setting,
         settings: weighed.iter().map(|(k, _)| *k).collect(),
         power,
-        speed: Log::of_cells(known.posterior?, &parts)?,
+        speed: LogEstimate::of_cells(known.posterior?, &parts)?,
     })
 }
 
 fn comparison(known: &Known<'_>, change: &Change) -> PowerComparison {
-    let energy = Log::sum(&[(1.0, change.power), (-1.0, change.speed)]);
+    let energy = LogEstimate::sum(&[(1.0, change.power), (-1.0, change.speed)]);
     PowerComparison {
         baseline: known.configuration(known.baseline()),
         changed: known.configuration(change.changed),
@@ -147,7 +147,11 @@ fn comparison(known: &Known<'_>, change: &Change) -> PowerComparison {
 /// The exponent of power over speed of these configurations, one for all of them: the
 /// least-squares slope of the logarithms of power on those of speed within each. `None` where none
 /// was drawn at two speeds.
-pub(super) fn exponent(known: &Known<'_>, drawn: &Drawn, configurations: &[usize]) -> Option<Log> {
+pub(super) fn exponent(
+    known: &Known<'_>,
+    drawn: &Drawn,
+    configurations: &[usize],
+) -> Option<LogEstimate> {
     let mut weights: Vec<(f64, Cell)> = Vec::new();
     for j in configurations {
         let own = drawn.cells().into_iter().filter(|cell| cell.0 == *j);
@@ -160,10 +164,11 @@ pub(super) fn exponent(known: &Known<'_>, drawn: &Drawn, configurations: &[usize
     for (weight, _) in &mut weights {
         *weight /= squares;
     }
-    let power = Log::of_cells(drawn.posterior.as_ref()?, &weights).filter(|_| squares > 0.0)?;
+    let power =
+        LogEstimate::of_cells(drawn.posterior.as_ref()?, &weights).filter(|_| squares > 0.0)?;
     // To first order; the speeds so weighed are 1, and their error tilts the slope.
-    let speed = Log::of_cells(known.posterior?, &weights)?;
-    let found = Log::sum(&[(1.0, power), (-power.value, speed)]);
+    let speed = LogEstimate::of_cells(known.posterior?, &weights)?;
+    let found = LogEstimate::sum(&[(1.0, power), (-power.value, speed)]);
     Some(found.moved(power.value - found.value))
 }
 
@@ -173,7 +178,7 @@ fn at_equal_speed(
     known: &Known<'_>,
     drawn: &Drawn,
     change: &Change,
-) -> (usize, Log, EqualSpeedDraw) {
+) -> (usize, LogEstimate, EqualSpeedDraw) {
     let rules = &known.rules;
     let seen = exponent(known, drawn, &[0, change.changed]);
     // Half an interval at 95 % is two standard deviations, near enough for a weight.
@@ -183,13 +188,13 @@ fn at_equal_speed(
     let value = seen.map_or(rules.exponent, |e| {
         prior * rules.exponent + (1.0 - prior) * e.value
     });
-    let doubt = Log {
+    let doubt = LogEstimate {
         value: 0.0,
         low: -half * prior.sqrt(),
         high: half * prior.sqrt(),
         few: false,
     };
-    let log = Log::sum(&[
+    let log = LogEstimate::sum(&[
         (1.0, change.power),
         (-value, change.speed),
         (change.speed.value, doubt),
@@ -222,14 +227,14 @@ fn at_equal_speed(
 }
 
 /// The verdict from the changes of power at equal setting and at equal speed.
-fn why(at_setting: Log, at_speed: Option<Log>) -> WhyVerdict {
+fn why(at_setting: LogEstimate, at_speed: Option<LogEstimate>) -> WhyVerdict {
     if at_setting.few || at_speed.is_some_and(|log| log.few) {
         return WhyVerdict::TooFew;
     }
     let above = |i: Interval| i.low > 0.0;
     let below = |i: Interval| i.high < 0.0;
     let harder = above(at_setting.interval());
-    let at_speed = at_speed.map(Log::interval);
+    let at_speed = at_speed.map(LogEstimate::interval);
     match (
         at_speed.is_some_and(below),
         harder,
@@ -249,7 +254,7 @@ mod tests {
 
     #[test]
     fn the_verdict_follows_from_the_intervals() {
-        let log = |low: f64, high: f64| Log {
+        let log = |low: f64, high: f64| LogEstimate {
             value: f64::midpoint(low, high),
             low,
             high,
@@ -261,7 +266,7 @@ mod tests {
         assert_eq!(of([2.0, 5.0], [-5.0, -2.0]), WhyVerdict::Both);
         assert_eq!(of([-1.0, 1.0], [2.0, 4.0]), WhyVerdict::LessEfficient);
         assert_eq!(of([-1.0, 1.0], [-1.0, 1.0]), WhyVerdict::NotShown);
-        let once = Log {
+        let once = LogEstimate {
             few: true,
             ..log(2.0, 5.0)
         };

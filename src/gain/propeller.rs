@@ -5,8 +5,8 @@
 //! It may be negative, and is not cut at zero.
 
 use super::draw::Drawn;
+use super::estimate::Cell;
 use super::known::Known;
-use super::log::Cell;
 use super::power::exponent;
 use super::result::{CellSlip, CubeLaw, Propeller, Ranged};
 use crate::notes::ConfigurationNote;

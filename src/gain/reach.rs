@@ -5,19 +5,14 @@
 //! assumed. Power is taken to be what was drawn on the day at that setting, with and against the wind.
 
 use super::draw::Drawn;
+use super::estimate::{Cell, LogEstimate, product};
 use super::home::home;
 use super::known::Known;
-use super::log::{Cell, Log};
 use super::result::{CellReach, Ranged, Reach};
 use crate::notes::BatteryNote;
 
 /// Seconds in an hour: 1 W h is 3600 J (NIST SP 811, B.8).
 const HOUR_S: f64 = 3600.0;
-
-/// A number times the exponential of a sum of independent logarithms.
-pub(super) fn product(factor: f64, parts: &[(f64, Log)]) -> Ranged {
-    Log::sum(parts).raised().map(|v| factor * v)
-}
 
 pub(super) fn reach(known: &Known<'_>, drawn: &Drawn) -> Reach {
     let battery = known.noted.notes.energy.battery;
@@ -55,11 +50,11 @@ pub(super) fn reach(known: &Known<'_>, drawn: &Drawn) -> Reach {
     }
 }
 
-fn cell_reach(known: &Known<'_>, cell: Cell, usable_j: f64, power: Log) -> CellReach {
+fn cell_reach(known: &Known<'_>, cell: Cell, usable_j: f64, power: LogEstimate) -> CellReach {
     let calm = known
         .posterior
-        .and_then(|p| Log::of(p, &p.calm(cell.0, cell.1)?));
-    let far = |speed: Option<Log>| {
+        .and_then(|p| LogEstimate::of(p, &p.calm(cell.0, cell.1)?));
+    let far = |speed: Option<LogEstimate>| {
         speed.map_or_else(Ranged::default, |speed| {
             product(usable_j, &[(1.0, speed), (-1.0, power)])
         })
@@ -83,7 +78,7 @@ mod tests {
     #[test]
     fn a_charge_lasts_as_long_as_its_energy() {
         let usable = 1024.0 * HOUR_S;
-        let log = |v: f64| Log {
+        let log = |v: f64| LogEstimate {
             value: v.ln(),
             low: v.ln() - 0.02,
             high: v.ln() + 0.02,

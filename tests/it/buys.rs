@@ -58,7 +58,7 @@ fn noted(text: &str) -> Settings {
 /// A log of our own: power goes with the square of the speed and a little, its clock 3725 s slow.
 fn log_of(analysis: &Trial) -> power_log::PowerLog {
     let mut text = "time,voltage (V),current (A),charge (Ah)\n".to_owned();
-    for point in &analysis.trail.speeds {
+    for point in &analysis.days[0].trail.speeds {
         let seconds = point.time.as_second() - 3725;
         let watts = 8.0 + 45.0 * point.speed_m_s.powi(2);
         let _ = writeln!(text, "{seconds},12.5,{:.3},80", -watts / 12.5);
@@ -379,7 +379,7 @@ fn amps_alone_are_taken_at_the_stated_volts() {
     assert!((analysis.gain.power.cells[0].watts.value.unwrap() - 96.0).abs() < 1e-9);
     assert!(
         analysis
-            .buys
+            .gain
             .reach
             .reason
             .is_some_and(|r| r.contains("not what it holds"))
@@ -416,7 +416,7 @@ fn an_unstated_share_is_not_assumed() {
     assert_eq!(analysis.gain.reach.usable_j, None);
     assert!(
         analysis
-            .buys
+            .gain
             .reach
             .reason
             .is_some_and(|r| r.contains("none is assumed"))

@@ -68,26 +68,26 @@ fn strew(day: &mut Trial, numbers: &mut Numbers, times: bool) {
         line.axis_deg = numbers.next();
         line.to = numbers.position();
     }
-    for point in day.trail.runs.iter_mut().flatten().step_by(50) {
+    for point in day.days[0].trail.runs.iter_mut().flatten().step_by(50) {
         point.east_m = numbers.next();
         point.north_m = numbers.next();
     }
-    for speed in day.trail.speeds.iter_mut().step_by(9) {
+    for speed in day.days[0].trail.speeds.iter_mut().step_by(9) {
         speed.speed_m_s = numbers.next();
         if times {
             speed.time = numbers.time();
         }
     }
-    day.idle.push(IdleDrift {
+    day.days[0].idle.push(IdleDrift {
         start: numbers.time(),
         end: numbers.time(),
         toward_deg: numbers.next(),
         speed_m_s: numbers.next(),
         used: false,
     });
-    day.wind.from_deg = numbers.maybe();
-    day.wind.from_se_deg = numbers.maybe();
-    day.wind.speed_m_s = numbers.maybe();
+    day.days[0].wind.from_deg = numbers.maybe();
+    day.days[0].wind.from_se_deg = numbers.maybe();
+    day.days[0].wind.speed_m_s = numbers.maybe();
 }
 
 proptest! {

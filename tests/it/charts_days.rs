@@ -83,7 +83,7 @@ pub(crate) fn far_ride() -> Trial {
 /// Nothing at all.
 pub(crate) fn nothing() -> Trial {
     let mut analysis = Log::begin("2025-06-14T05:40:00Z", 0.0, 0.0).no_wind().end();
-    analysis.trail = Trail::default();
+    analysis.days[0].trail = Trail::default();
     analysis
 }
 
@@ -125,7 +125,7 @@ fn awkward() -> Vec<(&'static str, Trial)> {
         ("names", bent(|a| rename(a, HOSTILE))),
         ("no-wind", bent(no_wind)),
         ("north-wind", bent(|a| a.wind.from_deg = Some(2.0))),
-        ("no-trail", bent(|a| a.trail = Trail::default())),
+        ("no-trail", bent(|a| a.days[0].trail = Trail::default())),
         ("no-speeds", bent(no_speeds)),
         ("no-legs", bent(no_legs)),
         ("one-leg", bent(one_leg)),
@@ -141,13 +141,13 @@ fn awkward() -> Vec<(&'static str, Trial)> {
 }
 
 fn no_wind(day: &mut Trial) {
-    day.wind.from_deg = None;
-    day.wind.from_se_deg = None;
-    day.wind.speed_m_s = None;
+    day.days[0].wind.from_deg = None;
+    day.days[0].wind.from_se_deg = None;
+    day.days[0].wind.speed_m_s = None;
 }
 
 fn no_speeds(day: &mut Trial) {
-    day.trail.speeds.clear();
+    day.days[0].trail.speeds.clear();
     for leg in &mut day.legs {
         leg.speed_m_s = None;
         leg.speed_se_m_s = None;
@@ -211,25 +211,25 @@ fn broken_numbers(day: &mut Trial) {
     for cell in &mut day.cells {
         cell.mean_m_s = 0.0;
     }
-    day.wind.from_deg = Some(f64::NAN);
-    day.wind.from_se_deg = Some(f64::NAN);
-    for point in day.trail.runs.iter_mut().flatten().step_by(7) {
+    day.days[0].wind.from_deg = Some(f64::NAN);
+    day.days[0].wind.from_se_deg = Some(f64::NAN);
+    for point in day.days[0].trail.runs.iter_mut().flatten().step_by(7) {
         point.east_m = f64::NAN;
     }
-    for point in &mut day.trail.speeds {
+    for point in &mut day.days[0].trail.speeds {
         point.speed_m_s = f64::NEG_INFINITY;
     }
 }
 
 fn stood_still(day: &mut Trial) {
-    for point in day.trail.runs.iter_mut().flatten() {
+    for point in day.days[0].trail.runs.iter_mut().flatten() {
         (point.east_m, point.north_m) = (5.0, 5.0);
     }
     for leg in &mut day.legs {
         leg.end_position = leg.start_position;
         leg.speed_m_s = Some(0.0);
     }
-    for speed in &mut day.trail.speeds {
+    for speed in &mut day.days[0].trail.speeds {
         speed.speed_m_s = 0.0;
     }
 }

@@ -5,7 +5,8 @@ use thereback::compare::{Cell, Comparison, Difference, Percent, Verdict};
 use thereback::day::{CourseLine, DoubleRun, Trail, Wind, WindSource};
 use thereback::stats::interval::Interval;
 use thereback::trial::{
-    Configuration, GroupSource, Setting, Settings, TrackSummary, Trial, Zone, ZoneSource, analyse,
+    Configuration, Day, GroupSource, Setting, Settings, TrackSummary, Trial, Zone, ZoneSource,
+    analyse,
 };
 use thereback::units::SpeedUnit;
 
@@ -75,6 +76,17 @@ impl Log {
             let own = double_runs.iter().filter(|r| r.configuration == *name);
             own.map(|r| r.at).collect()
         };
+        let wind = Wind {
+            from_deg: self.wind_from,
+            from_se_deg: self.wind_from.map(|_| 6.0),
+            speed_m_s: self.wind_from.map(|_| 4.6),
+            source: if self.wind_from.is_some() {
+                WindSource::Drift
+            } else {
+                WindSource::None
+            },
+            remark: None,
+        };
         Trial {
             title: None,
             units: SpeedUnit::Knots,
@@ -84,6 +96,7 @@ impl Log {
             },
             tracks: vec![TrackSummary {
                 file: "day.gpx".to_owned(),
+                day: 1,
                 fixes_read: 0,
                 fixes_used: 0,
                 set_aside: Vec::new(),
@@ -92,17 +105,25 @@ impl Log {
                 to: None,
                 interval_s: Some(1.0),
             }],
-            wind: Wind {
-                from_deg: self.wind_from,
-                from_se_deg: self.wind_from.map(|_| 6.0),
-                speed_m_s: self.wind_from.map(|_| 4.6),
-                source: if self.wind_from.is_some() {
-                    WindSource::Drift
-                } else {
-                    WindSource::None
+            wind: wind.clone(),
+            days: vec![Day {
+                day: 1,
+                from: None,
+                to: None,
+                wind,
+                reading: None,
+                wind_covariate: None,
+                headings: Vec::new(),
+                circles: Vec::new(),
+                idle: self.idle,
+                settling_distance_m: Some(14.0),
+                trail: Trail {
+                    stops: Vec::new(),
+                    plane: Some(self.plane),
+                    runs: self.runs,
+                    speeds: self.speeds,
                 },
-                remark: None,
-            },
+            }],
             lines: lines.into_iter().collect(),
             configurations: configurations
                 .iter()
@@ -127,16 +148,7 @@ impl Log {
             comparisons,
             double_runs,
             legs: self.legs,
-            idle: self.idle,
-            buys: thereback::gain::Gain::default(),
-            settling_distance_m: Some(14.0),
             warnings: Vec::new(),
-            trail: Trail {
-                stops: Vec::new(),
-                plane: Some(self.plane),
-                runs: self.runs,
-                speeds: self.speeds,
-            },
             ..analyse(&[], &Settings::default())
         }
     }

@@ -211,7 +211,7 @@ fn old_and_new_are_told_apart_by_the_stop() {
     let analysis = read(old_and_new().recording());
     assert_eq!(cells(&analysis), ["A1", "A1", "A1", "B1", "B1", "B1"]);
     assert_eq!(analysis.comparisons[0].verdict, Verdict::Faster);
-    let reading = analysis.reading.unwrap();
+    let reading = analysis.days[0].reading.as_ref().unwrap();
     assert!(reading.probability > 0.9 && !reading.unclear);
 }
 

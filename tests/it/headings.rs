@@ -32,9 +32,9 @@ fn crossing(drift: f64, set_deg: f64) -> Scenario {
 fn legs_on_four_headings_tell_a_current() {
     let day = simulate(&crossing(0.3, 100.0), 12);
     let analysis = analyse(&[day.recording("day.gpx")], &Settings::default());
-    assert!(!analysis.headings.is_empty());
+    assert!(!analysis.days[0].headings.is_empty());
     let truth = Bearing::new(day.truth.current.towards_deg).unwrap();
-    for fit in &analysis.headings {
+    for fit in &analysis.days[0].headings {
         let toward = Bearing::new(fit.toward_deg).unwrap();
         assert!(fit.shown, "{fit:?}");
         assert!(toward.apart(truth) < 12.0, "{truth} {fit:?}");
@@ -53,7 +53,7 @@ fn legs_on_four_headings_tell_a_current() {
 fn legs_on_one_line_tell_no_harmonic() {
     let day = simulate(&lake(), 41);
     let analysis = analyse(&[day.recording("day.gpx")], &Settings::default());
-    assert!(analysis.headings.is_empty() && analysis.circles.is_empty());
+    assert!(analysis.days[0].headings.is_empty() && analysis.days[0].circles.is_empty());
     assert_ne!(analysis.wind.source, WindSource::Legs);
 }
 
@@ -91,8 +91,13 @@ fn circling(turns: f64, drift: f64) -> Recording {
 #[test]
 fn a_circle_of_two_turns_tells_the_drift() {
     let analysis = analyse(&[circling(2.3, 0.3)], &Settings::default());
-    assert_eq!(analysis.circles.len(), 1, "{:?}", analysis.circles);
-    let circle = &analysis.circles[0];
+    assert_eq!(
+        analysis.days[0].circles.len(),
+        1,
+        "{:?}",
+        analysis.days[0].circles
+    );
+    let circle = &analysis.days[0].circles[0];
     assert!((circle.drift_m_s - 0.3).abs() < 0.005, "{circle:?}");
     let toward = Bearing::new(circle.toward_deg.unwrap()).unwrap();
     let east = Bearing::new(90.0).unwrap();
@@ -103,7 +108,7 @@ fn a_circle_of_two_turns_tells_the_drift() {
 #[test]
 fn one_turn_is_no_circle() {
     let analysis = analyse(&[circling(1.2, 0.3)], &Settings::default());
-    assert!(analysis.circles.is_empty());
+    assert!(analysis.days[0].circles.is_empty());
 }
 
 #[test]

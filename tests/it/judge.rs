@@ -120,7 +120,7 @@ impl Score {
         let right = groups_right(truth, analysis);
         let as_many = (parts..=most_parts).contains(&analysis.configurations.len())
             && analysis.settings.len() == true_settings;
-        let unclear = (analysis.reading.as_ref()).is_some_and(|reading| reading.unclear);
+        let unclear = (analysis.days[0].reading.as_ref()).is_some_and(|reading| reading.unclear);
         if right && as_many {
             self.right_and_unclear += usize::from(unclear);
         } else {

@@ -64,6 +64,7 @@ fn day(from: &str, to: &str, legs: Vec<Leg>) -> (Trial, Recording) {
     };
     analysis.tracks = vec![TrackSummary {
         file: "day.gpx".to_owned(),
+        day: 1,
         fixes_read: 2,
         fixes_used: 2,
         set_aside: Vec::new(),

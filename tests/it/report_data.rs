@@ -213,7 +213,7 @@ fn legs_gpx_is_read_back_with_every_fix() {
         file.tracks[2].name.as_deref(),
         Some("leg 3 · three blades · setting half · 2.70 kn")
     );
-    let plane = day.trail.plane.unwrap();
+    let plane = day.days[0].trail.plane.unwrap();
     for (track, leg) in file.tracks.iter().zip(&day.legs) {
         let points = &track.segments[0].points;
         assert_eq!(points.len(), leg.duration_s as usize + 1);
@@ -234,9 +234,9 @@ fn legs_gpx_is_read_back_with_every_fix() {
 fn legs_gpx_stays_inside_the_schema_at_the_antimeridian() {
     let mut day = fixture::day();
     let plane = Plane::at(Position::new(-17.0, 180.0).unwrap());
-    day.trail.plane = Some(plane);
-    day.trail.runs[0][0].east_m = 0.0;
-    day.trail.runs[0][0].north_m = 0.0;
+    day.days[0].trail.plane = Some(plane);
+    day.days[0].trail.runs[0][0].east_m = 0.0;
+    day.days[0].trail.runs[0][0].north_m = 0.0;
     for leg in &mut day.legs {
         leg.start_position = plane.position(PlanePoint::default()).unwrap();
         leg.end_position = Position::new(-17.0, 180.0).unwrap();
@@ -254,7 +254,7 @@ fn legs_gpx_stays_inside_the_schema_at_the_antimeridian() {
 #[test]
 fn legs_gpx_without_a_trail_keeps_the_ends() {
     let mut day = fixture::day();
-    day.trail.runs.clear();
+    day.days[0].trail.runs.clear();
     for track in read(&day).tracks {
         assert_eq!(track.segments[0].points.len(), 3);
     }

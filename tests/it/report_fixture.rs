@@ -249,6 +249,13 @@ fn finish(day: Day, configurations: [&str; 2], settings: [&str; 2]) -> Trial {
             north: north * half_length,
         })
         .unwrap();
+    let wind = Wind {
+        from_deg: Some(235.0),
+        from_se_deg: Some(4.0),
+        speed_m_s: None,
+        source: WindSource::Drift,
+        remark: None,
+    };
     Trial {
         title: Some("Three blades against four".to_owned()),
         units: SpeedUnit::Knots,
@@ -258,6 +265,7 @@ fn finish(day: Day, configurations: [&str; 2], settings: [&str; 2]) -> Trial {
         },
         tracks: vec![TrackSummary {
             file: "sound-trial.gpx".to_owned(),
+            day: 1,
             fixes_read: 14_021,
             fixes_used: 13_988,
             set_aside: vec![
@@ -277,13 +285,7 @@ fn finish(day: Day, configurations: [&str; 2], settings: [&str; 2]) -> Trial {
             to: Some(at(day.clock + 600)),
             interval_s: Some(1.0),
         }],
-        wind: Wind {
-            from_deg: Some(235.0),
-            from_se_deg: Some(4.0),
-            speed_m_s: None,
-            source: WindSource::Drift,
-            remark: None,
-        },
+        wind: wind.clone(),
         lines: vec![CourseLine {
             line: 1,
             axis_deg: AXIS_DEG,
@@ -317,21 +319,30 @@ fn finish(day: Day, configurations: [&str; 2], settings: [&str; 2]) -> Trial {
             .collect(),
         cells,
         comparisons,
-        buys: thereback::gain::Gain::default(),
-        settling_distance_m: Some(12.3),
         warnings: vec![Warning::OrderConfounded {
             configurations: configurations.map(ToOwned::to_owned).to_vec(),
             percent: 1.2,
         }],
-        trail: Trail {
-            stops: Vec::new(),
-            plane: Some(day.plane),
-            runs: vec![day.points],
-            speeds: day.speeds,
-        },
         legs: day.legs,
         double_runs: day.runs,
-        idle: day.idle,
+        days: vec![thereback::trial::Day {
+            day: 1,
+            from: Some(at(0)),
+            to: Some(at(day.clock + 600)),
+            wind,
+            reading: None,
+            wind_covariate: None,
+            headings: Vec::new(),
+            circles: Vec::new(),
+            idle: day.idle,
+            settling_distance_m: Some(12.3),
+            trail: Trail {
+                stops: Vec::new(),
+                plane: Some(day.plane),
+                runs: vec![day.points],
+                speeds: day.speeds,
+            },
+        }],
         ..analyse(&[], &Settings::default())
     }
 }

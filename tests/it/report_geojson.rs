@@ -2,7 +2,7 @@
 
 use serde_json::Value;
 use thereback::geometry::{Plane, PlanePoint};
-use thereback::report::{days, legs_geojson, legs_json};
+use thereback::report::{legs_geojson, legs_json};
 use thereback::track::Position;
 use thereback::trial::Trial;
 
@@ -109,18 +109,18 @@ fn every_kind_of_day_is_valid() {
     of(&variants::not_numbers());
     of(&variants::nasty());
     let mut day = fixture::day();
-    day.trail.runs.clear();
+    day.days[0].trail.runs.clear();
     of(&day);
 }
 
 #[test]
 fn legs_are_cut_at_the_antimeridian() {
     let mut day = fixture::day();
-    let middle = day.trail.runs[0].len() / 4;
-    let east = day.trail.runs[0][middle].east_m;
+    let middle = day.days[0].trail.runs[0].len() / 4;
+    let east = day.days[0].trail.runs[0][middle].east_m;
     let plane = Plane::at(Position::new(-17.0, 180.0).unwrap());
-    day.trail.plane = Some(plane);
-    for point in day.trail.runs.iter_mut().flatten() {
+    day.days[0].trail.plane = Some(plane);
+    for point in day.days[0].trail.runs.iter_mut().flatten() {
         point.east_m -= east;
     }
     for leg in &mut day.legs {
@@ -133,53 +133,4 @@ fn legs_are_cut_at_the_antimeridian() {
         .filter(|f| f["geometry"]["type"] == "MultiLineString")
         .count();
     assert!(cut > 0, "no leg crosses");
-}
-
-#[test]
-fn several_days_are_told_apart_in_every_format() {
-    let season = [fixture::day(), variants::empty(), variants::nasty()];
-    let features = valid(&days::geojson(&season).unwrap());
-    assert_eq!(features[0]["id"], "1-1");
-    assert_eq!(features.last().unwrap()["properties"]["day"], 3);
-    let legs: Vec<Value> = serde_json::from_slice(&days::json(&season).unwrap()).unwrap();
-    assert_eq!(legs.len(), features.len());
-    assert!(
-        legs.iter()
-            .zip(&features)
-            .all(|(leg, f)| *leg == f["properties"])
-    );
-    let csv = String::from_utf8(days::csv(&season).unwrap()).unwrap();
-    assert!(csv.starts_with("day,leg,track,file,start,"));
-    assert_eq!(csv.lines().count(), legs.len() + 1);
-    let gpx = gpx::read(days::gpx(&season).unwrap().as_slice()).unwrap();
-    assert_eq!(gpx.tracks.len(), legs.len());
-    assert!(
-        gpx.tracks[0]
-            .name
-            .as_ref()
-            .unwrap()
-            .starts_with("day 1 · leg 1 · ")
-    );
-    let table = days::table(&season);
-    assert!(table.starts_with("Day 1: "), "{table}");
-    assert!(
-        table.lines().all(|line| line.chars().count() <= 84),
-        "{table}"
-    );
-}
-
-#[test]
-fn one_day_is_as_ever_in_every_format() {
-    let day = [fixture::day()];
-    assert_eq!(days::geojson(&day).unwrap(), legs_geojson(&day[0]).unwrap());
-    assert_eq!(days::json(&day).unwrap(), legs_json(&day[0]).unwrap());
-    assert_eq!(
-        days::csv(&day).unwrap(),
-        thereback::report::legs_csv(&day[0]).unwrap()
-    );
-    assert_eq!(
-        days::gpx(&day).unwrap(),
-        thereback::report::legs_gpx(&day[0]).unwrap()
-    );
-    assert_eq!(days::table(&day), thereback::report::legs_table(&day[0]));
 }

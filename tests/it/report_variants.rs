@@ -39,8 +39,8 @@ pub(crate) fn nothing_found() -> Trial {
     analysis.configurations.clear();
     analysis.settings.clear();
     analysis.comparisons.clear();
-    analysis.idle.clear();
-    analysis.settling_distance_m = None;
+    analysis.days[0].idle.clear();
+    analysis.days[0].settling_distance_m = None;
     no_wind(&mut analysis);
     analysis.warnings = vec![
         Warning::NoDoubleRuns {
@@ -57,7 +57,7 @@ pub(crate) fn nothing_found() -> Trial {
 pub(crate) fn empty() -> Trial {
     let mut analysis = nothing_found();
     analysis.tracks.clear();
-    analysis.trail = Trail::default();
+    analysis.days[0].trail = Trail::default();
     analysis.warnings.clear();
     analysis.timezone = Zone {
         name: "UTC".to_owned(),
@@ -216,11 +216,11 @@ pub(crate) fn not_numbers() -> Trial {
     }
     analysis.wind.from_deg = Some(f64::NAN);
     analysis.wind.speed_m_s = Some(f64::NAN);
-    analysis.settling_distance_m = Some(f64::NAN);
+    analysis.days[0].settling_distance_m = Some(f64::NAN);
     for line in &mut analysis.lines {
         line.axis_deg = f64::NAN;
     }
-    for point in analysis.trail.runs.iter_mut().flatten() {
+    for point in analysis.days[0].trail.runs.iter_mut().flatten() {
         point.east_m = f64::NAN;
     }
     analysis

@@ -23,11 +23,11 @@ fn day(number: i64, drag: f64) -> SimulatedDay {
     simulate(&scenario, 300 + number as u64)
 }
 
-fn recordings(days: &[SimulatedDay]) -> Vec<Vec<Recording>> {
+fn recordings(days: &[SimulatedDay]) -> Vec<Recording> {
     let name = |number: usize| format!("day-{number}.gpx");
     days.iter()
         .enumerate()
-        .map(|(number, day)| vec![day.recording(&name(number + 1))])
+        .map(|(number, day)| day.recording(&name(number + 1)))
         .collect()
 }
 
@@ -122,10 +122,11 @@ fn a_day_that_began_with_the_other_is_turned_round_by_the_notes() {
     second.day.blocks.reverse();
     let days = [day(0, 0.89), simulate(&second, 8)];
     let analysis = analyse(recordings(&days), &notes(&days));
-    for one in &analysis.days {
-        for comparison in &one.analysis.comparisons {
-            assert_eq!(comparison.baseline, "stern");
-            assert_eq!(comparison.verdict, Verdict::Faster, "day {}", one.day);
+    for comparison in &analysis.comparisons {
+        assert_eq!(comparison.baseline, "stern");
+        assert_eq!(comparison.verdict, Verdict::Faster);
+        for share in &comparison.across_days.as_ref().unwrap().days {
+            assert!(share.percent.low.unwrap() > 0.0, "day {}", share.day);
         }
     }
 }
@@ -178,7 +179,8 @@ fn every_output_of_several_days_can_be_written() {
     let json = files.iter().find(|f| f.path == "result.json").unwrap();
     let json: serde_json::Value = serde_json::from_slice(&json.bytes).unwrap();
     assert_eq!(json["days"].as_array().unwrap().len(), 3);
-    assert!(json["days"][1]["comparisons"][0]["percent"]["value"].is_number());
+    let of_second = &json["comparisons"][0]["across_days"]["days"][1];
+    assert!(of_second["percent"]["value"].is_number());
     assert_eq!(json["legs"].as_array().unwrap().last().unwrap()["day"], 3);
     let csv = files.iter().find(|f| f.path == "double_runs.csv").unwrap();
     assert!(String::from_utf8_lossy(&csv.bytes).starts_with("day,double_run,"));

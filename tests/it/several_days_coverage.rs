@@ -114,8 +114,8 @@ fn one(set: u64) -> Counted {
             simulate(&scenario(set, number, off), seed(set, number))
         })
         .collect();
-    let recordings = days.iter().map(|day| vec![day.recording("day.gpx")]);
-    let analysis: Trial = analyse(recordings.collect(), &notes(&days));
+    let recordings = days.iter().map(|day| day.recording("day.gpx"));
+    let analysis: Trial = analyse(recordings.collect::<Vec<_>>(), &notes(&days));
     let mut counted = Counted::default();
     let right = analysis.days.len() == DAYS as usize
         && analysis.configurations.len() == 3

@@ -47,7 +47,7 @@ fn covered() -> Trial {
 #[test]
 fn a_log_that_covers_the_runs_goes_before_the_half_differences() {
     let analysis = covered();
-    let told = analysis.wind_covariate.as_ref().unwrap();
+    let told = analysis.days[0].wind_covariate.as_ref().unwrap();
     assert!(told.applied && told.reason.is_none(), "{told:?}");
     assert_eq!(told.double_runs.len(), analysis.double_runs.len());
     assert!(
@@ -82,7 +82,7 @@ fn the_report_says_whose_wind_it_was() {
 #[track_caller]
 fn refused(log: WindLog, reason: &str) {
     let (with, without) = (analysed(Some(log)), analysed(None));
-    let told = with.wind_covariate.as_ref().unwrap();
+    let told = with.days[0].wind_covariate.as_ref().unwrap();
     assert!(!told.applied);
     assert!(told.reason.as_ref().unwrap().contains(reason), "{told:?}");
     // The half differences serve, as without a log.
@@ -144,13 +144,13 @@ fn one_log_serves_every_day_that_it_covers() {
             wind_log: Some(log),
             ..Settings::default()
         };
-        analyse(vec![vec![sample()], vec![later(hours)]], &settings)
+        analyse(vec![sample(), later(hours)], &settings)
     };
     let from = begun() - SignedDuration::from_hours(1);
     let both = of_days(log(from, 24 * 4, true));
     assert_eq!(both.days.len(), 2);
     let applied = |analysis: &Trial| -> Vec<bool> {
-        let told = analysis.days.iter().map(|day| &day.analysis.wind_covariate);
+        let told = analysis.days.iter().map(|day| &day.wind_covariate);
         told.map(|told| told.as_ref().is_some_and(|told| told.applied))
             .collect()
     };
@@ -158,7 +158,7 @@ fn one_log_serves_every_day_that_it_covers() {
     // One that ends with the first day leaves the second to its own half differences.
     let first = of_days(log(from, 12, true));
     assert_eq!(applied(&first), [true, false]);
-    let reason = first.days[1].analysis.wind_covariate.as_ref().unwrap();
+    let reason = first.days[1].wind_covariate.as_ref().unwrap();
     assert!(reason.reason.is_some());
     let pooled = |analysis: &Trial| analysis.comparisons.last().unwrap().percent.value.unwrap();
     assert!((pooled(&both) - pooled(&first)).abs() < 2.0);

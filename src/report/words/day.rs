@@ -31,7 +31,7 @@ pub fn day_line(analysis: &Trial) -> String {
         |(from, to)| {
             let range = format!("{} ({})", clock.range(from, to), name(clock.zone_name()));
             match analysis.days.len() {
-                0 => range,
+                0 | 1 => range,
                 days => format!("{}, {range}", counted(days, "day", "days")),
             }
         },
@@ -60,7 +60,7 @@ pub fn found(analysis: &Trial) -> String {
         axes.dedup();
     }
     let days = match analysis.days.len() {
-        0 => String::new(),
+        0 | 1 => String::new(),
         several => format!(" on {several} days"),
     };
     let lines = match axes.len() {

@@ -59,7 +59,11 @@ pub fn standing(analysis: &Trial) -> Option<String> {
 
 fn has_series(analysis: &Trial) -> bool {
     let own = |analysis: &Trial| !analysis.configurations.is_empty();
-    own(analysis) || analysis.several().iter().any(|day| own(&analysis.only(day.day)))
+    own(analysis)
+        || analysis
+            .several()
+            .iter()
+            .any(|day| own(&analysis.only(day.day)))
 }
 
 /// The same of several days: what holds for all of them is said once.

@@ -1,6 +1,5 @@
 //! The whole way: recordings to every rendering.
 
-use thereback::clean::by_day;
 use thereback::notes;
 use thereback::report::{self, ChartForm, days};
 use thereback::track::Recording;
@@ -50,16 +49,12 @@ pub(crate) fn whole_way(recordings: &[Recording], settings: &Settings) {
     let written = notes::write(&found, &given);
     assert!(notes::read(&written, "notes.toml").is_ok(), "{written}");
 
-    let by_day: Vec<Trial> = by_day(recordings.to_vec())
-        .iter()
-        .map(|day| trial::analyse(day, settings))
-        .collect();
-    let _ = days::table(&by_day);
+    let _ = days::table(&found);
     for bytes in [
-        days::csv(&by_day).unwrap(),
-        days::gpx(&by_day).unwrap(),
-        days::json(&by_day).unwrap(),
-        days::geojson(&by_day).unwrap(),
+        days::csv(&found).unwrap(),
+        days::gpx(&found).unwrap(),
+        days::json(&found).unwrap(),
+        days::geojson(&found).unwrap(),
     ] {
         assert!(std::str::from_utf8(&bytes).is_ok());
     }

@@ -1,4 +1,4 @@
-//! Logarithms with intervals, and how independent ones add up.
+//! Figures known by their logarithm, with intervals, and how independent ones add up.
 
 use super::result::Ranged;
 use crate::compare::Percent;
@@ -10,7 +10,7 @@ pub(super) type Cell = (usize, usize);
 
 /// The logarithm of a figure with its interval.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Log {
+pub(super) struct LogEstimate {
     pub(super) value: f64,
     pub(super) low: f64,
     pub(super) high: f64,
@@ -18,7 +18,7 @@ pub(super) struct Log {
     pub(super) few: bool,
 }
 
-impl Log {
+impl LogEstimate {
     pub(super) fn of(posterior: &Posterior, contrast: &Contrast) -> Option<Self> {
         let found = posterior.contrast(contrast)?;
         Some(Self {
@@ -103,6 +103,11 @@ impl Log {
     }
 }
 
+/// A number times the exponential of a sum of independent logarithms.
+pub(super) fn product(factor: f64, parts: &[(f64, LogEstimate)]) -> Ranged {
+    LogEstimate::sum(parts).raised().map(|v| factor * v)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -112,7 +117,7 @@ mod tests {
     /// the interval takes the side of its parts that it comes from.
     #[test]
     fn the_cube_law_turns_speed_into_power() {
-        let log = |value: f64, low: f64, high: f64| Log {
+        let log = |value: f64, low: f64, high: f64| LogEstimate {
             value,
             low: value - low,
             high: value + high,
@@ -120,7 +125,7 @@ mod tests {
         };
         let power = log(0.0, 0.03, 0.06);
         let speed = log(1.02_f64.ln(), 0.01, 0.02);
-        let found = Log::sum(&[(1.0, power), (-3.0, speed)]);
+        let found = LogEstimate::sum(&[(1.0, power), (-3.0, speed)]);
         assert!((found.value.exp() - 0.9423).abs() < 1e-4);
         assert!((found.value - found.low - 0.03_f64.hypot(0.06)).abs() < 1e-12);
         assert!((found.high - found.value - 0.06_f64.hypot(0.03)).abs() < 1e-12);
