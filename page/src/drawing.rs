@@ -23,9 +23,8 @@ struct Drawn {
 /// The drawing of all days as JSON, and its numbers, little-endian.
 pub fn of(trial: &Trial) -> (Vec<u8>, Vec<u8>) {
     let mut numbers = Vec::new();
-    let days: Vec<Drawn> = trails
-        .iter()
-        .map(|trail| day(trail, &mut numbers))
+    let days: Vec<Drawn> = (trial.days.iter())
+        .map(|one| day(&one.trail, &mut numbers))
         .collect();
     (serde_json::to_vec(&days).unwrap_or_default(), numbers)
 }
