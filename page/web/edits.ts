@@ -112,6 +112,7 @@ export function fitted(found: Found): Fitted[] {
   const runs = [...result.legs].filter(leg => leg.configuration).sort((a, b) => ms(a.start) - ms(b.start));
   const first = runs[0];
   if (!first) return [];
+  if (result.configurations.every(one => one.source === 'track')) return asRead(runs, drawings);
   const entries = understood.named('configuration').map(block => ({
     name: String(get(block, 'name') ?? ''),
     from: get(block, 'from'),
@@ -125,6 +126,26 @@ export function fitted(found: Found): Fitted[] {
   const early = timed.filter(one => one.at! <= began);
   const start: Fitted = { name: early.at(-1)?.name ?? entries[0]?.name ?? first.configuration!, at: undefined, day: first.day };
   return [start, ...timed.filter(one => one.at! > began).sort((a, b) => a.at! - b.at!)];
+}
+
+/** As the track alone was read: a part goes on in the longest stop before its first run. */
+function asRead(runs: Leg[], drawings: Drawing[]): Fitted[] {
+  const parts: Fitted[] = [];
+  runs.forEach((leg, index) => {
+    const last = runs[index - 1];
+    if (last && last.configuration === leg.configuration) return;
+    const at = last && swapBetween(ms(last.end), ms(leg.start), drawings[leg.day - 1]);
+    parts.push({ name: leg.configuration!, at, day: leg.day });
+  });
+  return parts;
+}
+
+/** The middle of the longest stop between two times, else the middle of the times. */
+function swapBetween(from: number, to: number, drawing: Drawing | undefined): number {
+  const stops = (drawing?.stops ?? []).filter(([a, b]) => b > from && a < to);
+  const longest = stops.reduce<[number, number]>((most, stop) => (stop[1] - stop[0] > most[1] - most[0] ? stop : most), [0, 0]);
+  const [a, b] = longest[1] > 0 ? [Math.max(longest[0], from), Math.min(longest[1], to)] : [from, to];
+  return Math.round((a + b) / 2e3) * 1e3;
 }
 
 function dayOf(time: number, all: Drawing[]): number {
@@ -172,9 +193,7 @@ export function takeReading(notes: Notes, found: Found, day: number, parts: (num
   spans.forEach((span, index) => {
     const last = spans[index - 1];
     if (last?.part === span.part) return;
-    const stops = last ? (drawings[day - 1]?.stops ?? []).filter(([a, b]) => b > last.to && a < span.from) : [];
-    const longest = stops.reduce<[number, number] | undefined>((most, stop) => (!most || stop[1] - stop[0] > most[1] - most[0] ? stop : most), undefined);
-    const at = last && (longest ? (longest[0] + longest[1]) / 2 : (last.to + span.from) / 2);
+    const at = last && swapBetween(last.to, span.from, drawings[day - 1]);
     notes.add('configuration', { name: name(span.part), from: at === undefined ? undefined : when(at, result) });
   });
 }

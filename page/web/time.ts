@@ -93,7 +93,7 @@ export function timeFigure(canvas: HTMLCanvasElement, app: App): void {
     g.lineWidth = 1;
     for (const [a, b] of drawing.stops) {
       const [l, r] = [x(a), x(b)];
-      if (r < LEFT || l > w) continue;
+      if (r < LEFT || l > w || b - a < 30_000) continue;
       g.save();
       g.beginPath();
       g.rect(l, floor + 5, r - l, 8);
