@@ -10,7 +10,7 @@
 use rand::{RngExt, SeedableRng};
 use rand_pcg::Pcg64;
 use rayon::prelude::*;
-use thereback::rehearse::{Block, LegLength, Scenario, lake, simulate};
+use thereback::simulate::{Block, LegLength, Scenario, lake, simulate};
 use thereback::trial::{Settings, analyse};
 use thereback::units::Bearing;
 

@@ -17,6 +17,8 @@
 
 #[path = "../tests/it/judge.rs"]
 mod judge;
+#[path = "../tests/it/varied.rs"]
+mod varied;
 
 use std::collections::BTreeMap;
 use std::path::Path;
@@ -24,17 +26,18 @@ use std::path::Path;
 use jiff::SignedDuration;
 use rayon::prelude::*;
 use thereback::notes;
-use thereback::plan::{Asked, Plan, draw_up, notes_toml};
-use thereback::rehearsal::{
-    Conditions, STEP_S, change_sizes, named_right, planned_day, read_right,
+use thereback::plan::{
+    Conditions, Plan, Request, STEP_S, change_sizes, draw_up, notes_toml, planned_day, read_right,
+    true_double_runs,
 };
-use thereback::rehearse::{
+use thereback::simulate::{
     GpxStyle, LegLength, Sampling, Scenario, SimulatedDay, Steering, Truth, simulate,
-    simulate_in_steps, varied_order, varied_scenario,
+    simulate_in_steps,
 };
 use thereback::trial::{Settings, Trial, analyse};
 
 use judge::{Score, share};
+use varied::{varied_order, varied_scenario};
 
 fn main() {
     let args: Vec<String> = std::env::args().skip(1).collect();
@@ -253,7 +256,7 @@ pub(crate) fn plan(kind: PlanKind, start: bool) -> Plan {
         2 => &[1.4, 2.3],
         _ => &[1.1, 1.6, 2.3],
     };
-    draw_up(&Asked {
+    draw_up(&Request {
         parts: names[..kind.parts]
             .iter()
             .map(|&name| name.to_owned())
@@ -261,7 +264,7 @@ pub(crate) fn plan(kind: PlanKind, start: bool) -> Plan {
         speeds_m_s: speeds.to_vec(),
         swap_s: Some(kind.swap_s),
         start: start.then(|| jiff::civil::time(9, 0, 0, 0)),
-        ..Asked::default()
+        ..Request::default()
     })
     .unwrap()
 }
@@ -304,6 +307,24 @@ pub(crate) fn lived(plan: &Plan, course: Course, number: u64) -> SimulatedDay {
     simulate_in_steps(&scenario, 77_000 + number, STEP_S)
 }
 
+/// Whether every double run found has the name of the part it was really made with.
+fn named_right(truth: &Truth, analysis: &Trial) -> bool {
+    let name = |part: usize| {
+        let fitted = truth
+            .configurations
+            .iter()
+            .find(|c| c.configuration == part);
+        fitted.map(|fitted| fitted.name.as_str())
+    };
+    (true_double_runs(truth, analysis)
+        .into_iter()
+        .zip(&analysis.double_runs))
+    .all(|(own, found)| {
+        let own = own.and_then(|own| truth.double_runs.get(own));
+        own.is_none_or(|own| name(own.configuration) == Some(found.configuration.as_str()))
+    })
+}
+
 /// What a plan's notes, unedited, make of a day.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) enum Noted {
@@ -340,7 +361,7 @@ pub(crate) fn with_notes(notes: &str, day: &SimulatedDay) -> Noted {
 /// Whether no comparison leaves the true change out of its interval.
 fn held(truth: &Truth, analysis: &Trial) -> bool {
     analysis.comparisons.iter().all(|c| {
-        let of = |change: &&thereback::rehearse::TrueChange| {
+        let of = |change: &&thereback::simulate::TrueChange| {
             let name = |i: usize| truth.configurations.iter().find(|t| t.configuration == i);
             name(change.changed).is_some_and(|t| t.name == c.changed)
         };

@@ -11,6 +11,9 @@
 //! it set aside, with the reason. Only [`parser`] and the binary touch files;
 //! only the binary prints, exits or reads the clock.
 
+#[cfg(test)]
+extern crate self as thereback;
+
 // Linked for its functions, which take the place of the C library's.
 use thereback_maths as _;
 
@@ -42,8 +45,6 @@ pub mod plotter;
 
 pub mod report;
 
-pub mod rehearse;
+pub mod simulate;
 
 pub mod plan;
-
-pub mod rehearsal;

@@ -307,34 +307,39 @@ impl FromStr for SpeedUnit {
     type Err = UnitError;
 
     fn from_str(text: &str) -> Result<Self, UnitError> {
-        match text.trim().to_ascii_lowercase().as_str() {
+        // `_` where the name of an element or a column cannot have a slash.
+        let name: String = text.split_whitespace().collect();
+        match name.to_ascii_lowercase().replace('_', "/").as_str() {
             "kn" | "kt" | "kts" | "knot" | "knots" => Ok(Self::Knots),
-            "mph" => Ok(Self::MilesPerHour),
+            "mph" | "mi/h" | "milesperhour" => Ok(Self::MilesPerHour),
             "km/h" | "kmh" | "kph" => Ok(Self::KilometresPerHour),
-            "m/s" => Ok(Self::MetresPerSecond),
+            "m/s" | "mps" | "ms" | "ms-1" => Ok(Self::MetresPerSecond),
             _ => Err(UnitError::Unit(text.trim().to_owned())),
         }
     }
 }
 
-/// Reads a direction as people give it: degrees (`235`, `235°`) or one of the 16 points (`SW`, `nnw`).
+/// Reads a direction as people give it: degrees (`235`, `235,5°`) or one of the 16 points, in
+/// letters or words (`SW`, `nnw`, `west`, `south-west`).
 ///
 /// # Errors
 /// [`UnitError::Direction`] for anything else and for degrees outside `[0, 360]`.
 pub fn parse_direction(text: &str) -> Result<Bearing, UnitError> {
     const POINTS: [&str; 16] = [
-        "N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE", "S", "SSW", "SW", "WSW", "W", "WNW",
-        "NW", "NNW",
+        "n", "nne", "ne", "ene", "e", "ese", "se", "sse", "s", "ssw", "sw", "wsw", "w", "wnw",
+        "nw", "nnw",
     ];
-    let trimmed = text.trim().trim_end_matches('°').trim();
-    let upper = trimmed.to_ascii_uppercase();
-    if let Some(point) = POINTS.iter().position(|p| *p == upper) {
-        return Bearing::new(point as f64 * 22.5).ok_or_else(|| UnitError::Direction(text.into()));
+    let name = text.trim().trim_end_matches('°').trim().to_lowercase();
+    let mut letters = name.replace([' ', '-'], "");
+    for point in ["north", "east", "south", "west"] {
+        letters = letters.replace(point, point.get(..1).unwrap_or_default());
     }
-    trimmed
-        .parse::<f64>()
-        .ok()
-        .filter(|d| (0.0..=360.0).contains(d))
+    let degrees = match POINTS.iter().position(|point| *point == letters) {
+        Some(point) => Some(point as f64 * 22.5),
+        None => name.replace(',', ".").parse::<f64>().ok(),
+    };
+    degrees
+        .filter(|degrees| (0.0..=360.0).contains(degrees))
         .and_then(Bearing::new)
         .ok_or_else(|| UnitError::Direction(text.to_owned()))
 }

@@ -7,10 +7,11 @@ use anyhow::{Context, Result};
 use jiff::SignedDuration;
 use thereback::notes;
 use thereback::parser::read_file;
-use thereback::rehearse::{Block, Configuration, LegLength, Scenario, lake, simulate};
+use thereback::plotter::{self, Chart, ChartKind};
+use thereback::report;
+use thereback::simulate::{Block, Configuration, LegLength, Scenario, lake, simulate};
 use thereback::track::Recording;
 use thereback::trial::{Settings, analyse};
-use thereback::{plotter, report};
 
 /// A file of the gallery.
 pub(crate) struct Leaf {
@@ -29,39 +30,41 @@ struct Day {
     notes: &'static str,
 }
 
-/// All files: an index, and for each day its page with two of its charts.
-pub(crate) fn leaves() -> Result<Vec<Leaf>> {
+/// The files of the days wanted: an index, and for each day its page with two of its charts.
+pub(crate) fn leaves(wanted: impl Fn(&str) -> bool) -> Result<Vec<Leaf>> {
     let mut leaves = Vec::new();
     let mut index = String::from(INDEX_HEAD);
-    for day in days()? {
+    for day in days()?.into_iter().filter(|day| wanted(day.name)) {
         let notes = notes::read(day.notes, "notes.toml")?;
         let settings = Settings {
             notes: (!day.notes.is_empty()).then_some(notes),
             ..Settings::default()
         };
         let analysis = analyse(day.recordings.concat(), &settings);
-        let charts = plotter::charts(&analysis)?;
+        let charts = plotter::charts(&analysis);
         let Day { name, what, .. } = day;
         let _ = write!(
             index,
             "<section><h2><a href=\"{name}.html\">{what}</a></h2>"
         );
         // A curve through the legs is best seen round.
-        let shown: &[&str] = if analysis.days.iter().all(|day| day.headings.is_empty()) {
-            &["comparison", "track", "comparison-days", "day-1-track"]
-        } else {
-            &["comparison", "track", "heading-round"]
+        let shown = |chart: &&Chart| match chart.kind {
+            ChartKind::Comparison => analysis.days.len() == 1,
+            ChartKind::Days => true,
+            ChartKind::TrackMap => chart.day == Some(1),
+            ChartKind::HeadingRound => analysis.days.iter().any(|day| !day.headings.is_empty()),
+            _ => false,
         };
-        for chart in charts.iter().filter(|c| shown.contains(&c.name.as_str())) {
-            let file = format!("{name}-{}.svg", chart.name);
+        for chart in charts.iter().filter(shown) {
+            let file = format!("{name}-{}.svg", chart.file_name);
             let _ = write!(
                 index,
                 "<a href=\"{name}.html\"><img src=\"{file}\" alt=\"{} of this day\"></a>",
-                chart.name
+                chart.file_name
             );
             leaves.push(Leaf {
                 name: file,
-                text: chart.svg.clone(),
+                text: chart.svg(),
             });
         }
         index.push_str("</section>\n");

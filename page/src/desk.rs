@@ -6,8 +6,9 @@ use std::mem::take;
 use thereback::day::wind_log::{self, WindLog};
 use thereback::gain::power_log::{self, PowerLog};
 use thereback::notes;
-use thereback::plan::{self, Asked};
-use thereback::report::{self, ChartForm, OutputFile};
+use thereback::notes::photo::Image;
+use thereback::plan::{self, Request};
+use thereback::report::{self, ChartForm, OutputFile, data};
 use thereback::track::Recording;
 use thereback::trial::{ReadTrial, Rules, Settings, Trial};
 use thereback::{parser, plotter};
@@ -24,6 +25,7 @@ pub struct Desk {
     tracks: Vec<Recording>,
     winds: Vec<WindLog>,
     powers: Vec<PowerLog>,
+    photos: Vec<(String, Image)>,
     /// The tracks as read; notes are asked of a copy.
     days: Option<ReadTrial>,
     trial: Option<Trial>,
@@ -36,6 +38,7 @@ const FAILED: u32 = 0;
 const DONE: u32 = 1;
 const WIND: u32 = 2;
 const POWER: u32 = 3;
+const PHOTO: u32 = 4;
 
 impl Desk {
     pub fn forget(&mut self) {
@@ -60,8 +63,12 @@ impl Desk {
         kind
     }
 
-    /// Which log a table is shows in its header: each reader refuses the other's.
-    fn read_log(&mut self, bytes: &[u8], name: &str) -> Option<(u32, String)> {
+    /// Which log a table is shows in its header: each reader refuses what is not its own.
+    fn read_beside(&mut self, bytes: &[u8], name: &str) -> Option<(u32, String)> {
+        if let Ok(photo) = Image::read(bytes) {
+            self.photos.push((name.to_owned(), photo));
+            return Some((PHOTO, String::new()));
+        }
         if let Ok(log) = wind_log::read(bytes, name) {
             self.winds.push(log);
             return Some((WIND, String::new()));
@@ -79,27 +86,29 @@ impl Desk {
         self.done(made)
     }
 
-    fn analysed_with(&mut self, text: &str) -> Result<Vec<OutputFile>, String> {
-        let notes = match text.trim() {
-            "" => None,
-            _ => Some(notes::read(text, NOTES).map_err(words)?),
-        };
-        // A log counts where the notes name it, as on the command line.
-        let wind = notes.as_ref().and_then(|notes| notes.wind.log.as_ref());
-        let wind = wind
-            .map(|name| of_name(&self.winds, |log| &log.file, name))
-            .transpose()?;
-        let power = notes
-            .as_ref()
-            .and_then(|notes| notes.energy.log.log.as_ref());
-        let power = power
-            .map(|name| of_name(&self.powers, |log| &log.file, name))
-            .transpose()?;
-        let settings = Settings {
-            notes,
-            wind_log: wind,
-            power_log: power,
+    /// What the notes ask for. A log or a photograph counts where they name it, as on the command line.
+    fn settings(&self, text: &str) -> Result<Settings, String> {
+        let mut notes = notes::read(text, NOTES).map_err(words)?;
+        if let Some(photo) = &mut notes.story.photo {
+            let named = of_name(&self.photos, |(file, _)| file, &photo.file)?;
+            photo.image = Some(named.1);
+        }
+        let wind =
+            (notes.wind.log.as_ref()).map(|name| of_name(&self.winds, |log| &log.file, name));
+        let power = notes.energy.log.log.as_ref();
+        let power = power.map(|name| of_name(&self.powers, |log| &log.file, name));
+        Ok(Settings {
+            wind_log: wind.transpose()?,
+            power_log: power.transpose()?,
+            notes: Some(notes),
             ..Settings::default()
+        })
+    }
+
+    fn analysed_with(&mut self, text: &str) -> Result<Vec<OutputFile>, String> {
+        let settings = match text.trim() {
+            "" => Settings::default(),
+            _ => self.settings(text)?,
         };
         let tracks = &self.tracks;
         let read = || ReadTrial::of(tracks.clone(), &Rules::default());
@@ -107,7 +116,7 @@ impl Desk {
         let given = settings.notes.unwrap_or_default();
         let (drawing, numbers) = drawing::of(&trial);
         let outputs = vec![
-            file("result.json", report::result_json(&trial).map_err(words)?),
+            file("result.json", data::result_json(&trial).map_err(words)?),
             file(NOTES, notes::write(&trial, &given)),
             file("drawing.json", drawing),
             file("drawing", numbers),
@@ -158,24 +167,22 @@ fn words(error: impl Display) -> String {
     error.to_string()
 }
 
-/// The log of a name, which the notes may give with a folder.
+/// The file of a name, which the notes may give with a folder.
 fn of_name<T: Clone>(logs: &[T], file: impl Fn(&T) -> &String, name: &str) -> Result<T, String> {
     let last = |path: &str| path.rsplit(['/', '\\']).next().unwrap_or(path).to_owned();
     let found = logs.iter().rev().find(|log| last(file(log)) == last(name));
     found.cloned().ok_or_else(|| {
-        format!(
-            "the notes name the log `{name}`, which is not here\nhint: drop it beside the track"
-        )
+        format!("the notes name `{name}`, which is not here\nhint: drop it beside the track")
     })
 }
 
 fn written(trial: &Trial) -> Result<Vec<OutputFile>, String> {
-    let charts = plotter::charts(trial).map_err(words)?;
+    let charts = plotter::charts(trial);
     report::files(trial, &charts, ChartForm::Svg).map_err(words)
 }
 
 fn planned(asked: &[u8]) -> Result<Vec<OutputFile>, String> {
-    let asked: Asked = serde_json::from_slice(asked).map_err(words)?;
+    let asked: Request = serde_json::from_slice(asked).map_err(words)?;
     let plan = plan::draw_up(&asked).map_err(words)?;
     Ok(vec![
         file("card.html", plan::card_html(&plan)),

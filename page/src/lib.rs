@@ -33,7 +33,7 @@ extern "C" fn forget() {
 }
 
 /// Reads a file: the input is its name, so many bytes of it, and then its content.
-/// Returns 1 for a track, 2 for a wind log, 3 for a power log.
+/// Returns 1 for a track, 2 for a wind log, 3 for a power log, 4 for a photograph.
 #[unsafe(no_mangle)]
 extern "C" fn read(name_length: usize) -> u32 {
     DESK.with_borrow_mut(|desk| desk.read(name_length))

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use clap_complete::Shell;
 use jiff::civil::Date;
-use thereback::notes::zone::{self, ZoneError};
+use thereback::notes::{percent, zone};
 use thereback::report::ChartForm;
 use thereback::units::{Bearing, ClockFace, Current, Speed, SpeedUnit, parse_direction};
 
@@ -139,7 +139,7 @@ pub(crate) struct TrialArgs {
     /// Notes on the trial: names and times of what was fitted, corrections
     #[arg(long, value_name = "FILE")]
     pub(crate) notes: Option<PathBuf>,
-    /// Where the true wind blows from: degrees true, or a compass point such as SW
+    /// Where the true wind blows from: degrees true, or a point such as SW or west
     #[arg(long, value_name = "DIRECTION", value_parser = parse_direction)]
     pub(crate) wind_from: Option<Bearing>,
     /// Speed of the true wind, with its unit: 11kn, "5.2 m/s"
@@ -148,9 +148,9 @@ pub(crate) struct TrialArgs {
     /// Whether the water runs: none, river or tide
     #[arg(long, value_name = "KIND")]
     pub(crate) current: Option<Current>,
-    /// Smallest change of speed worth knowing: 5%. A change that the interval holds below it is said to be no
+    /// Smallest change of speed worth knowing, percent: 5 or 5%. A change that the interval holds below it is said to be no
     /// larger
-    #[arg(long, value_name = "PERCENT", value_parser = super::quantity::share)]
+    #[arg(long, value_name = "PERCENT", value_parser = percent)]
     pub(crate) resolve: Option<f64>,
     /// Log of the true wind: a CSV file of times, directions and speeds, such as a station's; where it
     /// covers the double runs they are compared in one wind
@@ -165,8 +165,8 @@ pub(crate) struct TrialArgs {
     /// How the hours of the times shown are counted: 12 or 24
     #[arg(long, value_name = "HOURS")]
     pub(crate) clock: Option<ClockFace>,
-    /// Time zone of the times shown, such as Europe/Stockholm; else told from the position
-    #[arg(long, value_name = "AREA/CITY", value_parser = zone_name)]
+    /// Time zone of the times shown: Europe/Helsinki, or the city alone; else found from the position
+    #[arg(long, value_name = "CITY", value_parser = zone::name_of)]
     pub(crate) timezone: Option<String>,
 }
 
@@ -188,9 +188,4 @@ pub(crate) enum Format {
 fn date(text: &str) -> Result<Date, String> {
     text.parse()
         .map_err(|_| format!("`{text}` is not a date\nhint: write it as `2031-06-04`"))
-}
-
-fn zone_name(text: &str) -> Result<String, ZoneError> {
-    let zone = zone::named(text)?;
-    Ok(zone.iana_name().unwrap_or(text).to_owned())
 }

@@ -4,9 +4,10 @@ use std::fs::File;
 use std::io::{ErrorKind, Read};
 use std::path::Path;
 
-use anyhow::{Result, anyhow, bail};
+use anyhow::{Context, Result, anyhow, bail};
 use thereback::day::wind_log::{self, WindLog};
 use thereback::gain::power_log::{self, PowerLog};
+use thereback::notes::photo::{Image, MOST_PHOTO_BYTES};
 use thereback::notes::{self, Notes};
 use thereback::parser::{self, Options};
 use thereback::trial::{Settings, Trial, analyse};
@@ -59,7 +60,7 @@ fn settings(args: &TrialArgs) -> Result<Settings> {
         wind_from: args.wind_from,
         wind_speed: args.wind_speed,
         current: args.current,
-        resolve_percent: args.resolve.map(|share| 100.0 * share),
+        resolve_percent: args.resolve,
         units: args.units,
         clock: args.clock,
         timezone: args.timezone.clone(),
@@ -71,8 +72,20 @@ fn settings(args: &TrialArgs) -> Result<Settings> {
 }
 
 fn read_notes(path: &Path) -> Result<Notes> {
-    let text = read_text(path, "notes")?;
-    Ok(notes::read(&text, &path.display().to_string())?)
+    let text = text_of(
+        path,
+        "notes",
+        read_bytes(path, "notes", notes::MOST_BYTES as u64)?,
+    )?;
+    let mut notes = notes::read(&text, &path.display().to_string())?;
+    if let Some(photo) = &mut notes.story.photo {
+        // It is named relative to the notes, as logs are.
+        let path = path.with_file_name(&photo.file);
+        let bytes = read_bytes(&path, "photo", MOST_PHOTO_BYTES as u64)?;
+        let image = Image::read(&bytes);
+        photo.image = Some(image.with_context(|| format!("cannot read `{}`", path.display()))?);
+    }
+    Ok(notes)
 }
 
 fn read_wind_log(path: &Path) -> Result<WindLog> {
@@ -108,10 +121,15 @@ fn read_power_log(path: &Path) -> Result<PowerLog> {
 
 /// A text file, whole.
 pub(crate) fn read_text(path: &Path, what: &str) -> Result<String> {
+    text_of(path, what, read_bytes(path, what, MOST_BYTES)?)
+}
+
+/// The bytes of a file, whole, up to so many.
+fn read_bytes(path: &Path, what: &str, most: u64) -> Result<Vec<u8>> {
     let shown = path.display();
     let mut bytes = Vec::new();
     File::open(path)
-        .and_then(|file| file.take(MOST_BYTES + 1).read_to_end(&mut bytes))
+        .and_then(|file| file.take(most + 1).read_to_end(&mut bytes))
         .map_err(|error| match error.kind() {
             ErrorKind::NotFound => anyhow!(
                 "cannot read `{shown}`: there is no such file\nhint: check the folder and the spelling of the {what}"
@@ -123,11 +141,14 @@ pub(crate) fn read_text(path: &Path, what: &str) -> Result<String> {
                 "cannot read `{shown}`: {error}\nhint: check that you may read it"
             ),
         })?;
-    if bytes.len() as u64 > MOST_BYTES {
-        bail!(
-            "cannot read `{shown}`: it has more than {MOST_BYTES} bytes\nhint: is this the {what}?"
-        );
+    if bytes.len() as u64 > most {
+        bail!("cannot read `{shown}`: it has more than {most} bytes\nhint: is this the {what}?");
     }
+    Ok(bytes)
+}
+
+fn text_of(path: &Path, what: &str, bytes: Vec<u8>) -> Result<String> {
+    let shown = path.display();
     String::from_utf8(bytes).map_err(|error| {
         let before = error.as_bytes().get(..error.utf8_error().valid_up_to());
         let line = 1 + memchr::memchr_iter(b'\n', before.unwrap_or_default()).count();

@@ -1,7 +1,7 @@
 //! `thereback legs`: only what was found.
 
 use anyhow::Result;
-use thereback::report::days;
+use thereback::report::{data, legs_text};
 use thereback::trial::{Trial, Warning};
 
 use super::args::{Format, LegsArgs};
@@ -17,11 +17,11 @@ pub(crate) fn run(args: &LegsArgs) -> Result<Outcome> {
     };
     warn(&trial);
     match args.format {
-        Format::Table => say::text(&days::table(&trial))?,
-        Format::Csv => say::data(&days::csv(&trial)?)?,
-        Format::Json => say::data(&days::json(&trial)?)?,
-        Format::Gpx => say::data(&days::gpx(&trial)?)?,
-        Format::Geojson => say::data(&days::geojson(&trial)?)?,
+        Format::Table => say::text(&legs_text(&trial))?,
+        Format::Csv => say::data(&data::legs_csv(&trial)?)?,
+        Format::Json => say::data(&data::legs_json(&trial)?)?,
+        Format::Gpx => say::data(&data::legs_gpx(&trial))?,
+        Format::Geojson => say::data(&data::legs_geojson(&trial)?)?,
     }
     if trial.legs.is_empty() {
         say::warning(

@@ -1,16 +1,16 @@
 //! `thereback plan`: before the day.
 
 use anyhow::{Context, Result, bail};
-use thereback::plan::{Asked, Earlier, Plan, card_html, card_md, draw_up, notes_toml, text};
+use thereback::plan::{Earlier, Plan, Request, card_html, card_md, draw_up, notes_toml, text};
 use thereback::report::OutputFile;
 use thereback::units::Speed;
 
 use super::inputs::read_text;
-use super::plan_args::{AskedArgs, PlanArgs, PlanFormat};
+use super::plan_args::{PlanArgs, PlanFormat, RequestArgs};
 use super::{Outcome, notes_file, output, say};
 
 pub(crate) fn run(args: &PlanArgs) -> Result<Outcome> {
-    let plan = drawn(&args.asked)?;
+    let plan = planned(&args.request)?;
     let place = notes_file::place(&args.output)?;
     let file = |path: &str, text: String| OutputFile {
         path: path.to_owned(),
@@ -22,7 +22,7 @@ pub(crate) fn run(args: &PlanArgs) -> Result<Outcome> {
         file("plan.json", plan.json()),
         file(&place.name, notes_file::stamped(&notes_toml(&plan))),
     ];
-    output::write(&args.output, &files, args.asked.from.as_slice())?;
+    output::write(&args.output, &files, args.request.from.as_slice())?;
     match args.format {
         PlanFormat::Json => say::data(plan.json().as_bytes())?,
         PlanFormat::Text => say::text(&format!(
@@ -49,11 +49,11 @@ pub(crate) fn run(args: &PlanArgs) -> Result<Outcome> {
 }
 
 /// The plan for what is asked.
-pub(crate) fn drawn(args: &AskedArgs) -> Result<Plan> {
-    Ok(draw_up(&asked(args)?)?)
+pub(crate) fn planned(args: &RequestArgs) -> Result<Plan> {
+    Ok(draw_up(&request(args)?)?)
 }
 
-fn asked(args: &AskedArgs) -> Result<Asked> {
+fn request(args: &RequestArgs) -> Result<Request> {
     let Some(resolve) = args.resolve else {
         bail!(
             "the smallest change worth knowing is not given\nhint: give it with `--resolve`, such as `--resolve 5%`"
@@ -69,8 +69,8 @@ fn asked(args: &AskedArgs) -> Result<Asked> {
             Some(earlier)
         }
     };
-    let usual = Asked::default();
-    Ok(Asked {
+    let usual = Request::default();
+    Ok(Request {
         title: args.title.clone(),
         resolve,
         power: args.chance.unwrap_or(usual.power),

@@ -11,7 +11,7 @@ use super::quantity;
 #[derive(Debug, Args)]
 pub(crate) struct PlanArgs {
     #[command(flatten)]
-    pub(crate) asked: AskedArgs,
+    pub(crate) request: RequestArgs,
     /// Folder for card.html, card.md, notes.toml and plan.json; made where there is none
     #[arg(short, long, value_name = "DIR", default_value = "output/plan")]
     pub(crate) output: PathBuf,
@@ -31,7 +31,7 @@ pub(crate) enum PlanFormat {
 
 /// What is asked of a plan.
 #[derive(Debug, Clone, Args)]
-pub(crate) struct AskedArgs {
+pub(crate) struct RequestArgs {
     /// Smallest change of speed worth knowing: 5%
     #[arg(long, value_name = "PERCENT", value_parser = quantity::share)]
     pub(crate) resolve: Option<f64>,
@@ -71,7 +71,7 @@ pub(crate) struct AskedArgs {
     /// Usable energy of the battery: 1200Wh
     #[arg(long, value_name = "ENERGY", value_parser = quantity::energy)]
     pub(crate) battery: Option<f64>,
-    /// Chance wanted of telling the change [default: 80%]
+    /// Chance wanted of showing the change [default: 80%]
     #[arg(long, value_name = "PERCENT", value_parser = quantity::share)]
     pub(crate) chance: Option<f64>,
     /// Local time at which the trial is to begin: 09:30
@@ -85,8 +85,8 @@ pub(crate) struct AskedArgs {
     pub(crate) units: Option<SpeedUnit>,
 }
 
-impl AskedArgs {
-    /// Whether nothing was asked.
+impl RequestArgs {
+    /// Whether nothing was asked for.
     pub(crate) fn is_empty(&self) -> bool {
         self.resolve.is_none() && self.speeds.is_empty() && self.from.is_none()
     }

@@ -1,15 +1,15 @@
-//! `thereback rehearse`: would the plan have told?
+//! `thereback rehearse`: would the plan have shown it?
 
 use std::io::{self, IsTerminal};
 use std::path::Path;
 
 use anyhow::{Result, bail};
 use indicatif::{ProgressBar, ProgressStyle};
-use thereback::plan::Plan;
-use thereback::plotter::power_chart;
-use thereback::rehearsal::{Conditions, kept_days, rehearsal_html, rehearse, text};
-use thereback::rehearse::{GpxStyle, Sample, SimulatedDay, samples};
+use thereback::plan::{
+    Conditions, Plan, kept_days, rehearsal_chart, rehearsal_html, rehearsal_text, rehearse,
+};
 use thereback::report::OutputFile;
+use thereback::simulate::{GpxStyle, Sample, SimulatedDay, samples};
 use thereback::units::Speed;
 
 use super::inputs::read_text;
@@ -18,7 +18,7 @@ use super::rehearse_args::RehearseArgs;
 use super::{Outcome, output, plan, say};
 
 pub(crate) fn run(args: &RehearseArgs) -> Result<Outcome> {
-    if args.plan.is_none() && args.asked.is_empty() {
+    if args.plan.is_none() && args.request.is_empty() {
         return match &args.save {
             Some(folder) => save_samples(folder),
             None => bail!(
@@ -28,14 +28,14 @@ pub(crate) fn run(args: &RehearseArgs) -> Result<Outcome> {
     }
     let planned = match &args.plan {
         Some(path) => Plan::read(&read_text(path, "plan")?)?,
-        None => plan::drawn(&args.asked)?,
+        None => plan::planned(&args.request)?,
     };
     let conditions = conditions(args);
     let bar = bar(args.times);
     let done = || bar.inc(1);
     let rehearsal = rehearse(&planned, &conditions, args.times, args.seed, &done)?;
     bar.finish_and_clear();
-    let chart = power_chart(&planned, &rehearsal)?;
+    let chart = rehearsal_chart(&planned, &rehearsal);
     let mut json = serde_json::to_string_pretty(&rehearsal)?;
     json.push('\n');
     let files = [
@@ -59,7 +59,7 @@ pub(crate) fn run(args: &RehearseArgs) -> Result<Outcome> {
         PlanFormat::Json => say::data(json.as_bytes())?,
         PlanFormat::Text => say::text(&format!(
             "{}\nPage: {}\n",
-            text(&planned, &rehearsal),
+            rehearsal_text(&planned, &rehearsal),
             args.output.join("rehearsal.html").display()
         ))?,
     }
@@ -84,6 +84,8 @@ fn conditions(args: &RehearseArgs) -> Conditions {
             .map(Speed::as_metres_per_second)
             .unwrap_or_default(),
         waves_m: args.waves,
+        throttle: args.throttle.unwrap_or(usual.throttle),
+        sag_per_h: args.sag.unwrap_or(usual.sag_per_h),
         sampling: args.record.unwrap_or(usual.sampling),
         decimals: args.decimals.unwrap_or(usual.decimals),
     }

@@ -3,16 +3,16 @@
 use std::path::PathBuf;
 
 use clap::Args;
-use thereback::rehearse::Sampling;
+use thereback::simulate::Sampling;
 use thereback::units::Speed;
 
-use super::plan_args::{AskedArgs, PlanFormat};
+use super::plan_args::{PlanFormat, RequestArgs};
 use super::quantity;
 
 #[derive(Debug, Args)]
 pub(crate) struct RehearseArgs {
     #[command(flatten)]
-    pub(crate) asked: AskedArgs,
+    pub(crate) request: RequestArgs,
     /// A plan drawn up before, instead of the options of `plan`
     #[arg(long, value_name = "FILE", conflicts_with_all = ["resolve", "speeds", "parts", "water", "time", "wind_from", "wind_speed", "axis", "mass", "from", "swap", "draws", "battery", "chance", "start", "title", "units"])]
     pub(crate) plan: Option<PathBuf>,
@@ -45,6 +45,12 @@ pub(crate) struct RehearseArgs {
     /// Height of the waves: 0.2m
     #[arg(long, value_name = "LENGTH", value_parser = quantity::length, help_heading = "Conditions")]
     pub(crate) waves: Option<f64>,
+    /// How far off the thrust meant the throttle is set each time, at most [default: 1%]
+    #[arg(long, value_name = "PERCENT", value_parser = quantity::share, help_heading = "Conditions")]
+    pub(crate) throttle: Option<f64>,
+    /// What the battery loses of the thrust in an hour [default: 0.4%]
+    #[arg(long, value_name = "PERCENT", value_parser = quantity::share, help_heading = "Conditions")]
+    pub(crate) sag: Option<f64>,
     /// When the recorder keeps a fix: every 1s, or every 10m
     #[arg(long, value_name = "STEP", value_parser = sampling, help_heading = "Conditions")]
     pub(crate) record: Option<Sampling>,
@@ -67,7 +73,7 @@ const DAYS: std::ops::RangeInclusive<usize> = 5..=1_000_000;
 
 fn days(text: &str) -> Result<usize, String> {
     text.trim().parse().ok().filter(|days| DAYS.contains(days)).ok_or_else(|| {
-        format!("`{text}` is no number of days from 5 to 1000000\nhint: a thousand tell shares to some 5 %")
+        format!("`{text}` is no number of days from 5 to 1000000\nhint: a thousand show shares to some 5 %")
     })
 }
 

@@ -10,13 +10,20 @@ use super::inputs::{Analysed, analysed};
 use super::{Outcome, notes_file, output, say};
 
 pub(crate) fn run(args: &ReportArgs) -> Result<Outcome> {
+    let place = notes_file::place(&args.output)?;
+    if let (None, Some(edited)) = (&args.trial.notes, place.kept.first()) {
+        let edited = args.output.join(edited);
+        let edited = edited.display();
+        say::warning(format!(
+            "`{edited}` was edited, but nothing in it is used\nhint: add `--notes {edited}` to use it"
+        ));
+    }
     let Some(Analysed { analysis, given }) = analysed(&args.trial)? else {
         return Ok(Outcome::BadInput);
     };
-    let charts = plotter::charts(&analysis)?;
+    let charts = plotter::charts(&analysis);
     let mut files = report::files(&analysis, &charts, args.charts.form())?;
     let understood = notes::write(&analysis, &given);
-    let place = notes_file::place(&args.output)?;
     files.push(OutputFile {
         path: place.name.clone(),
         bytes: notes_file::stamped(&understood).into_bytes(),

@@ -1,9 +1,11 @@
 //! What the program says: data on standard output, messages on standard error.
 
+use std::borrow::Cow;
 use std::fmt::Display;
 use std::io::{self, ErrorKind, Write};
 
 use anyhow::{Result, anyhow};
+use thereback::notes::escaped;
 
 /// An error with its hint on a line of its own.
 pub(crate) fn error(error: &anyhow::Error) {
@@ -25,12 +27,11 @@ fn message(kind: &str, text: &str) {
     let _ = writeln!(io::stderr().lock(), "{kind}: {}", printable(text));
 }
 
-/// File names and names from files can hold control sequences; a terminal must not obey them.
+/// File names and names from files can hold control sequences and marks that turn the direction of
+/// writing; a terminal must not obey them, and a person sees what is there.
 fn printable(text: &str) -> String {
-    text.replace(
-        |letter: char| letter.is_control() && letter != '\n',
-        "\u{fffd}",
-    )
+    let lines: Vec<Cow<str>> = text.split('\n').map(escaped).collect();
+    lines.join("\n")
 }
 
 /// Text for a person, on standard output.

@@ -162,6 +162,10 @@ const NEGLIGIBLE: f64 = 1e-5;
 /// Bounds are found to this, in logarithms of speed.
 const TOLERANCE: f64 = 1e-9;
 
+/// Where a bound is looked for first, in standard deviations from the mean: that of a normal is at
+/// two.
+const NEAR_BOUND: [f64; 2] = [1.4, 3.0];
+
 /// Points at which the joint distribution of several contrasts is taken: enough for 0.5 % of a
 /// bound.
 const POINTS: usize = 8192;
@@ -334,12 +338,12 @@ impl Posterior {
     /// The value of a contrast with its interval at the level of the rules; `None` where it is not
     /// finite.
     pub fn contrast(&self, contrast: &Contrast) -> Option<Estimate> {
-        let joint = self.joint(std::slice::from_ref(contrast));
-        let (mean, covariance) = moments(&joint);
-        let sd = |covariance: &DMatrix<f64>| covariance[0].max(f64::MIN_POSITIVE).sqrt();
-        let (value, se) = (mean[0], sd(&covariance));
-        let normal = |(weight, mean, covariance): &Normals| (*weight, mean[0], sd(covariance));
-        let normals: Vec<(f64, f64, f64)> = joint.iter().map(normal).collect();
+        let normals = self.normals(contrast);
+        let average = |of: &dyn Fn(f64, f64) -> f64| -> f64 {
+            normals.iter().map(|(w, m, s)| w * of(*m, *s)).sum()
+        };
+        let value = average(&|m, _| m);
+        let se = average(&|m, s| s * s + (m - value).powi(2)).sqrt();
         // Thousands of tails a bound: this one errs by 1e-10 of a probability and takes a tenth of
         // the time.
         let tail = |z: f64| erfc(-z / std::f64::consts::SQRT_2) / 2.0;
@@ -351,10 +355,14 @@ impl Posterior {
             let ends = normals.iter().map(|(_, m, s)| side * m + 9.0 * s);
             side * ends.fold(f64::NEG_INFINITY, f64::max)
         };
-        let bound =
-            |p: f64| zero_between(|x| Some(below(x) - p), reach(-1.0), reach(1.0), TOLERANCE);
         let out = (1.0 - self.known.rules.level) / 2.0;
-        let (low, high, at_zero) = (bound(out)?, bound(1.0 - out)?, below(0.0));
+        let bound = |p: f64, side: f64| {
+            let off = |x: f64| Some(below(x) - p);
+            let near = NEAR_BOUND.map(|ses| value + side * ses * se);
+            let found = zero_between(off, near[0], near[1], TOLERANCE);
+            found.or_else(|| zero_between(off, reach(-1.0), reach(1.0), TOLERANCE))
+        };
+        let (low, high, at_zero) = (bound(out, -1.0)?, bound(1.0 - out, 1.0)?, below(0.0));
         let p = (2.0 * at_zero.min(1.0 - at_zero)).clamp(0.0, 1.0);
         let numbers = [value, se, low, high, p];
         numbers.iter().all(|v| v.is_finite()).then_some(Estimate {
@@ -420,6 +428,32 @@ impl Posterior {
             Some(off.component_div(&ses).amax())
         };
         (0..POINTS).filter_map(deviation).collect()
+    }
+
+    /// One contrast in each part of the mixture: weight, mean and standard deviation.
+    fn normals(&self, contrast: &Contrast) -> Vec<(f64, f64, f64)> {
+        let variance = self.known.rules.bad_run_sd.powi(2);
+        let view = |node: &Node| {
+            let wind_share = node.case.wind_share;
+            let weights = contrast.weights(&self.terms, wind_share);
+            let doubt = contrast.doubt * (1.0 - wind_share);
+            let spread = (&weights * &node.covariance).dot(&weights) + doubt * doubt;
+            let mean = weights.tr_dot(&node.mean) + contrast.constant;
+            (mean, spread, weights * &node.gain)
+        };
+        let views: Vec<_> = self.nodes.iter().map(view).collect();
+        let one = |part: &Part| {
+            let (node, (mean, spread, gain)) = (self.nodes.get(part.node)?, views.get(part.node)?);
+            let (mut mean, mut spread) = (*mean, *spread);
+            if let Some(run) = part.bad {
+                let [_, step, size] = node.with_bad_run(run, variance)?;
+                let gain = gain.get(run)?;
+                mean -= step * gain;
+                spread += (size * gain).powi(2);
+            }
+            Some((part.weight, mean, spread.max(f64::MIN_POSITIVE).sqrt()))
+        };
+        self.parts.iter().filter_map(one).collect()
     }
 
     /// Several contrasts in each part of the mixture.

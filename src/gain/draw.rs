@@ -9,7 +9,7 @@ use super::power_log::{
 use super::result::{LegPower, LogClock, PowerSource, RunPower};
 use crate::compare::{Conditions, Posterior, RunRow, fit};
 use crate::day::{DoubleRun, Leg};
-use crate::notes::{Draw, LegRef};
+use crate::notes::{Draw, LegName};
 use crate::stats::summary::mean;
 use crate::track::SetAside;
 use crate::units::seconds;
@@ -77,7 +77,7 @@ pub(super) fn drawn(known: &Known<'_>) -> Drawn {
     }
     if out.legs.is_empty() {
         from_leg_readings(known, &mut out);
-    } else if !known.noted.readings.is_empty() {
+    } else if known.noted.readings().next().is_some() {
         let why = "The readings of single legs are not used, since the log covers the legs.";
         out.remarks.push(why.to_owned());
     }
@@ -223,10 +223,10 @@ fn with_volts(known: &Known<'_>, draw: Draw, out: &mut Drawn) -> Draw {
 
 fn from_leg_readings(known: &Known<'_>, out: &mut Drawn) {
     let share = known.rules.reading_share;
-    for reading in &known.noted.readings {
+    for reading in known.noted.readings() {
         let inside = |leg: &&Leg| match reading.leg {
-            LegRef::Number(number) => leg.leg == number,
-            LegRef::At(at) => leg.start <= at && at <= leg.end,
+            LegName::Number(number) => leg.leg == number,
+            LegName::At(at) => leg.start <= at && at <= leg.end,
         };
         let draw = with_volts(known, reading.draw, out);
         let (Some(leg), Some(watts)) = (known.legs.iter().find(inside), draw.power()) else {

@@ -37,6 +37,9 @@ pub struct StretchRules {
     /// What a step in speed must explain, as a deviance halved: odds of 400 to 1, since the lever
     /// is seldom moved without a turn, and gusts come every few minutes.
     pub lever_price: f64,
+    /// A course or a speed is another one when it is off by so many standard deviations: one in
+    /// eighty is by itself.
+    pub off: f64,
 }
 
 impl StretchRules {
@@ -72,6 +75,7 @@ impl Default for StretchRules {
             gust_share: 0.06,
             gust_s: 60.0,
             lever_price: 6.0,
+            off: 2.5,
         }
     }
 }
@@ -229,10 +233,8 @@ fn course(velocity: &[f64; 2], rules: &StretchRules) -> ([f64; 2], f64) {
 }
 
 /// The part of a piece between its turns and stops. Windows blur them, so the ends are looked at in
-/// shorter chords, and come off while these point elsewhere or are far slower or faster: by 2.5
-/// standard deviations, as one chord in eighty does by itself.
+/// shorter chords, and come off while these point elsewhere or are far slower or faster.
 fn on_course(sampled: &Sampled, piece: (usize, usize), rules: &StretchRules) -> (usize, usize) {
-    const OFF: f64 = 2.5;
     let (from, to) = piece;
     let way = |a: usize, b: usize| {
         let at = |i: usize| sampled.points.get(i).copied().unwrap_or_default();
@@ -253,7 +255,7 @@ fn on_course(sampled: &Sampled, piece: (usize, usize), rules: &StretchRules) -> 
         let angle = (e * north - n * east).atan2(e * east + n * north);
         let seconds = (b - a).max(1) as f64 * rules.sample_s();
         let faster = rules.scaled(metres / seconds) - usual;
-        angle.powi(2) * rules.sharpness(metres) > OFF * OFF || faster.abs() > OFF
+        angle.powi(2) * rules.sharpness(metres) > rules.off * rules.off || faster.abs() > rules.off
     };
     let most = (to - from) * 2 / 5;
     let start = (from..from + most).find(|i| !off(*i));

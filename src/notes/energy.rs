@@ -32,9 +32,8 @@
 
 use jiff::SignedDuration;
 
-use super::error::NotesError;
-use super::read::Names;
-use super::section::{Keys, Section};
+use super::section::{NotesError, Section};
+use crate::parser::quantity::{CURRENT, ENERGY, POWER, VOLTAGE};
 use crate::track::Position;
 
 /// Everything the notes say of power and reach.
@@ -158,34 +157,6 @@ pub struct ReadingNote {
     pub line: usize,
 }
 
-const POWER: Keys = &[
-    ("log", "log = \"power.csv\""),
-    ("clock_offset", "clock_offset = \"90 s\""),
-];
-const BATTERY: Keys = &[
-    ("amp_hours", "amp_hours = 100"),
-    ("volts", "volts = 12.8"),
-    ("watt_hours", "watt_hours = 1280"),
-    ("usable", "usable = \"80 %\""),
-];
-const MOTOR: Keys = &[
-    ("limit_watts", "limit_watts = 600"),
-    ("limit_amps", "limit_amps = 50"),
-];
-const HOME: Keys = &[
-    ("lat", "lat = 59.412"),
-    ("lon", "lon = 18.204"),
-    ("reserve", "reserve = \"30 %\""),
-];
-const READING: Keys = &[
-    ("configuration", "configuration = \"three blades\""),
-    ("setting", "setting = \"half\""),
-    ("watts", "watts = 290"),
-    ("volts", "volts = 12.6"),
-    ("amps", "amps = 23.5"),
-    ("rpm", "rpm = 900"),
-];
-
 /// A clock further off than this was never set; its dates mean nothing.
 const LONGEST_OFFSET: SignedDuration = SignedDuration::from_hours(30 * 24);
 
@@ -196,56 +167,59 @@ const MOST_WATTS: f64 = 1e6;
 const MOST_HOURS: f64 = 1e6;
 const MOST_RPM: f64 = 20_000.0;
 
-/// All that stands outside `[[configuration]]` and `[[leg]]`.
+/// The names that the notes list.
+#[derive(Debug)]
+pub(super) struct Names<'a> {
+    pub(super) configurations: Vec<&'a str>,
+    pub(super) settings: Vec<&'a str>,
+}
+
+/// What the notes say of power outside `[[configuration]]` and `[[leg]]`.
 pub(super) fn read_energy(top: &Section, names: &Names<'_>) -> Result<EnergyNotes, NotesError> {
     let battery = read_battery(top)?;
-    let nominal_volts = battery.and_then(|b| b.volts);
-    let readings = top.tables("reading", READING)?;
-    let readings = readings
-        .iter()
-        .map(|section| read_reading(section, names, nominal_volts))
-        .collect::<Result<_, _>>()?;
+    let volts = battery.and_then(|b| b.volts);
+    let readings = top.tables("reading")?;
+    let readings = readings.iter().map(|it| read_reading(it, names, volts));
     Ok(EnergyNotes {
         log: read_log(top)?,
         battery,
         motor: read_motor(top)?,
         home: read_home(top)?,
-        readings,
+        readings: readings.collect::<Result<_, _>>()?,
     })
 }
 
 fn read_log(top: &Section) -> Result<PowerLogNote, NotesError> {
-    let Some(power) = top.table("power", POWER)? else {
+    let Some(power) = top.table("power")? else {
         return Ok(PowerLogNote::default());
     };
+    // As people write it: `90 s`, `-2 min`, `1 h 30 min`.
+    let read = |text: &str| {
+        text.parse::<SignedDuration>()
+            .map_err(|_| format!("`{text}` is not a time with its unit\nhint: write `90 s`"))
+    };
+    let fits = |offset: &SignedDuration| offset.abs() <= LONGEST_OFFSET;
     Ok(PowerLogNote {
         log: power.text("log")?,
-        // As people write it: `90 s`, `-2 min`, `1 h 30 min`.
-        clock_offset: power.fitted(
-            "clock_offset",
-            "[-30 days, 30 days], with its unit",
-            |text| {
-                let offset = text.parse::<SignedDuration>().ok();
-                offset.filter(|offset| offset.abs() <= LONGEST_OFFSET)
-            },
-        )?,
+        clock_offset: power.fitted("clock_offset", "[-30 days, 30 days]", read, fits)?,
     })
 }
 
 fn read_battery(top: &Section) -> Result<Option<BatteryNote>, NotesError> {
-    let Some(battery) = top.table("battery", BATTERY)? else {
+    let Some(battery) = top.table("battery")? else {
         return Ok(None);
     };
+    let usable = battery.percent("usable", "(0 %, 100 %]", |p| p > 0.0 && p <= 100.0)?;
     let note = BatteryNote {
         amp_hours: battery.number("amp_hours", MOST_HOURS)?,
-        volts: battery.number("volts", MOST_VOLTS)?,
-        watt_hours: battery.number("watt_hours", MOST_HOURS)?,
-        usable: battery.share("usable", "(0 %, 100 %]", |p| p > 0.0 && p <= 100.0)?,
+        volts: battery.quantity("volts", VOLTAGE, MOST_VOLTS)?,
+        watt_hours: battery.quantity("watt_hours", ENERGY, MOST_HOURS)?,
+        usable: usable.map(|percent| percent / 100.0),
     };
     if note.amp_hours.is_some() && note.watt_hours.is_some() {
-        let what = "the battery has both `amp_hours` and `watt_hours`
+        let what = "the battery has both `amp_hours` and `watt_hours`\n\
                     hint: give one of them; `amp_hours` goes with `volts`";
-        return Err(battery.error("watt_hours", what.to_owned()));
+        return Err(battery.error("watt_hours", what));
     }
     // Volts alone still turn amps into watts; what the battery holds is then not known.
     let volts_alone = note.volts.is_some() && note.amp_hours.is_none() && note.usable.is_none();
@@ -260,24 +234,29 @@ fn read_battery(top: &Section) -> Result<Option<BatteryNote>, NotesError> {
 }
 
 fn read_motor(top: &Section) -> Result<MotorNote, NotesError> {
-    let Some(motor) = top.table("motor", MOTOR)? else {
+    let Some(motor) = top.table("motor")? else {
         return Ok(MotorNote::default());
     };
     Ok(MotorNote {
-        limit_watts: motor.number("limit_watts", MOST_WATTS)?,
-        limit_amps: motor.number("limit_amps", MOST_AMPS)?,
+        limit_watts: motor.quantity("limit_watts", POWER, MOST_WATTS)?,
+        limit_amps: motor.quantity("limit_amps", CURRENT, MOST_AMPS)?,
     })
 }
 
 fn read_home(top: &Section) -> Result<Option<HomeNote>, NotesError> {
-    let Some(home) = top.table("home", HOME)? else {
+    let Some(home) = top.table("home")? else {
         return Ok(None);
     };
-    let degrees = |key, most| home.signed(key, most)?.ok_or_else(|| home.missing(key));
+    let degrees = |key, most: f64| {
+        let allowed = format!("[-{most}, {most}]");
+        let read = home.fitted(key, &allowed, str::parse::<f64>, |v| v.abs() <= most)?;
+        read.ok_or_else(|| home.missing(key))
+    };
     let position = Position::new(degrees("lat", 90.0)?, degrees("lon", 180.0)?);
+    let reserve = home.percent("reserve", "[0 %, 100 %)", |p| (0.0..100.0).contains(&p))?;
     Ok(Some(HomeNote {
         position: position.ok_or_else(|| home.missing("lat"))?,
-        reserve: home.share("reserve", "[0 %, 100 %)", |p| (0.0..100.0).contains(&p))?,
+        reserve: reserve.map(|percent| percent / 100.0),
     }))
 }
 
@@ -286,14 +265,14 @@ fn read_reading(
     names: &Names<'_>,
     nominal_volts: Option<f64>,
 ) -> Result<ReadingNote, NotesError> {
-    let name = |key| {
-        names
-            .listed(section, key)?
+    let name = |key, names| {
+        section
+            .listed(key, names)?
             .ok_or_else(|| section.missing(key))
     };
     let reading = ReadingNote {
-        configuration: name("configuration")?,
-        setting: name("setting")?,
+        configuration: name("configuration", &names.configurations)?,
+        setting: name("setting", &names.settings)?,
         draw: read_draw(section, nominal_volts)?,
         rpm: section.number("rpm", MOST_RPM)?,
         line: section.line(),
@@ -301,7 +280,7 @@ fn read_reading(
     if reading.draw.is_empty() && reading.rpm.is_none() {
         let what = "this [[reading]] holds no reading\nhint: add `watts = 290`, \
                     `amps = 23.5` with `volts = 12.6`, or `rpm = 900`";
-        return Err(section.error("configuration", what.to_owned()));
+        return Err(section.error("configuration", what));
     }
     Ok(reading)
 }
@@ -310,19 +289,19 @@ fn read_reading(
 /// given.
 pub(super) fn read_draw(section: &Section, nominal_volts: Option<f64>) -> Result<Draw, NotesError> {
     let draw = Draw {
-        watts: section.number("watts", MOST_WATTS)?,
-        volts: section.number("volts", MOST_VOLTS)?,
-        amps: section.number("amps", MOST_AMPS)?,
+        watts: section.quantity("watts", POWER, MOST_WATTS)?,
+        volts: section.quantity("volts", VOLTAGE, MOST_VOLTS)?,
+        amps: section.quantity("amps", CURRENT, MOST_AMPS)?,
     };
     if draw.is_amps_alone() && nominal_volts.is_none() {
         let what = "`amps` is given without `volts`, so the power is not known\nhint: add \
                     `volts = 12.6` as read, or the battery's `volts = 12.8` under [battery]";
-        return Err(section.error("amps", what.to_owned()));
+        return Err(section.error("amps", what));
     }
     if draw.volts.is_some() && draw.power().is_none() {
         let what = "`volts` is given without `amps`, so the power is not known\nhint: add \
                     `amps = 23.5`, or write `watts = 290`";
-        return Err(section.error("volts", what.to_owned()));
+        return Err(section.error("volts", what));
     }
     Ok(draw)
 }

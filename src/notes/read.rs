@@ -2,63 +2,13 @@
 
 use toml::de::DeTable;
 
-use super::energy::{read_draw, read_energy};
-use super::error::{NotesError, quoted_list};
-use super::nearest::nearest;
-use super::section::{Keys, Section, Source};
-use super::{ConfigurationNote, LegName, LegNote, Notes, SettingNote, WindNote, zone};
-use crate::units::{METRES_PER_FOOT, parse_direction};
-
-const TOP: Keys = &[
-    ("title", "title = \"Three blades against four\""),
-    ("timezone", "timezone = \"Europe/Stockholm\""),
-    ("units", "units = \"kn\""),
-    ("clock", "clock = \"24h\""),
-    ("resolve", "resolve = \"5 %\""),
-    ("wind", "[wind]"),
-    ("water", "[water]"),
-    ("configuration", "[[configuration]]"),
-    ("setting", "[[setting]]"),
-    ("leg", "[[leg]]"),
-    ("power", "[power]"),
-    ("battery", "[battery]"),
-    ("motor", "[motor]"),
-    ("home", "[home]"),
-    ("reading", "[[reading]]"),
-];
-const WIND: Keys = &[
-    ("from", "from = 235"),
-    ("speed", "speed = \"11 kn\""),
-    ("log", "log = \"wind.csv\""),
-];
-const WATER: Keys = &[("current", "current = \"none\"")];
-const CONFIGURATION: Keys = &[
-    ("name", "name = \"three blades\""),
-    ("from", "from = \"09:12\""),
-    ("pitch", "pitch = \"10 in\""),
-];
-const SETTING: Keys = &[
-    ("name", "name = \"half\""),
-    ("percent", "percent = 50"),
-    ("step", "step = 3"),
-    ("of", "of = 10"),
-];
-const LEG: Keys = &[
-    ("leg", "leg = 12"),
-    ("at", "at = \"09:47\""),
-    ("include", "include = true"),
-    ("exclude", "exclude = \"ferry wake\""),
-    ("join", "join = \"next\""),
-    ("cut", "cut = \"09:49:30\""),
-    ("start", "start = \"09:46:10\""),
-    ("end", "end = \"09:51:40\""),
-    ("pair", "pair = 13"),
-    ("configuration", "configuration = \"three blades\""),
-    ("setting", "setting = \"half\""),
-    ("watts", "watts = 290"),
-    ("volts", "volts = 12.6"),
-    ("amps", "amps = 23.5"),
-];
+use super::energy::{Names, read_draw, read_energy};
+use super::note::{ConfigurationNote, Correction, LegName, LegNote, Notes, SettingNote, WindNote};
+use super::section::{NotesError, Section, Source};
+use super::story::read_story;
+use super::when::When;
+use super::zone;
+use crate::parser::quantity::{LENGTH, direction, speed};
 
 /// Keys of a `[[leg]]` that cannot both be followed.
 const EXCLUSIVE: &[(&str, &str)] = &[
@@ -68,6 +18,17 @@ const EXCLUSIVE: &[(&str, &str)] = &[
     ("exclude", "pair"),
     ("join", "cut"),
 ];
+
+/// Tables that are written back as they were.
+const KEPT: [&str; 9] = [
+    "boat", "wind", "water", "power", "battery", "motor", "home", "reading", "leg",
+];
+
+/// Largest notes, bytes: corrections of a thousand legs, and no disk image given by mistake.
+pub const MOST_BYTES: usize = 256 << 10;
+
+/// Most legs that a number may name: far above any day.
+const MOST_LEGS: usize = 1_000_000;
 
 /// Most steps a power knob may have: far above any, and safe to divide by.
 const MOST_STEPS: f64 = 1000.0;
@@ -94,6 +55,10 @@ const LONGEST_PITCH_M: f64 = 10.0;
 pub fn read(text: &str, file: &str) -> Result<Notes, NotesError> {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let source = Source { text, file };
+    if text.len() > MOST_BYTES {
+        let what = "the notes have more than 256 KB\nhint: is this the file of notes?";
+        return Err(source.error(&(0..0), what.to_owned()));
+    }
     let document = DeTable::parse(text).map_err(|error| {
         let met = error.message().trim().replace('\n', ", ");
         let what = format!(
@@ -102,7 +67,7 @@ pub fn read(text: &str, file: &str) -> Result<Notes, NotesError> {
         );
         source.error(&error.span().unwrap_or_default(), what)
     })?;
-    let top = Section::new(source, "the notes", document.get_ref(), 0..0, TOP)?;
+    let top = Section::top(source, document.get_ref())?;
     let configurations = read_configurations(&top)?;
     let settings = read_settings(&top)?;
     let names = Names {
@@ -110,86 +75,65 @@ pub fn read(text: &str, file: &str) -> Result<Notes, NotesError> {
         settings: settings.iter().map(|s| s.name.as_str()).collect(),
     };
     let energy = read_energy(&top, &names)?;
-    let nominal_volts = energy.battery.and_then(|battery| battery.volts);
-    let legs = top.tables("leg", LEG)?;
-    let legs = legs
-        .iter()
-        .map(|section| read_leg(section, &names, nominal_volts))
-        .collect::<Result<_, _>>()?;
-    let water = top.table("water", WATER)?;
-    let current = water.map(|water| water.parsed("current", str::parse));
+    let volts = energy.battery.and_then(|battery| battery.volts);
+    let legs = top.tables("leg")?;
+    let legs = legs.iter().map(|section| read_leg(section, &names, volts));
+    let current = match top.table("water")? {
+        Some(water) => water.parsed("current", str::parse)?,
+        None => None,
+    };
+    let mut kept = vec![top.kept()];
+    for name in KEPT {
+        kept.extend(top.tables(name)?.iter().map(Section::kept));
+    }
     Ok(Notes {
         file: file.to_owned(),
         title: top.text("title")?,
-        timezone: read_zone(&top)?,
+        timezone: top.parsed("timezone", zone::name_of)?,
         units: top.parsed("units", str::parse)?,
         clock: top.parsed("clock", str::parse)?,
-        resolve_percent: top
-            .share("resolve", "0 % to 100 %", |p| p > 0.0 && p < 100.0)?
-            .map(|share| 100.0 * share),
+        resolve_percent: top.percent("resolve", "0 % to 100 %", |p| p > 0.0 && p < 100.0)?,
+        one_trial: top.only("one_trial")?,
         wind: read_wind(&top)?,
-        current: current.transpose()?.flatten(),
-        legs,
+        current,
+        legs: legs.collect::<Result<_, _>>()?,
+        story: read_story(&top)?,
         configurations,
         settings,
         energy,
-    })
-}
-
-fn read_zone(top: &Section) -> Result<Option<String>, NotesError> {
-    top.text("timezone")?;
-    top.parsed("timezone", |name| {
-        let zone = zone::named(name)?;
-        Ok::<_, zone::ZoneError>(zone.iana_name().unwrap_or(name).to_owned())
+        kept,
     })
 }
 
 fn read_wind(top: &Section) -> Result<WindNote, NotesError> {
-    let Some(wind) = top.table("wind", WIND)? else {
+    let Some(wind) = top.table("wind")? else {
         return Ok(WindNote::default());
     };
     Ok(WindNote {
-        from: wind.parsed("from", parse_direction)?,
-        speed: wind.parsed("speed", str::parse)?,
+        from: wind.parsed("from", direction)?,
+        speed: wind.parsed("speed", speed)?,
         log: wind.text("log")?,
     })
 }
 
 fn read_configurations(top: &Section) -> Result<Vec<ConfigurationNote>, NotesError> {
-    top.tables("configuration", CONFIGURATION)?
-        .iter()
-        .map(|section| {
-            Ok(ConfigurationNote {
-                name: section.required_text("name")?,
-                from: section.when("from")?,
-                pitch_m: section.fitted("pitch", "(0 m, 10 m], with its unit", pitch_metres)?,
-                line: section.line(),
-            })
+    let fits = |m: &f64| *m > 0.0 && *m <= LONGEST_PITCH_M;
+    let read = |section: &Section| {
+        Ok(ConfigurationNote {
+            name: section.required_text("name")?,
+            from: section.when("from")?,
+            pitch_m: section.fitted("pitch", "(0 m, 10 m]", |text| LENGTH.read(text), fits)?,
+            line: section.line(),
         })
-        .collect()
-}
-
-/// A length with its unit. The inch is 0.0254 m and the foot 0.3048 m, exactly (NIST SP 811, B.8).
-fn pitch_metres(text: &str) -> Option<f64> {
-    let split = text.find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | ',')))?;
-    let (number, unit) = text.split_at(split);
-    let factor = match unit.trim() {
-        "in" | "inch" | "inches" | "\"" => METRES_PER_FOOT / 12.0,
-        "ft" | "feet" => METRES_PER_FOOT,
-        "mm" => 1e-3,
-        "cm" => 1e-2,
-        "m" => 1.0,
-        _ => return None,
     };
-    let metres = number.replace(',', ".").parse::<f64>().ok()? * factor;
-    (metres > 0.0 && metres <= LONGEST_PITCH_M).then_some(metres)
+    top.tables("configuration")?.iter().map(read).collect()
 }
 
 fn read_settings(top: &Section) -> Result<Vec<SettingNote>, NotesError> {
     let mut settings: Vec<SettingNote> = Vec::new();
-    for section in top.tables("setting", SETTING)? {
+    for section in top.tables("setting")? {
         let name = section.required_text("name")?;
-        let percent = match section.number("percent", 100.0)? {
+        let percent = match section.percent("percent", "(0, 100]", |p| p > 0.0 && p <= 100.0)? {
             Some(percent) => Some(percent),
             None => step_percent(&section)?,
         };
@@ -199,11 +143,9 @@ fn read_settings(top: &Section) -> Result<Vec<SettingNote>, NotesError> {
             );
             return Err(section.error("name", what));
         }
-        let last = settings
-            .iter()
-            .rev()
-            .find_map(|s| Some((&s.name, s.percent?)));
-        if let (Some(percent), Some((before, least))) = (percent, last)
+        let mut slower = settings.iter().rev();
+        if let (Some(percent), Some((before, least))) =
+            (percent, slower.find_map(|s| Some((&s.name, s.percent?))))
             && percent <= least
         {
             let what = format!(
@@ -252,65 +194,47 @@ fn read_leg(
             return Err(section.error(other, what));
         }
     }
-    let leg = match section.count("leg")? {
-        Some(number) => LegName::Number(number),
+    let leg = match leg_named(section, "leg")? {
+        Some(leg) => leg,
         None => LegName::At(section.when("at")?.ok_or_else(|| section.missing("leg"))?),
     };
+    let listed = |key, names| section.listed(key, names);
+    let corrections = [
+        section.only("include")?.then_some(Correction::Include),
+        section.text("exclude")?.map(Correction::Exclude),
+        section.only("join")?.then_some(Correction::JoinNext),
+        section.when("cut")?.map(Correction::Cut),
+        section.when("start")?.map(Correction::Start),
+        section.when("end")?.map(Correction::End),
+        leg_named(section, "pair")?.map(Correction::PairWith),
+        listed("configuration", &names.configurations)?.map(Correction::Configuration),
+        listed("setting", &names.settings)?.map(Correction::Setting),
+    ];
     let note = LegNote {
         leg,
-        include: section.only("include")?,
-        exclude: section.text("exclude")?,
-        join_next: section.only("join")?,
-        cut: section.when("cut")?,
-        start: section.when("start")?,
-        end: section.when("end")?,
-        pair: section.leg("pair")?,
-        configuration: names.listed(section, "configuration")?,
-        setting: names.listed(section, "setting")?,
+        corrections: corrections.into_iter().flatten().collect(),
         draw: read_draw(section, nominal_volts)?,
         line: section.line(),
     };
-    if !LEG.iter().skip(2).any(|(key, _)| section.has(key)) {
+    if note.corrections.is_empty() && note.draw.is_empty() {
         let what = "this [[leg]] says nothing about the leg\nhint: add `include = true`, \
                     `exclude = \"the reason\"`, `setting = \"its name\"` or `watts = 290`";
-        return Err(section.error("leg", what.to_owned()));
+        return Err(section.error("leg", what));
     }
     Ok(note)
 }
 
-/// The names that the notes list.
-pub(super) struct Names<'a> {
-    configurations: Vec<&'a str>,
-    settings: Vec<&'a str>,
-}
-
-impl Names<'_> {
-    /// A name that must be among those listed, where any are: without a list it is one of those
-    /// that the track suggests, which are not known yet.
-    pub(super) fn listed(
-        &self,
-        section: &Section,
-        key: &str,
-    ) -> Result<Option<String>, NotesError> {
-        let names = if key == "setting" {
-            &self.settings
-        } else {
-            &self.configurations
-        };
-        let Some(name) = section.text(key)? else {
-            return Ok(None);
-        };
-        if names.is_empty() || names.contains(&name.as_str()) {
-            return Ok(Some(name));
-        }
-        let mut listed = names.clone();
-        listed.dedup();
-        let listed = quoted_list(&listed);
-        let hint = match nearest(&name, names.iter().copied()) {
-            Some(meant) => format!("did you mean `{meant}`? listed are {listed}"),
-            None => format!("listed are {listed}; add a [[{key}]] of that name"),
-        };
-        let what = format!("there is no {key} `{name}` in these notes\nhint: {hint}");
-        Err(section.error(key, what))
-    }
+/// A leg: its number, or a time in it.
+fn leg_named(section: &Section, key: &str) -> Result<Option<LegName>, NotesError> {
+    let allowed = format!("the whole numbers from 1 to {MOST_LEGS}");
+    let read = |text: &str| match text.trim().parse() {
+        Ok(number) => Ok(LegName::Number(number)),
+        Err(_) => When::read(text).map(LegName::At),
+    };
+    section.fitted(key, &allowed, read, |leg| match leg {
+        LegName::Number(number) => (1..=MOST_LEGS).contains(number),
+        // No waypoint, but a number that is not whole.
+        LegName::At(When::Mark(name)) => name.parse::<f64>().is_err(),
+        LegName::At(_) => true,
+    })
 }

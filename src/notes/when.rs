@@ -1,12 +1,13 @@
-//! A time as a person writes it.
+//! Times as a person writes and reads them.
 
 use std::fmt;
 
-use jiff::Timestamp;
-use jiff::civil::{DateTime, Time};
+use jiff::civil::{Date, DateTime, Time};
 use jiff::tz::TimeZone;
+use jiff::{RoundMode, Timestamp, TimestampRound, Unit};
 
 use crate::parser::time::{Moment, is_dotted, moment};
+use crate::units::ClockFace;
 
 /// A time as a person writes it: of the day, with its date, or by the name of a waypoint.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -119,6 +120,84 @@ fn looks_like_time(text: &str) -> bool {
     clock.starts_with(|c: char| c.is_ascii_digit())
         && clock.chars().all(is_time_like)
         && (body.is_some() || clock.contains(':') || is_dotted(clock))
+}
+
+/// The clock on board during a trial.
+#[derive(Debug, Clone)]
+pub struct Clock {
+    zone: TimeZone,
+    face: ClockFace,
+    /// The local date on which the whole track lies; it need not be said.
+    date: Option<Date>,
+}
+
+impl Clock {
+    /// The clock of a zone for a track that runs from one time to another.
+    pub fn new(zone: TimeZone, face: ClockFace, track: Option<[Timestamp; 2]>) -> Self {
+        let dates = track.map(|ends| ends.map(|time| zone.to_datetime(time).date()));
+        let date = dates
+            .filter(|[first, last]| first == last)
+            .map(|[date, _]| date);
+        Self { zone, face, date }
+    }
+
+    /// A time for a reader: the seconds where there are any, the date where it is in doubt.
+    pub(super) fn shown(&self, time: Timestamp) -> String {
+        let local = self.zone.to_datetime(time);
+        let format = if local.second() == 0 {
+            self.face.minute()
+        } else {
+            self.face.second()
+        };
+        let date = if self.date == Some(local.date()) {
+            ""
+        } else {
+            "%Y-%m-%d "
+        };
+        local.strftime(&format!("{date}{format}")).to_string()
+    }
+
+    /// `10:39 to 10:54`.
+    pub(super) fn span(&self, [from, to]: [Timestamp; 2]) -> String {
+        format!("{} to {}", self.shown(from), self.shown(to))
+    }
+
+    /// The same to the minute, for what has no sharp ends.
+    pub(super) fn about(&self, span: [Timestamp; 2]) -> String {
+        let minutes = span.map(|time| time.round(Unit::Minute).unwrap_or(time));
+        self.span(if minutes[0] < minutes[1] {
+            minutes
+        } else {
+            span
+        })
+    }
+
+    /// A time as notes may write it; reading it back on the day of the track gives the same.
+    pub(super) fn when(&self, time: Timestamp) -> When {
+        let local = self.zone.to_datetime(time);
+        if self.zone.to_ambiguous_timestamp(local).is_ambiguous() {
+            When::Instant(time)
+        } else if self.date == Some(local.date()) {
+            When::Clock(local.time())
+        } else {
+            When::Local(local)
+        }
+    }
+
+    /// A full minute between two times, near their middle; the middle second where there is none.
+    pub(super) fn between(from: Timestamp, to: Timestamp) -> Timestamp {
+        let half = to.duration_since(from) / 2;
+        let middle = from.checked_add(half).unwrap_or(from);
+        let full = [Unit::Minute, Unit::Second].map(|unit| floor(middle, unit));
+        let full = full.into_iter().find(|time| *time > from);
+        full.unwrap_or(middle)
+    }
+}
+
+/// The full minute or second at or before a time; zones are whole minutes from UTC.
+pub(super) fn floor(time: Timestamp, unit: Unit) -> Timestamp {
+    let down = TimestampRound::new().smallest(unit).mode(RoundMode::Floor);
+    time.round(down).unwrap_or(time)
 }
 
 #[cfg(test)]

@@ -6,7 +6,7 @@ use jiff::tz::TimeZone;
 #[cfg(feature = "places")]
 use tzf_rs::EmbeddedFinder;
 
-use super::nearest::nearest;
+use super::section::nearest;
 use crate::track::Position;
 
 /// The time zone in force at a position: its IANA name and its rules.
@@ -36,53 +36,68 @@ pub fn at(_: Position) -> Option<(String, TimeZone)> {
     None
 }
 
-/// The time zone of an IANA name, letters' case aside: `Europe/Stockholm`, `utc`.
+/// The time zone of an IANA name, letters' case aside, or of a city that is in the list once:
+/// `Europe/Stockholm`, `utc`, `Helsinki`, `new york`.
 ///
 /// # Errors
-/// [`ZoneError`] for a name that is not in the table, with those nearest to it.
+/// [`ZoneError`] for a name that is not in the table, or a city that is there several times, with
+/// those that may be meant.
 pub fn named(name: &str) -> Result<TimeZone, ZoneError> {
-    TimeZone::get(name.trim())
-        .ok()
-        .filter(|zone| !zone.is_unknown())
-        .ok_or_else(|| ZoneError {
-            name: name.to_owned(),
-            suggestion: suggest(name.trim()),
-        })
+    let known = |name: &str| TimeZone::get(name).ok().filter(|zone| !zone.is_unknown());
+    if let Some(zone) = known(name.trim()) {
+        return Ok(zone);
+    }
+    let all: Vec<String> = (jiff::tz::db().available())
+        .map(|name| name.as_str().to_owned())
+        .collect();
+    let plain = |name: &str| name.trim().to_lowercase().replace([' ', '-'], "_");
+    let typed = plain(name);
+    let is_city = |zone: &&String| {
+        zone.rsplit_once('/')
+            .is_some_and(|(_, city)| plain(city) == typed)
+    };
+    let cities: Vec<String> = all.iter().filter(is_city).cloned().collect();
+    if let [city] = cities.as_slice()
+        && let Some(zone) = known(city)
+    {
+        return Ok(zone);
+    }
+    let near = || nearest(&typed, all.iter().map(String::as_str)).map(str::to_owned);
+    Err(ZoneError {
+        name: name.to_owned(),
+        suggestions: if cities.is_empty() {
+            near().into_iter().collect()
+        } else {
+            cities
+        },
+    })
 }
 
-/// A zone name that is not in the table.
+/// The IANA name of the zone that [`named`] finds.
+///
+/// # Errors
+/// As [`named`].
+pub fn name_of(name: &str) -> Result<String, ZoneError> {
+    let zone = named(name)?;
+    Ok(zone.iana_name().unwrap_or(name).to_owned())
+}
+
+/// A name that is not that of one time zone.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("`{name}` is not a time zone\nhint: {}", hint(suggestion.as_ref()))]
+#[error("`{name}` is not a time zone\nhint: {}", hint(suggestions))]
 pub struct ZoneError {
     /// The name as met.
     pub name: String,
-    /// The name that was probably meant.
-    pub suggestion: Option<String>,
+    /// The names that may be meant.
+    pub suggestions: Vec<String>,
 }
 
-fn hint(suggestion: Option<&String>) -> String {
-    match suggestion {
-        Some(name) => format!("did you mean `{name}`?"),
-        None => "names go `Area/City`, such as `Europe/Stockholm` or `America/New_York`".to_owned(),
+fn hint(suggestions: &[String]) -> String {
+    let names: Vec<String> = suggestions.iter().map(|name| format!("`{name}`")).collect();
+    if names.is_empty() {
+        return "names go `Area/City`, such as `Europe/Stockholm` or `America/New_York`".to_owned();
     }
-}
-
-/// A city without its area counts as a near miss too.
-fn suggest(name: &str) -> Option<String> {
-    let all: Vec<String> = jiff::tz::db()
-        .available()
-        .map(|name| name.as_str().to_owned())
-        .collect();
-    let words = name.replace([' ', '-'], "_");
-    let city_of = |zone: &'_ str| zone.rsplit('/').next().unwrap_or(zone).to_lowercase();
-    let city = city_of(&words);
-    all.iter()
-        .find(|zone| zone.contains('/') && city_of(zone) == city)
-        .or_else(|| {
-            let near = nearest(&words, all.iter().map(String::as_str))?;
-            all.iter().find(|zone| *zone == near)
-        })
-        .cloned()
+    format!("did you mean {}?", names.join(" or "))
 }
 
 #[cfg(test)]
@@ -136,14 +151,25 @@ mod tests {
     }
 
     #[test]
+    fn takes_a_city_alone() {
+        let zone = |name: &str| named(name).unwrap().iana_name().map(str::to_owned);
+        assert_eq!(zone("Helsinki").as_deref(), Some("Europe/Helsinki"));
+        assert_eq!(zone("new york").as_deref(), Some("America/New_York"));
+        assert_eq!(
+            zone("port-au-prince").as_deref(),
+            Some("America/Port-au-Prince")
+        );
+    }
+
+    #[test]
     fn suggests_what_was_meant() {
-        let suggestion = |name: &str| named(name).unwrap_err().suggestion;
+        let suggestion = |name: &str| named(name).unwrap_err().suggestions.first().cloned();
         assert_eq!(
             suggestion("Europe/Stokholm").as_deref(),
             Some("Europe/Stockholm")
         );
-        assert_eq!(suggestion("stockholm").as_deref(), Some("Europe/Stockholm"));
-        assert_eq!(suggestion("new york").as_deref(), Some("America/New_York"));
+        // This city is in the list in two places.
+        assert_eq!(named("louisville").unwrap_err().suggestions.len(), 2);
         assert_eq!(suggestion("somewhere over the rainbow"), None);
         assert_eq!(suggestion("Etc/Unknown").as_deref(), None);
         assert_eq!(suggestion(""), None);

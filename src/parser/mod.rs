@@ -16,7 +16,7 @@ pub(crate) mod fault;
 mod gpx;
 mod lines;
 mod nmea;
-pub(crate) mod quantity;
+pub mod quantity;
 mod sniff;
 mod source;
 pub(crate) mod table;

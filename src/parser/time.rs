@@ -1,9 +1,16 @@
-//! Times as recorders, loggers and people write them.
+//! Times as recorders, loggers and people write them: the one reader for tracks, logs and notes.
 //!
-//! GPX asks for `xsd:dateTime` in UTC, `2031-06-04T09:12:30Z`; recorders also write fractions
-//! after a dot or a comma, offsets with or without a colon, a blank for the `T`, no zone at all,
-//! the day or the month first, 12-hour clocks, and counts of seconds or milliseconds since 1970
-//! (dialects counted over public test files).
+//! | what | examples |
+//! |---|---|
+//! | time of day ([`clock`]) | `9:05`, `09.05`, `21:05:30`, `9am`, `9:05 p.m.` |
+//! | date and time ([`moment`]) | `2026-08-01 9:05`, `2026-08-01T09:05:30.5Z`, `20260801T090530` |
+//! | with the year last, where the order is known | `1.8.2026 09:05`, `8/1/26 9:05 am` |
+//! | a count since 1970, by its size in s, ms, us or ns | `1785574800`, `1785574800000` |
+//!
+//! A time comes back as far as it is written ([`Moment`]): whoever asks knows the date or the zone
+//! that is missing. GPX asks for `xsd:dateTime` in UTC; recorders also write fractions after a dot
+//! or a comma, offsets with or without a colon, a blank for the `T`, and no zone at all (dialects
+//! counted over public test files).
 
 use jiff::Timestamp;
 use jiff::civil::{Date, DateTime, Time};
@@ -152,7 +159,7 @@ pub(crate) fn moment(text: &str, order: Option<DateOrder>) -> Result<Moment, Fau
     let date = date(head.trim_end_matches('Z'), order);
     let found = match date {
         Some(date) if !rest.is_empty() => on_date(date, rest),
-        _ => counted(text).or_else(|| clock_alone(text).map(Moment::Clock)),
+        _ => counted(text).or_else(|| clock(text).map(Moment::Clock)),
     };
     found.ok_or(match date {
         Some(_) if rest.is_empty() => Fault::DateAlone,
@@ -254,7 +261,7 @@ fn date(text: &str, order: Option<DateOrder>) -> Option<Date> {
 
 /// A time of day on a date, with or without a zone.
 fn on_date(date: Date, text: &str) -> Option<Moment> {
-    let (clock, zone) = clock(text)?;
+    let (clock, zone) = clock_and_zone(text)?;
     let date = if clock.is_next_day {
         date.tomorrow().ok()?
     } else {
@@ -268,10 +275,10 @@ fn on_date(date: Date, text: &str) -> Option<Moment> {
     offset.to_timestamp(local).ok().map(Moment::Instant)
 }
 
-/// A time of day without a date: with colons, dots or a half of the day, so that no number is
-/// taken for one.
-fn clock_alone(text: &str) -> Option<Time> {
-    let (clock, zone) = clock(text)?;
+/// Reads a time of day without a date: with colons, dots or a half of the day, so that no number
+/// is taken for one.
+pub(crate) fn clock(text: &str) -> Option<Time> {
+    let (clock, zone) = clock_and_zone(text.trim())?;
     let plain = text.contains(':') || clock.is_marked;
     (zone.is_empty() && plain && !clock.is_next_day).then_some(clock.time)
 }
@@ -302,7 +309,7 @@ struct Clock {
 
 /// `HH:MM`, `HH:MM:SS`, `HHMMSS`, `HH.MM.SS`, `9 pm`, each with a fraction of a second, and what
 /// follows it.
-fn clock(text: &str) -> Option<(Clock, &str)> {
+fn clock_and_zone(text: &str) -> Option<(Clock, &str)> {
     let end = text.find(|c: char| !(c.is_ascii_digit() || matches!(c, ':' | '.' | ',')));
     let (clock, rest) = text.split_at(end.unwrap_or(text.len()));
     let (half, rest) = half_of_the_day(rest.trim_start());
@@ -553,7 +560,7 @@ mod tests {
 
     #[test]
     fn clocks_alone_are_read() {
-        let read = |text| clock_alone(text).map(|time| time.to_string());
+        let read = |text| clock(text).map(|time| time.to_string());
         for (text, expected) in [
             ("9:12", Some("09:12:00")),
             ("09.12", Some("09:12:00")),

@@ -1,6 +1,7 @@
 //! The notes filled in beforehand: after a day run to plan they are right as they are.
 
-use super::drawn::{Plan, StepKind};
+use super::draw_up::Plan;
+use super::layout::StepKind;
 use super::words;
 use crate::notes::{self, ConfigurationNote, When, quoted};
 use crate::units::Speed;
@@ -11,9 +12,9 @@ use crate::units::Speed;
 /// given; else its name alone, for a wrong time would put runs to the wrong part. A forecast wind
 /// is in comments, so that it does not pass for a measured one.
 pub fn notes_toml(plan: &Plan) -> String {
-    let asked = &plan.asked;
-    let wind = Speed::metres_per_second(asked.wind_m_s.unwrap_or(super::assume::WIND_M_S));
-    let from = asked.wind_from.map_or_else(
+    let request = &plan.request;
+    let wind = Speed::metres_per_second(request.wind());
+    let from = request.wind_from.map_or_else(
         || "\"SW\"".to_owned(),
         |from| format!("{:.0}", from.degrees()),
     );
@@ -27,23 +28,24 @@ pub fn notes_toml(plan: &Plan) -> String {
          # from = {from}\n\
          # speed = \"{:.0} {}\"\n{}\n{}",
         quoted(&words::title(plan)),
-        wind.in_unit(asked.units),
-        asked.units,
+        wind.in_unit(request.units),
+        request.units,
         notes::water(None),
-        if asked.start.is_some() {
+        if request.start.is_some() {
             "# What was fitted, in order; `from` is any time during the swap, here as planned."
         } else {
             "# What was fitted, in order. Without times the report looks for the swaps itself; with\n\
              # them it is sure: add `from = \"09:12\"`, a time during the swap."
         },
-        units = quoted(asked.units.symbol()),
+        units = quoted(request.units.symbol()),
     );
     for (part, swap) in fitted(plan) {
         let middle_s = swap.map(|[from_s, to_s]| f64::midpoint(from_s, to_s));
         let note = ConfigurationNote {
             name: plan.part(part).to_owned(),
             from: middle_s.and_then(|s| words::time(plan, s)).map(When::Clock),
-            ..ConfigurationNote::default()
+            pitch_m: None,
+            line: 0,
         };
         let remark = middle_s.map_or_else(
             || "from the start".to_owned(),
@@ -53,9 +55,9 @@ pub fn notes_toml(plan: &Plan) -> String {
     }
     out.push_str("\n# Settings, slowest first.");
     // Of other speeds than the earlier trial's the percents are not known.
-    let earlier = asked.earlier.as_ref();
-    let earlier = earlier.filter(|earlier| earlier.speeds_m_s == asked.speeds_m_s);
-    for number in 0..asked.speeds_m_s.len() {
+    let earlier = request.earlier.as_ref();
+    let earlier = earlier.filter(|earlier| earlier.speeds_m_s == request.speeds_m_s);
+    for number in 0..request.speeds_m_s.len() {
         let percent = earlier.and_then(|earlier| *earlier.percents.get(number)?);
         out.push_str(&notes::setting(&words::setting(plan, number), percent));
     }

@@ -3,9 +3,7 @@
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
 
-use super::pen::Pen;
-use super::place::Pt;
-use super::sheet::{Align, Drawn, Letters, Scale, Sheet};
+use super::sheet::{Align, Area, Letters, Pen, Pt, Scale, Sheet};
 use super::style::{Ink, TICK};
 use super::text;
 use crate::units::ClockFace;
@@ -85,7 +83,7 @@ pub(crate) fn ticks(low: f64, high: f64, count: f64, signed: bool) -> Vec<Tick> 
     found
 }
 
-/// More than any axis can show; a guard against arithmetic that stands still.
+/// More than any axis can show; a guard against arithmetic that makes no headway.
 const MAX_TICKS: usize = 100;
 
 /// A range of values with room at both ends.
@@ -159,76 +157,52 @@ fn clock(seconds: i64, zone: &TimeZone, face: ClockFace, with_seconds: bool) -> 
     local.strftime(format).to_string()
 }
 
-/// Where the title of an axis of levels stands, from the top of the sheet.
+/// Where the title of an axis of levels lies, from the top of the sheet.
 pub(crate) const TITLE: f64 = TICK + 4.0;
-
-/// Draws level grid lines with their labels at the left, and the title above the axis.
-pub(crate) fn draw_levels(sheet: &Sheet, scale: &Scale, ticks: &[Tick], title: &str) -> Drawn {
-    draw_level_lines(sheet, scale, ticks)?;
-    let words = Letters::new(TICK, Align::Start).muted();
-    sheet.text(title, Pt::new(6.0, TITLE), words)
-}
-
-/// Draws level grid lines with their labels at the left.
-pub(crate) fn draw_level_lines(sheet: &Sheet, scale: &Scale, ticks: &[Tick]) -> Drawn {
-    let area = scale.area;
-    for tick in ticks {
-        let y = scale.y(tick.at);
-        sheet.line(
-            Pt::new(area.left, y),
-            Pt::new(area.right, y),
-            Pen::new(Ink::Grid),
-        )?;
-        sheet.text(
-            &tick.label,
-            Pt::new(area.left - 8.0, y + TICK * 0.35),
-            Letters::new(TICK, Align::End).muted(),
-        )?;
-    }
-    Ok(())
-}
-
-/// Draws the axis along the lower edge: line, ticks, labels.
-pub(crate) fn draw_foot(sheet: &Sheet, scale: &Scale, ticks: &[Tick]) -> Drawn {
-    let area = scale.area;
-    let foot = area.bottom;
-    sheet.line(
-        Pt::new(area.left, foot),
-        Pt::new(area.right, foot),
-        Pen::new(Ink::Muted),
-    )?;
-    for tick in ticks {
-        let x = scale.x(tick.at);
-        sheet.line(
-            Pt::new(x, foot),
-            Pt::new(x, foot + TICK_LENGTH),
-            Pen::new(Ink::Muted),
-        )?;
-        // A label at the edge moves in rather than be cut.
-        let half = text::width(&tick.label, TICK) / 2.0;
-        sheet.text(
-            &tick.label,
-            Pt::new(x.min(sheet.width - half), foot + TICK_LENGTH + TICK),
-            Letters::new(TICK, Align::Middle).muted(),
-        )?;
-    }
-    Ok(())
-}
-
+/// Length of a tick mark.
+const TICK_LENGTH: f64 = 4.0;
 /// Height of the ticks and their labels below an axis.
 pub(crate) const FOOT: f64 = TICK_LENGTH + TICK + 6.0;
 
-/// Draws the title of an axis along the lower edge, `below` it.
-pub(crate) fn draw_foot_title(sheet: &Sheet, scale: &Scale, below: f64, title: &str) -> Drawn {
-    // Below the middle of the axis, but within the sheet.
-    let half = (text::width(title, TICK) / 2.0).min(sheet.width / 2.0);
-    let x = scale.area.middle().x.clamp(half, sheet.width - half);
-    let at = Pt::new(x, scale.area.bottom + below + TICK);
-    sheet.text(title, at, Letters::new(TICK, Align::Middle).muted())
+/// Draws level grid lines with their labels at the left.
+pub(crate) fn draw_levels(sheet: &mut Sheet, scale: &Scale, ticks: &[Tick]) {
+    let area = scale.area;
+    for tick in ticks {
+        let y = scale.y(tick.at);
+        let (from, to) = (Pt::new(area.left, y), Pt::new(area.right, y));
+        sheet.line(from, to, Pen::new(Ink::Grid));
+        let at = from.by(-8.0, TICK * 0.35);
+        sheet.text(&tick.label, at, Letters::new(TICK, Align::End).muted());
+    }
 }
 
-/// Length of a tick mark.
-pub(crate) const TICK_LENGTH: f64 = 4.0;
+/// Draws the axis along the lower edge: line, ticks, labels.
+pub(crate) fn draw_foot(sheet: &mut Sheet, scale: &Scale, ticks: &[Tick]) {
+    let area = scale.area;
+    let foot = Pt::new(area.left, area.bottom);
+    sheet.line(foot, Pt::new(area.right, area.bottom), Pen::new(Ink::Muted));
+    for tick in ticks {
+        let at = Pt::new(scale.x(tick.at), area.bottom);
+        sheet.line(at, at.by(0.0, TICK_LENGTH), Pen::new(Ink::Muted));
+        // A label at the edge moves in rather than be cut.
+        let half = text::width(&tick.label, TICK) / 2.0;
+        let label = Pt::new(at.x.min(sheet.width() - half), at.y + TICK_LENGTH + TICK);
+        sheet.text(
+            &tick.label,
+            label,
+            Letters::new(TICK, Align::Middle).muted(),
+        );
+    }
+}
+
+/// Draws the title of an axis along the lower edge, `below` it.
+pub(crate) fn draw_foot_title(sheet: &mut Sheet, area: Area, below: f64, title: &str) {
+    // Below the middle of the axis, but within the sheet.
+    let half = (text::width(title, TICK) / 2.0).min(sheet.width() / 2.0);
+    let x = area.middle().x.clamp(half, sheet.width() - half);
+    let at = Pt::new(x, area.bottom + below + TICK);
+    sheet.text(title, at, Letters::new(TICK, Align::Middle).muted());
+}
 
 #[cfg(test)]
 mod tests {

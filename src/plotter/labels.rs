@@ -1,36 +1,19 @@
 //! Labels that do not overlap.
 //!
-//! A label is tried at places in order of preference. The first place clear of
-//! other labels and of the lines drawn wins; failing that, the first clear of
-//! labels (its halo keeps it readable over a line); failing that, there is no
-//! label: a number that cannot be read helps nobody, and the tables hold them all.
+//! A label is tried at places in order of preference. The first place clear of other labels and of the
+//! lines drawn wins; failing that, the first clear of labels (its halo keeps it readable over a line);
+//! failing that, there is no label: what cannot be read helps nobody, and the tables hold them all.
 
-use super::clip::clipped;
-use super::place::{Area, Pt};
+use super::lines::clipped;
+use super::sheet::{Area, Pt};
 
 /// Space kept free round every label, in the chart's units.
 const GAP: f64 = 2.5;
 
-/// Where a label may stand.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) struct Spot {
-    /// Its middle.
-    pub(crate) at: Pt,
-    /// Where the line that leads to it begins, if it needs one.
-    pub(crate) foot: Option<Pt>,
-}
-
-impl From<Pt> for Spot {
-    fn from(at: Pt) -> Self {
-        Self { at, foot: None }
-    }
-}
-
-/// What stands on a part of a sheet already.
+/// What lies on a part of a sheet already.
 pub(crate) struct Labels {
     bounds: Area,
     taken: Vec<Area>,
-    leaders: Vec<[Pt; 2]>,
     lines: Vec<[Pt; 2]>,
 }
 
@@ -40,7 +23,6 @@ impl Labels {
         Self {
             bounds,
             taken: Vec::new(),
-            leaders: Vec::new(),
             lines: Vec::new(),
         }
     }
@@ -50,52 +32,33 @@ impl Labels {
         self.lines.push([from, to]);
     }
 
-    /// Finds room for a label of `size` (width, height) at one of `spots`.
-    pub(crate) fn place<S: Into<Spot>>(
-        &mut self,
-        size: Pt,
-        spots: impl IntoIterator<Item = S>,
-    ) -> Option<Spot> {
+    /// Finds room for a label of `size` (width, height) with its middle at one of `places`.
+    pub(crate) fn place(&mut self, size: Pt, places: impl IntoIterator<Item = Pt>) -> Option<Pt> {
         let mut found = None;
-        for spot in spots {
-            let spot = spot.into();
-            let area = around(spot.at, size);
-            if !self.is_free(area, spot) {
+        for at in places {
+            let area = Area::around(at, size.x, size.y);
+            if !self.is_free(area) {
                 continue;
             }
-            if self.lines.iter().all(|line| !crosses(*line, area)) {
-                found = Some(spot);
+            let crossed = |[from, to]: &[Pt; 2]| clipped(*from, *to, area).is_some();
+            if !self.lines.iter().any(crossed) {
+                found = Some(at);
                 break;
             }
-            found = found.or(Some(spot));
+            found = found.or(Some(at));
         }
-        if let Some(spot) = found {
-            self.taken.push(around(spot.at, size));
-            self.leaders.extend(spot.foot.map(|foot| [foot, spot.at]));
-        }
+        let taken = found.map(|at| Area::around(at, size.x, size.y));
+        self.taken.extend(taken);
         found
     }
 
-    fn is_free(&self, area: Area, spot: Spot) -> bool {
+    fn is_free(&self, area: Area) -> bool {
         let inside = area.left >= self.bounds.left
             && area.right <= self.bounds.right
             && area.top >= self.bounds.top
             && area.bottom <= self.bounds.bottom;
-        let leader = spot.foot.map(|foot| [foot, spot.at]);
-        inside
-            && !self.taken.iter().any(|other| overlap(*other, area))
-            && !self.leaders.iter().any(|other| crosses(*other, area))
-            && !leader.is_some_and(|line| self.taken.iter().any(|other| crosses(line, *other)))
+        inside && !self.taken.iter().any(|other| overlap(*other, area))
     }
-}
-
-fn around(middle: Pt, size: Pt) -> Area {
-    Area::new(
-        middle.x - size.x / 2.0,
-        middle.y - size.y / 2.0,
-        middle.x + size.x / 2.0,
-        middle.y + size.y / 2.0,
-    )
 }
 
 fn overlap(a: Area, b: Area) -> bool {
@@ -103,10 +66,6 @@ fn overlap(a: Area, b: Area) -> bool {
         && b.left - GAP < a.right
         && a.top - GAP < b.bottom
         && b.top - GAP < a.bottom
-}
-
-fn crosses([from, to]: [Pt; 2], area: Area) -> bool {
-    clipped(from, to, area).is_some()
 }
 
 #[cfg(test)]
@@ -118,8 +77,8 @@ mod tests {
         let mut labels = Labels::within(Area::new(0.0, 0.0, 100.0, 20.0));
         let size = Pt::new(40.0, 16.0);
         let places = [Pt::new(25.0, 10.0), Pt::new(75.0, 10.0)];
-        assert_eq!(labels.place(size, places), Some(places[0].into()));
-        assert_eq!(labels.place(size, places), Some(places[1].into()));
+        assert_eq!(labels.place(size, places), Some(places[0]));
+        assert_eq!(labels.place(size, places), Some(places[1]));
         assert_eq!(labels.place(size, places), None);
     }
 
@@ -128,28 +87,7 @@ mod tests {
         let mut labels = Labels::within(Area::new(0.0, 0.0, 100.0, 100.0));
         labels.avoid(Pt::new(0.0, 50.0), Pt::new(100.0, 50.0));
         let places = [Pt::new(50.0, 50.0), Pt::new(50.0, 20.0)];
-        assert_eq!(
-            labels.place(Pt::new(10.0, 10.0), places),
-            Some(Pt::new(50.0, 20.0).into())
-        );
-    }
-
-    #[test]
-    fn leading_lines_and_labels_keep_off_each_other() {
-        let mut labels = Labels::within(Area::new(0.0, 0.0, 100.0, 100.0));
         let size = Pt::new(10.0, 10.0);
-        let near = Spot::from(Pt::new(20.0, 50.0));
-        let behind = Spot {
-            at: Pt::new(40.0, 50.0),
-            foot: Some(Pt::new(0.0, 50.0)),
-        };
-        assert_eq!(labels.place(size, [near]), Some(near));
-        assert_eq!(labels.place(size, [behind]), None);
-        let above = Spot {
-            at: Pt::new(40.0, 20.0),
-            foot: Some(Pt::new(0.0, 20.0)),
-        };
-        assert_eq!(labels.place(size, [above]), Some(above));
-        assert_eq!(labels.place(size, [Pt::new(20.0, 22.0)]), None);
+        assert_eq!(labels.place(size, places), Some(places[1]));
     }
 }

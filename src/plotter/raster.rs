@@ -9,8 +9,8 @@ use flate2::Crc;
 use resvg::tiny_skia::{Color, Pixmap, Transform};
 use resvg::usvg::{self, Options, Tree, fontdb};
 
-use super::Chart;
-use super::style::WIDTH;
+use super::chart::Chart;
+use super::style::Width;
 
 /// Dots per inch at the printed width: what printers of books and magazines ask of pictures (common
 /// practice, no source).
@@ -27,7 +27,7 @@ const HEADER_END: usize = 33;
 #[derive(Debug, thiserror::Error)]
 #[non_exhaustive]
 pub enum RasterError {
-    /// The drawing could not be read back.
+    /// The renderer could not read the drawing.
     #[error(
         "cannot read the drawing of a chart\nhint: this is a fault of the program; `--charts svg` does without"
     )]
@@ -85,8 +85,8 @@ impl Raster {
             font_family: "DejaVu Sans".to_owned(),
             ..Options::default()
         };
-        let tree = Tree::from_str(&for_paper(&chart.svg), &options)?;
-        let scale = (PRINT_WIDTH_MM / MM_PER_INCH * PRINT_DPI / WIDTH) as f32;
+        let tree = Tree::from_str(&chart.on_light_paper(), &options)?;
+        let scale = (PRINT_WIDTH_MM / MM_PER_INCH * PRINT_DPI / Width::Wide.units()) as f32;
         let size = tree.size();
         let [width, height] =
             [size.width(), size.height()].map(|side| (side * scale).round() as u32);
@@ -99,17 +99,6 @@ impl Raster {
         );
         let bytes = picture.encode_png().map_err(|_| RasterError::Pack)?;
         Ok(with_resolution(&bytes))
-    }
-}
-
-/// The drawing with its colours for light paper alone: the renderer knows no media queries.
-fn for_paper(svg: &str) -> String {
-    match (svg.find("@media"), svg.find("</style>")) {
-        (Some(from), Some(to)) if from < to => {
-            let (before, after) = (svg.get(..from), svg.get(to..));
-            [before.unwrap_or_default(), after.unwrap_or_default()].concat()
-        }
-        _ => svg.to_owned(),
     }
 }
 
@@ -139,18 +128,23 @@ fn with_resolution(png: &[u8]) -> Vec<u8> {
 #[cfg(test)]
 #[allow(clippy::unwrap_used, reason = "a test may fail loudly")]
 mod tests {
+    use super::super::chart::{ChartKind, Words};
+    use super::super::sheet::{Area, Pen};
+    use super::super::style::Ink;
     use super::*;
 
     #[test]
     fn a_chart_becomes_a_picture_of_its_printed_size() {
-        let chart = Chart {
-            name: "one".to_owned(),
-            title: String::new(),
+        let words = Words {
+            title: "one".to_owned(),
             caption: String::new(),
             alt: String::new(),
-            svg: "<svg xmlns='http://www.w3.org/2000/svg' viewBox='0 0 600 300' width='100%'><style>.a{color:#0072b2}@media print{.a{color:#000}}</style><text class='a' fill='currentColor' x='50' y='100' font-size='60' font-family='system-ui,sans-serif'>kn °</text></svg>".to_owned(),
-            narrow: String::new(),
         };
+        let chart = Chart::new(ChartKind::Comparison, words, |sheet| {
+            let pen = Pen::new(Ink::Configuration(0));
+            sheet.rect(Area::new(50.0, 40.0, 90.0, 100.0), pen);
+            300.0
+        });
         let png = Raster::new().png(&chart).unwrap();
         let read = Pixmap::decode_png(&png).unwrap();
         // 132 mm at 300 dots an inch.

@@ -1,36 +1,219 @@
-//! The sheet a chart is drawn on: plotters areas and elements, in units of the chart's own.
+//! The sheet a chart is drawn on: places, pens, and the marks of SVG they become.
 //!
-//! plotters places marks on whole numbers. A sheet gives it ten steps to the
-//! unit, so that a mark stands where it belongs to a tenth of a unit; finishing
-//! the drawing ([`super::svg`]) divides again.
+//! A mark carries no colour but the class of its [`Ink`]; the style sheet ([`super::style`]) gives the
+//! class its colour. Lengths are written to a tenth of a unit. Drawing cannot fail: what is not a number
+//! is drawn at nought, what lies far outside is brought nearer.
 
-use std::ops::Range;
+use std::fmt::{self, Write as _};
 
-use plotters::coord::Shift;
-use plotters::coord::types::RangedCoordf64;
-use plotters::prelude::{
-    Cartesian2d, ChartBuilder, Circle, DrawingArea, IntoDrawingArea, PathElement, Polygon,
-    Rectangle, SVGBackend, Text,
-};
-use plotters::style::text_anchor::{HPos, Pos, VPos};
-use plotters::style::{FontDesc, FontFamily, FontStyle, TextStyle};
+use quick_xml::escape::escape;
 
-use super::PlotError;
-use super::layout::Layout;
-use super::pen::Pen;
-use super::place::{Area, Pt, STEPS};
-use super::style::Ink;
-use super::svg::{self, Head};
+use super::style::{Dash, Ink, Width};
 
-/// plotters' SVG backend divides every size of type by this.
-const BACKEND_TYPE_RATIO: f64 = 1.24;
-/// Values further outside an axis than this many of its lengths are brought nearer.
-const FAR_SPANS: f64 = 100.0;
+/// Coordinates beyond this lie far outside any sheet and are cut.
+const FAR: f64 = 1e5;
+/// Distance between the lines of a hatching.
+const HATCH_STEP: f64 = 8.0;
 
-/// The outcome of drawing something.
-pub(crate) type Drawn = Result<(), PlotError>;
+/// A finished drawing, without its head and style sheet.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Drawing {
+    /// Width, in the chart's own units.
+    pub width: f64,
+    /// Height.
+    pub height: f64,
+    /// The marks, as elements of SVG.
+    pub marks: String,
+}
 
-/// Where a word stands to its place.
+/// A place on a sheet, units from its upper left corner.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Pt {
+    /// To the right.
+    pub(crate) x: f64,
+    /// Down.
+    pub(crate) y: f64,
+}
+
+impl Pt {
+    pub(crate) const fn new(x: f64, y: f64) -> Self {
+        Self { x, y }
+    }
+
+    /// The place moved.
+    pub(crate) fn by(self, x: f64, y: f64) -> Self {
+        Self::new(self.x + x, self.y + y)
+    }
+
+    /// The place a share of the way to another.
+    pub(crate) fn toward(self, other: Self, share: f64) -> Self {
+        self.by((other.x - self.x) * share, (other.y - self.y) * share)
+    }
+
+    /// The place at a distance in a direction, degrees clockwise from up.
+    pub(crate) fn at_bearing(self, degrees: f64, distance: f64) -> Self {
+        let (sin, cos) = degrees.to_radians().sin_cos();
+        self.by(sin * distance, -cos * distance)
+    }
+
+    pub(crate) fn distance(self, other: Self) -> f64 {
+        (other.x - self.x).hypot(other.y - self.y)
+    }
+}
+
+impl fmt::Display for Pt {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{},{}", Length(self.x), Length(self.y))
+    }
+}
+
+/// A length as it is written: to a tenth, without a nought behind the point.
+struct Length(f64);
+
+impl fmt::Display for Length {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let value = if self.0.is_nan() { 0.0 } else { self.0 };
+        let tenths = (value.clamp(-FAR, FAR) * 10.0).round() as i64;
+        let sign = if tenths < 0 { "-" } else { "" };
+        write!(f, "{sign}{}", tenths.abs() / 10)?;
+        match tenths.abs() % 10 {
+            0 => Ok(()),
+            rest => write!(f, ".{rest}"),
+        }
+    }
+}
+
+/// A rectangle on a sheet.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Area {
+    pub(crate) left: f64,
+    pub(crate) top: f64,
+    pub(crate) right: f64,
+    pub(crate) bottom: f64,
+}
+
+impl Area {
+    pub(crate) const fn new(left: f64, top: f64, right: f64, bottom: f64) -> Self {
+        Self {
+            left,
+            top,
+            right,
+            bottom,
+        }
+    }
+
+    /// The rectangle of a size round a place.
+    pub(crate) fn around(middle: Pt, width: f64, height: f64) -> Self {
+        let (across, up) = (width / 2.0, height / 2.0);
+        Self::new(
+            middle.x - across,
+            middle.y - up,
+            middle.x + across,
+            middle.y + up,
+        )
+    }
+
+    pub(crate) fn width(self) -> f64 {
+        self.right - self.left
+    }
+
+    pub(crate) fn height(self) -> f64 {
+        self.bottom - self.top
+    }
+
+    pub(crate) fn middle(self) -> Pt {
+        Pt::new(
+            f64::midpoint(self.left, self.right),
+            f64::midpoint(self.top, self.bottom),
+        )
+    }
+
+    /// Corners in order round it, the first once more at the end.
+    pub(crate) fn outline(self) -> [Pt; 5] {
+        let first = Pt::new(self.left, self.top);
+        [
+            first,
+            Pt::new(self.right, self.top),
+            Pt::new(self.right, self.bottom),
+            Pt::new(self.left, self.bottom),
+            first,
+        ]
+    }
+}
+
+/// Axes of data over a part of a sheet.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Scale {
+    /// Where it lies.
+    pub(crate) area: Area,
+    /// The values at its left and right edge.
+    pub(crate) across: [f64; 2],
+    /// The values at its lower and upper edge.
+    pub(crate) up: [f64; 2],
+}
+
+impl Scale {
+    /// Axes along the foot alone.
+    pub(crate) fn level(area: Area, across: [f64; 2]) -> Self {
+        Self {
+            area,
+            across,
+            up: [0.0, 1.0],
+        }
+    }
+
+    pub(crate) fn x(&self, value: f64) -> f64 {
+        let [low, high] = self.across;
+        self.area.left + (value - low) / (high - low) * self.area.width()
+    }
+
+    pub(crate) fn y(&self, value: f64) -> f64 {
+        let [low, high] = self.up;
+        self.area.bottom - (value - low) / (high - low) * self.area.height()
+    }
+
+    pub(crate) fn at(&self, across: f64, up: f64) -> Pt {
+        Pt::new(self.x(across), self.y(up))
+    }
+}
+
+/// How a line, a mark or an area is drawn.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Pen {
+    pub(crate) ink: Ink,
+    /// Of lines; without meaning for areas.
+    pub(crate) dash: Dash,
+    /// Of lines, in the chart's units.
+    pub(crate) width: f64,
+    /// From 0 (nothing) to 1.
+    pub(crate) opacity: f64,
+}
+
+impl Pen {
+    /// A solid pen of one unit's width.
+    pub(crate) const fn new(ink: Ink) -> Self {
+        Self {
+            ink,
+            dash: Dash::Solid,
+            width: 1.0,
+            opacity: 1.0,
+        }
+    }
+
+    pub(crate) fn wide(self, width: f64) -> Self {
+        Self { width, ..self }
+    }
+
+    pub(crate) fn dashed(self, dash: Dash) -> Self {
+        Self { dash, ..self }
+    }
+
+    pub(crate) fn opacity(self, opacity: f64) -> Self {
+        Self { opacity, ..self }
+    }
+}
+
+/// Where a word lies to its place.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(crate) enum Align {
     /// It begins there.
@@ -44,18 +227,11 @@ pub(crate) enum Align {
 /// How words are set. The place given is always on the base line.
 #[derive(Debug, Clone, Copy)]
 pub(crate) struct Letters {
-    /// Ink.
-    pub(crate) ink: Ink,
-    /// Size.
+    ink: Ink,
     pub(crate) size: f64,
-    /// Alignment.
-    pub(crate) align: Align,
-    /// Whether set heavier.
-    pub(crate) bold: bool,
-    /// Whether paper shows round the letters, so that they read over lines.
-    pub(crate) halo: bool,
-    /// The leg it stands for.
-    pub(crate) leg: Option<usize>,
+    align: Align,
+    bold: bool,
+    halo: bool,
 }
 
 impl Letters {
@@ -67,16 +243,14 @@ impl Letters {
             align,
             bold: false,
             halo: false,
-            leg: None,
         }
     }
 
-    /// The same, heavier.
     pub(crate) fn bold(self) -> Self {
         Self { bold: true, ..self }
     }
 
-    /// The same in the secondary ink.
+    /// In the secondary ink.
     pub(crate) fn muted(self) -> Self {
         Self {
             ink: Ink::Muted,
@@ -84,207 +258,214 @@ impl Letters {
         }
     }
 
-    /// The same with paper round the letters.
+    /// With paper round the letters, so that they read over lines.
     pub(crate) fn halo(self) -> Self {
         Self { halo: true, ..self }
-    }
-
-    /// The same, standing for a leg.
-    pub(crate) fn leg(self, leg: usize) -> Self {
-        Self {
-            leg: Some(leg),
-            ..self
-        }
     }
 }
 
 /// A sheet under the pen.
-pub(crate) struct Sheet<'a> {
-    root: DrawingArea<SVGBackend<'a>, Shift>,
-    /// Its width.
-    pub(crate) width: f64,
+#[derive(Debug)]
+pub(crate) struct Sheet {
+    layout: Width,
+    marks: String,
 }
 
-/// Draws a chart as tall as given, in the width of its layout, and returns the finished SVG.
-pub(crate) fn draw(
-    head: &Head,
-    layout: Layout,
-    height: f64,
-    ink: impl FnOnce(&Sheet) -> Drawn,
-) -> Result<String, PlotError> {
-    let mut raw = String::new();
-    let size = Pt::new(layout.width(), height);
-    let (width, height) = size.steps();
-    {
-        let extent = (width.unsigned_abs(), height.unsigned_abs());
-        let sheet = Sheet {
-            root: SVGBackend::with_string(&mut raw, extent).into_drawing_area(),
-            width: size.x,
-        };
-        ink(&sheet)?;
-        sheet.root.present()?;
-    }
-    svg::finish(&raw, head, layout, size)
-}
-
-impl<'a> Sheet<'a> {
-    /// A line through places; nothing for fewer than two.
-    pub(crate) fn path(&self, places: &[Pt], pen: Pen) -> Drawn {
-        if places.len() > 1 {
-            let steps: Vec<_> = places.iter().map(|p| p.steps()).collect();
-            self.root.draw(&PathElement::new(steps, pen.style(STEPS)))?;
+impl Sheet {
+    /// An empty sheet.
+    pub(crate) fn new(layout: Width) -> Self {
+        Self {
+            layout,
+            marks: String::new(),
         }
-        Ok(())
+    }
+
+    /// The drawing, as tall as given.
+    pub(crate) fn finish(self, height: f64) -> Drawing {
+        Drawing {
+            width: self.layout.units(),
+            height: height.round(),
+            marks: self.marks,
+        }
+    }
+
+    /// The column it is laid out for.
+    pub(crate) fn layout(&self) -> Width {
+        self.layout
+    }
+
+    /// Its width.
+    pub(crate) fn width(&self) -> f64 {
+        self.layout.units()
+    }
+
+    /// Groups the marks that stand for a leg, for a page to point at, with what to say of it.
+    pub(crate) fn leg(&mut self, number: usize, title: &str, draw: impl FnOnce(&mut Self)) {
+        let _ = write!(self.marks, "<g class=\"tb-leg\" data-leg=\"{number}\">");
+        // Where there is no mouse to rest on a leg, nobody would see its words.
+        if self.layout == Width::Wide {
+            let _ = write!(self.marks, "<title>{}</title>", escape(title));
+        }
+        draw(self);
+        self.marks.push_str("</g>\n");
+    }
+
+    /// A line through places; nothing for fewer than two.
+    pub(crate) fn path(&mut self, places: &[Pt], pen: Pen) {
+        if places.len() > 1 {
+            self.open("polyline", "", pen);
+            self.stroke(pen);
+            self.points(places);
+        }
     }
 
     /// A line from one place to another.
-    pub(crate) fn line(&self, from: Pt, to: Pt, pen: Pen) -> Drawn {
-        self.path(&[from, to], pen)
+    pub(crate) fn line(&mut self, from: Pt, to: Pt, pen: Pen) {
+        self.path(&[from, to], pen);
     }
 
     /// A filled area.
-    pub(crate) fn fill(&self, corners: &[Pt], pen: Pen) -> Drawn {
-        let steps: Vec<_> = corners.iter().map(|p| p.steps()).collect();
-        self.root.draw(&Polygon::new(steps, pen.style(STEPS)))?;
-        Ok(())
+    pub(crate) fn fill(&mut self, corners: &[Pt], pen: Pen) {
+        self.open("polygon", "", pen);
+        self.points(corners);
     }
 
     /// A filled rectangle.
-    pub(crate) fn rect(&self, area: Area, pen: Pen) -> Drawn {
-        let corners = [
-            Pt::new(area.left, area.top).steps(),
-            Pt::new(area.right, area.bottom).steps(),
-        ];
-        self.root.draw(&Rectangle::new(corners, pen.style(STEPS)))?;
-        Ok(())
+    pub(crate) fn rect(&mut self, area: Area, pen: Pen) {
+        self.open("rect", "", pen);
+        let _ = writeln!(
+            self.marks,
+            " x=\"{}\" y=\"{}\" width=\"{}\" height=\"{}\"/>",
+            Length(area.left),
+            Length(area.top),
+            Length(area.width().max(0.0)),
+            Length(area.height().max(0.0))
+        );
     }
 
-    /// The outline of a rectangle.
-    pub(crate) fn frame_line(&self, area: Area, pen: Pen) -> Drawn {
-        let [a, b, c, d] = area.corners();
-        self.path(&[a, b, c, d, a], pen)
+    /// Diagonal lines over a rectangle.
+    pub(crate) fn hatch(&mut self, area: Area, pen: Pen) {
+        let mut path = String::new();
+        let mut sum = area.left + area.top + HATCH_STEP / 2.0;
+        while sum < area.right + area.bottom {
+            // On this line x + y is the same everywhere; it is cut at the edges of the rectangle.
+            let left = (sum - area.bottom).max(area.left);
+            let right = (sum - area.top).min(area.right);
+            let (from, to) = (Pt::new(left, sum - left), Pt::new(right, sum - right));
+            let _ = write!(path, "M{from}L{to}");
+            sum += HATCH_STEP;
+        }
+        self.open("path", " tb-line", pen);
+        self.stroke(pen);
+        let _ = writeln!(self.marks, " d=\"{path}\"/>");
     }
 
     /// A disc.
-    pub(crate) fn disc(&self, centre: Pt, radius: f64, pen: Pen) -> Drawn {
-        let radius = (radius * STEPS).round() as i32;
-        self.root
-            .draw(&Circle::new(centre.steps(), radius, pen.style(STEPS)))?;
-        Ok(())
+    pub(crate) fn disc(&mut self, centre: Pt, radius: f64, pen: Pen) {
+        self.open("circle", "", pen);
+        self.circle(centre, radius);
     }
 
     /// A ring.
-    pub(crate) fn ring(&self, centre: Pt, radius: f64, pen: Pen) -> Drawn {
-        let radius = (radius * STEPS).round() as i32;
-        let style = plotters::style::ShapeStyle {
-            filled: false,
-            ..pen.style(STEPS)
-        };
-        self.root
-            .draw(&Circle::new(centre.steps(), radius, style))?;
-        Ok(())
+    pub(crate) fn ring(&mut self, centre: Pt, radius: f64, pen: Pen) {
+        self.open("circle", " tb-line", pen);
+        self.stroke(pen);
+        self.circle(centre, radius);
     }
 
     /// Words on a base line.
-    pub(crate) fn text(&self, words: &str, at: Pt, letters: Letters) -> Drawn {
+    pub(crate) fn text(&mut self, words: &str, at: Pt, letters: Letters) {
         if words.is_empty() {
-            return Ok(());
+            return;
         }
-        let pen = Pen {
-            leg: letters.leg,
-            ..Pen::new(letters.ink)
-        };
-        let weight = if letters.bold {
-            FontStyle::Bold
-        } else {
-            FontStyle::Normal
-        };
-        let font = FontDesc::new(
-            FontFamily::SansSerif,
-            letters.size * STEPS * BACKEND_TYPE_RATIO,
-            weight,
+        let halo = if letters.halo { " tb-halo" } else { "" };
+        self.open("text", halo, Pen::new(letters.ink));
+        match letters.align {
+            Align::Start => {}
+            Align::Middle => self.marks.push_str(" text-anchor=\"middle\""),
+            Align::End => self.marks.push_str(" text-anchor=\"end\""),
+        }
+        if letters.bold {
+            self.marks.push_str(" font-weight=\"600\"");
+        }
+        let _ = writeln!(
+            self.marks,
+            " font-size=\"{}\" x=\"{}\" y=\"{}\">{}</text>",
+            Length(letters.size),
+            Length(at.x),
+            Length(at.y),
+            escape(words)
         );
-        let anchor = match letters.align {
-            Align::Start => HPos::Left,
-            Align::Middle => HPos::Center,
-            Align::End => HPos::Right,
-        };
-        let color = pen.color(u8::from(letters.halo));
-        let style = TextStyle::from(font)
-            .color(&color)
-            .pos(Pos::new(anchor, VPos::Bottom));
-        self.root.draw(&Text::new(words, at.steps(), style))?;
-        Ok(())
     }
 
-    /// Lays axes of data over a rectangle. Both ranges must have a length.
-    pub(crate) fn scale(
-        &self,
-        area: Area,
-        x: Range<f64>,
-        y: Range<f64>,
-    ) -> Result<Scale<'a>, PlotError> {
-        let steps = |v: f64| (v * STEPS).round() as i32;
-        let part = self.root.clone().shrink(
-            (steps(area.left), steps(area.top)),
-            (steps(area.width()), steps(area.height())),
+    fn open(&mut self, tag: &str, more: &str, pen: Pen) {
+        let _ = write!(self.marks, "<{tag} class=\"{}{more}\"", pen.ink.class());
+        if pen.opacity < 1.0 {
+            let _ = write!(self.marks, " opacity=\"{}\"", pen.opacity);
+        }
+    }
+
+    fn stroke(&mut self, pen: Pen) {
+        let _ = write!(self.marks, " stroke-width=\"{}\"", Length(pen.width));
+        if let Some(dashes) = pen.dash.pattern(pen.width) {
+            let _ = write!(self.marks, " stroke-dasharray=\"{dashes}\"");
+        }
+    }
+
+    fn points(&mut self, places: &[Pt]) {
+        self.marks.push_str(" points=\"");
+        for (k, place) in places.iter().enumerate() {
+            let gap = if k == 0 { "" } else { " " };
+            let _ = write!(self.marks, "{gap}{place}");
+        }
+        self.marks.push_str("\"/>\n");
+    }
+
+    fn circle(&mut self, centre: Pt, radius: f64) {
+        let _ = writeln!(
+            self.marks,
+            " cx=\"{}\" cy=\"{}\" r=\"{}\"/>",
+            Length(centre.x),
+            Length(centre.y),
+            Length(radius)
         );
-        let chart = ChartBuilder::on(&part).build_cartesian_2d(x, y)?;
-        Ok(Scale {
-            plot: chart.plotting_area().clone(),
-            area,
-        })
     }
 }
 
-/// Axes of data over a part of a sheet.
-pub(crate) struct Scale<'a> {
-    plot: DrawingArea<SVGBackend<'a>, Cartesian2d<RangedCoordf64, RangedCoordf64>>,
-    /// Where it lies.
-    pub(crate) area: Area,
-}
+#[cfg(test)]
+mod tests {
+    use super::*;
 
-impl Scale<'_> {
-    /// Where a value lies on the sheet. What lies very far outside is brought nearer: plotters
-    /// counts in 32 bits.
-    pub(crate) fn at(&self, x: f64, y: f64) -> Pt {
-        let near = |v: f64, range: Range<f64>| {
-            let reach = FAR_SPANS * (range.end - range.start).abs();
-            v.clamp(
-                range.start.min(range.end) - reach,
-                range.start.max(range.end) + reach,
-            )
-        };
-        let x = near(x, self.plot.get_x_range());
-        let y = near(y, self.plot.get_y_range());
-        let (x, y) = self.plot.map_coordinate(&(x, y));
-        Pt::new(f64::from(x) / STEPS, f64::from(y) / STEPS)
+    #[test]
+    fn lengths_are_written_to_a_tenth() {
+        for (value, written) in [
+            (0.0, "0"),
+            (0.71, "0.7"),
+            (123.4, "123.4"),
+            (-5.0, "-5"),
+            (-0.31, "-0.3"),
+            (-0.04, "0"),
+            (f64::NAN, "0"),
+            (f64::INFINITY, "100000"),
+        ] {
+            assert_eq!(Length(value).to_string(), written);
+        }
     }
 
-    /// How far right a value lies.
-    pub(crate) fn x(&self, x: f64) -> f64 {
-        self.at(x, self.plot.get_y_range().start).x
-    }
-
-    /// How far down a value lies.
-    pub(crate) fn y(&self, y: f64) -> f64 {
-        self.at(self.plot.get_x_range().start, y).y
-    }
-
-    /// The value at a distance from the left edge of the sheet.
-    pub(crate) fn value_at(&self, x: f64) -> f64 {
-        let range = self.plot.get_x_range();
-        range.start + (x - self.area.left) / self.area.width() * (range.end - range.start)
-    }
-
-    /// The values shown: to the right, and up.
-    pub(crate) fn ranges(&self) -> (Range<f64>, Range<f64>) {
-        (self.plot.get_x_range(), self.plot.get_y_range())
-    }
-
-    /// Units of the sheet for each unit of data to the right.
-    pub(crate) fn per_x(&self) -> f64 {
-        let range = self.plot.get_x_range();
-        self.area.width() / (range.end - range.start)
+    #[test]
+    fn a_hatching_stays_inside_its_rectangle() {
+        let mut sheet = Sheet::new(Width::Wide);
+        sheet.hatch(Area::new(10.0, 20.0, 30.0, 100.0), Pen::new(Ink::Muted));
+        let drawing = sheet.finish(200.0);
+        let path = drawing.marks.split('"').find(|part| part.starts_with('M'));
+        let numbers = path.unwrap_or_default().split(['M', 'L']).skip(1);
+        let mut count = 0;
+        for place in numbers {
+            let (x, y) = place.split_once(',').unwrap_or_default();
+            let [x, y] = [x, y].map(|v| v.parse::<f64>().unwrap_or(f64::NAN));
+            assert!((10.0..=30.0).contains(&x) && (20.0..=100.0).contains(&y));
+            count += 1;
+        }
+        assert!(count > 20);
     }
 }

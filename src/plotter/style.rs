@@ -17,14 +17,43 @@ pub const LIGHT_PAPER: &str = "#ffffff";
 /// The paper charts are drawn for on a dark page.
 pub const DARK_PAPER: &str = "#15181c";
 
-/// Width of every chart in its own units; at 720 CSS pixels one unit is 1.2 pixels.
-pub(crate) const WIDTH: f64 = 600.0;
+/// The column a chart is laid out for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Width {
+    /// A page, a printed sheet, a file of its own.
+    Wide,
+    /// A phone: the same marks with fewer ticks, the key below.
+    Narrow,
+}
+
+impl Width {
+    /// Width of the sheet in its own units. At 720 CSS pixels a unit of the wide one is 1.2 pixels; on a
+    /// screen 360 px wide one of the narrow one is 1.06 pixels, so that the sizes of type stay as they are.
+    pub(crate) const fn units(self) -> f64 {
+        match self {
+            Self::Wide => 600.0,
+            Self::Narrow => 340.0,
+        }
+    }
+
+    /// What goes with it.
+    pub(crate) fn pick<T>(self, wide: T, narrow: T) -> T {
+        match self {
+            Self::Wide => wide,
+            Self::Narrow => narrow,
+        }
+    }
+}
+
 /// Size of names and axis titles: 15.6 px on a page 720 px wide, 7.8 px on a 360 px phone.
 pub(crate) const TEXT: f64 = 13.0;
 /// Size of tick labels: 14.4 px at 720 px.
 pub(crate) const TICK: f64 = 12.0;
 /// Size of leg numbers and small notes: 13.2 px at 720 px.
 pub(crate) const NOTE: f64 = 11.0;
+
+/// The 97.5 % quantile of the normal distribution: half the width of a 95 % interval in standard errors.
+pub(crate) const NORMAL_95: f64 = 1.959_964;
 
 /// What a mark is drawn with.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -43,16 +72,14 @@ pub(crate) enum Ink {
     Wind,
     /// Legs outside any double run.
     Other,
-    /// Diagonal hatching, for idle drift.
-    Hatch,
-    /// A configuration, by its place in the order of running; colours repeat after six.
+    /// A configuration, by its place in the order of running; colours repeat after five.
     Configuration(usize),
 }
 
 /// Class, colour on light paper, colour on dark paper.
 struct Tone(&'static str, &'static str, &'static str);
 
-const TONES: [Tone; 13] = [
+const TONES: [Tone; 12] = [
     Tone("tb-text", "#1a1a1a", "#ececec"),
     Tone("tb-muted", "#595959", "#b4b8bd"),
     Tone("tb-grid", "#e0e0e0", "#33383e"),
@@ -62,7 +89,6 @@ const TONES: [Tone; 13] = [
     // configuration. A plain slate keeps the wind apart from both.
     Tone("tb-wind", "#4d6270", "#a9bccb"),
     Tone("tb-other", "#6e6e6e", "#989ea5"),
-    Tone("tb-hatch", "#8a8a8a", "#80868d"),
     // Blue and vermilion: the pair of the palette that lies farthest apart in every vision. On dark
     // paper their lighter neighbours in the palette, sky blue and orange, keep the contrast.
     Tone("tb-c1", "#0072b2", "#56b4e9"),
@@ -73,14 +99,14 @@ const TONES: [Tone; 13] = [
 ];
 
 /// Index in [`TONES`] of the first configuration.
-const FIRST_CONFIGURATION: usize = 8;
+const FIRST_CONFIGURATION: usize = 7;
 /// How many configurations have a colour of their own.
 const CONFIGURATION_COLOURS: usize = TONES.len() - FIRST_CONFIGURATION;
 
 impl Ink {
-    /// Place in the table of tones.
-    pub(crate) fn index(self) -> usize {
-        match self {
+    /// Its class in the style sheet.
+    pub(crate) fn class(self) -> &'static str {
+        let index = match self {
             Self::Text => 0,
             Self::Muted => 1,
             Self::Grid => 2,
@@ -88,19 +114,14 @@ impl Ink {
             Self::Paper => 4,
             Self::Wind => 5,
             Self::Other => 6,
-            Self::Hatch => 7,
             Self::Configuration(number) => FIRST_CONFIGURATION + number % CONFIGURATION_COLOURS,
-        }
-    }
-
-    /// The class of the tone at `index`; the text's where there is none such.
-    pub(crate) fn class(index: usize) -> &'static str {
+        };
         TONES.get(index).map_or("tb-text", |tone| tone.0)
     }
 
-    /// Whether the tone at `index` is the hatching.
-    pub(crate) fn is_hatch(index: usize) -> bool {
-        index == Self::Hatch.index()
+    /// The ink of a leg: that of its configuration, if it has one.
+    pub(crate) fn of(configuration: Option<usize>) -> Self {
+        configuration.map_or(Self::Other, Self::Configuration)
     }
 }
 
@@ -121,14 +142,6 @@ pub(crate) enum Dash {
 }
 
 impl Dash {
-    const ALL: [Self; 5] = [
-        Self::Solid,
-        Self::Dashed,
-        Self::Dotted,
-        Self::Alternating,
-        Self::Sparse,
-    ];
-
     /// The line style of a configuration or setting, by its place in order.
     pub(crate) fn of(number: usize) -> Self {
         const STYLES: [Dash; 4] = [Dash::Solid, Dash::Dashed, Dash::Dotted, Dash::Alternating];
@@ -138,28 +151,18 @@ impl Dash {
             .unwrap_or_default()
     }
 
-    /// Place among all dashes, below 8.
-    pub(crate) fn index(self) -> u8 {
-        Self::ALL.iter().position(|d| *d == self).unwrap_or(0) as u8
-    }
-
     /// The `stroke-dasharray` for a stroke of this width.
-    pub(crate) fn pattern(index: u8, width: f64) -> Option<String> {
-        let dash = Self::ALL.get(usize::from(index)).copied()?;
+    pub(crate) fn pattern(self, width: f64) -> Option<String> {
         let w = width.clamp(0.8, 3.0);
-        let lengths: &[f64] = match dash {
+        let lengths: &[f64] = match self {
             Self::Solid => return None,
             Self::Dashed => &[5.0, 2.0],
             Self::Dotted => &[1.2, 1.8],
             Self::Alternating => &[5.0, 2.0, 1.2, 2.0],
             Self::Sparse => &[9.0, 5.0],
         };
-        let mut text = String::new();
-        for length in lengths {
-            let gap = if text.is_empty() { "" } else { " " };
-            let _ = write!(text, "{gap}{:.1}", length * w);
-        }
-        Some(text)
+        let lengths = lengths.iter().map(|length| format!("{:.1}", length * w));
+        Some(lengths.collect::<Vec<_>>().join(" "))
     }
 }
 
@@ -210,14 +213,30 @@ impl Shape {
     }
 }
 
-/// The style sheet each chart carries, the same in all of them.
+/// The style sheet of all charts: each file carries it, a page takes it once.
 ///
 /// A class first, the dark page after: programs that know no media queries keep the light colours.
-pub(crate) fn sheet() -> String {
+pub fn style_sheet() -> String {
+    let mut css = light_sheet();
+    css.push_str("@media screen and (prefers-color-scheme:dark){\n");
+    for Tone(class, _, dark) in &TONES {
+        let _ = writeln!(css, ".{class}{{color:{dark}}}");
+    }
+    let _ = writeln!(css, ".tb-halo{{stroke:{DARK_PAPER}}}");
+    let _ = writeln!(css, "svg.tb-chart:root{{background:{DARK_PAPER}}}\n}}");
+    css.push_str("@media print{.tb-text,.tb-muted{color:#000}}\n");
+    css
+}
+
+/// The part of it for light paper alone, without media queries.
+pub(crate) fn light_sheet() -> String {
     let mut css = String::from(
         ".tb-chart{font-family:system-ui,sans-serif;font-variant-numeric:tabular-nums}\n",
     );
-    css.push_str(".tb-slim polyline{fill:none;stroke:currentColor}\n");
+    css.push_str(
+        ".tb-chart rect,.tb-chart polygon,.tb-chart circle,.tb-chart text{fill:currentColor}\n",
+    );
+    css.push_str(".tb-chart polyline,.tb-chart .tb-line{fill:none;stroke:currentColor}\n");
     for Tone(class, light, _) in &TONES {
         let _ = writeln!(css, ".{class}{{color:{light}}}");
     }
@@ -226,12 +245,5 @@ pub(crate) fn sheet() -> String {
         ".tb-halo{{stroke:{LIGHT_PAPER};stroke-width:3;stroke-linejoin:round;paint-order:stroke}}"
     );
     let _ = writeln!(css, "svg.tb-chart:root{{background:{LIGHT_PAPER}}}");
-    css.push_str("@media screen and (prefers-color-scheme:dark){\n");
-    for Tone(class, _, dark) in &TONES {
-        let _ = writeln!(css, ".{class}{{color:{dark}}}");
-    }
-    let _ = writeln!(css, ".tb-halo{{stroke:{DARK_PAPER}}}");
-    let _ = writeln!(css, "svg.tb-chart:root{{background:{DARK_PAPER}}}\n}}");
-    css.push_str("@media print{.tb-text,.tb-muted{color:#000}}\n");
     css
 }

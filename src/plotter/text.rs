@@ -1,4 +1,4 @@
-//! Words and numbers as they stand in charts, and how much room they need.
+//! Words and numbers as they are written in charts, and how much room they need.
 //!
 //! Charts are set in whatever font the reader's system has, so widths are
 //! estimated from above: a little more than the widest common system fonts.
@@ -24,7 +24,7 @@ fn advance(character: char) -> f64 {
     }
 }
 
-/// How wide `text` may stand at `size`, from above.
+/// How wide `text` may be at `size`, from above.
 pub(crate) fn width(text: &str, size: f64) -> f64 {
     text.chars().map(advance).sum::<f64>() * size
 }
@@ -92,14 +92,14 @@ pub(crate) fn clean(text: &str) -> String {
 pub(crate) fn number(value: f64, decimals: usize) -> String {
     let text = format!("{value:.decimals$}");
     match text.strip_prefix('-') {
-        // A value that rounds to nothing bears no sign.
+        // A value that rounds to nothing has no sign.
         Some(rest) if rest.chars().all(|c| matches!(c, '0' | '.')) => rest.to_owned(),
         Some(rest) => format!("−{rest}"),
         None => text,
     }
 }
 
-/// A number that always bears its sign, save for zero.
+/// A number that always has its sign, save for zero.
 pub(crate) fn signed(value: f64, decimals: usize) -> String {
     let text = number(value, decimals);
     if text.starts_with('−') || text.chars().all(|c| matches!(c, '0' | '.')) {
@@ -107,6 +107,11 @@ pub(crate) fn signed(value: f64, decimals: usize) -> String {
     } else {
         format!("+{text}")
     }
+}
+
+/// A number with its unit.
+pub(crate) fn with_unit(value: f64, decimals: usize, unit: &str) -> String {
+    format!("{}\u{a0}{unit}", number(value, decimals))
 }
 
 /// The first letter as a capital.
@@ -140,7 +145,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn numbers_bear_true_signs() {
+    fn numbers_have_true_signs() {
         assert_eq!(number(-3.25, 1), "−3.2");
         assert_eq!(number(-0.04, 1), "0.0");
         assert_eq!(signed(0.04, 1), "0.0");

@@ -103,16 +103,6 @@ pub fn speed_with_unit(speed_m_s: f64, standard_error_m_s: Option<f64>, unit: Sp
     format!("{number}{NO_BREAK_SPACE}{unit}")
 }
 
-/// A standard error in `unit` with so many decimals: `0.02`, or `<0.01` where it would show as nothing.
-pub fn error(standard_error_m_s: f64, decimals: usize, unit: SpeedUnit) -> String {
-    let text = fixed(in_unit(standard_error_m_s, unit), decimals);
-    if is_zero(&text) && decimals > 0 {
-        format!("<{}", fixed(0.1_f64.powf(decimals as f64), decimals))
-    } else {
-        text
-    }
-}
-
 /// What a 95 % interval says of the standard error, about: for rounding only.
 pub fn standard_error_of(interval: Interval) -> f64 {
     (interval.high - interval.low).abs() / STANDARD_ERRORS_PER_INTERVAL
@@ -210,7 +200,8 @@ pub fn count(number: usize) -> String {
     out
 }
 
-fn in_unit(speed_m_s: f64, unit: SpeedUnit) -> f64 {
+/// A speed as a number in `unit`.
+pub(super) fn in_unit(speed_m_s: f64, unit: SpeedUnit) -> f64 {
     Speed::metres_per_second(speed_m_s).in_unit(unit)
 }
 
@@ -280,14 +271,6 @@ mod tests {
         assert_eq!(signed(-0.001, 2), "0.00");
         assert_eq!(signed(0.001, 2), "0.00");
         assert_eq!(signed(f64::NEG_INFINITY, 2), UNKNOWN);
-    }
-
-    #[test]
-    fn errors_never_show_as_nothing() {
-        let unit = SpeedUnit::MetresPerSecond;
-        assert_eq!(error(0.02, 2, unit), "0.02");
-        assert_eq!(error(0.002, 2, unit), "<0.01");
-        assert_eq!(error(0.2, 0, unit), "0");
     }
 
     #[test]

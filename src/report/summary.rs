@@ -1,195 +1,105 @@
-//! What the terminal shows: plain text, 80 columns.
+//! For the person on board, on the terminal: the answer, what to correct, what to do next time.
 
-use super::rounding::NO_BREAK_SPACE;
-use super::table::Table;
-use super::tables::{comparison_tables, days_tables, gain_tables, legs_table_narrow};
+use super::document::{Document, Part};
+use super::tables::{comparison_table, days_tables, legs_table};
 use super::words;
 use crate::trial::Trial;
 
-/// Width of the text.
+/// Width of a terminal.
 const COLUMNS: usize = 80;
 
-/// The trial in short: what was found, the comparison, the answer, the warnings.
+/// The trial in short: what was found, the comparison, the answer, what it buys, what to do.
 ///
 /// Lines end in a line feed; none is longer than 80 characters unless a single word is.
-pub fn summary(analysis: &Trial) -> String {
-    let mut out = String::new();
-    push(&mut out, &words::title(analysis), "", "");
-    push(&mut out, &words::day_line(analysis), "", "");
-    out.push('\n');
-    push(&mut out, &words::found(analysis), "", "");
-    push(&mut out, &words::wind(analysis), "", "");
-    for sentence in [words::standing(analysis), words::grouping(analysis)]
+pub fn summary(trial: &Trial) -> String {
+    let mut parts = vec![
+        Part::paragraph(words::found(trial)),
+        Part::paragraph(words::wind(trial)),
+    ];
+    parts.extend(words::grouping(trial).map(Part::paragraph));
+    let tables = comparison_table(trial)
         .into_iter()
-        .flatten()
-    {
-        push(&mut out, &sentence, "", "");
-    }
-    for table in days_tables(analysis)
+        .chain(days_tables(trial));
+    parts.extend(tables.map(Part::Table));
+    parts.extend(words::answers(trial).iter().flat_map(words::Answer::parts));
+    let worth = words::headline_comparisons(trial).into_iter();
+    parts.extend(
+        worth
+            .filter_map(|c| words::worth(trial, c))
+            .map(Part::paragraph),
+    );
+    list(
+        &mut parts,
+        "What could be wrong",
+        words::doubts(trial, usize::MAX),
+    );
+    parts.extend(gain(trial));
+    let next_time: Vec<String> = words::next_time(trial)
         .into_iter()
-        .chain(comparison_tables(analysis))
-    {
-        out.push('\n');
-        push(&mut out, &table.caption, "", "");
-        out.push('\n');
-        push_table(&mut out, &table.with_points_aligned().to_text(COLUMNS));
+        .map(str::to_owned)
+        .collect();
+    let warnings = words::warnings(trial);
+    let asks = !(next_time.is_empty() && warnings.is_empty());
+    list(&mut parts, "Next time", next_time);
+    list(&mut parts, "Warnings", warnings);
+    if asks {
+        list(
+            &mut parts,
+            "Cautions",
+            words::cautions().map(str::to_owned).into(),
+        );
     }
-    for answer in words::answers(analysis) {
-        out.push('\n');
-        push(&mut out, &answer.sentence(), "", "");
-        if let Some(remark) = answer.remark {
-            push(&mut out, &remark, "", "");
-        }
-    }
-    for sentence in words::doubts(analysis)
-        .into_iter()
-        .chain(words::across_days(analysis))
-    {
-        push(&mut out, &sentence, "", "");
-    }
-    push_gain(&mut out, analysis);
-    let advice = words::next_time(analysis);
-    if !advice.is_empty() {
-        out.push_str("\nNext time\n");
-        for line in advice {
-            push(&mut out, &line, "- ", "  ");
-        }
-    }
-    let warnings = words::warnings(analysis);
-    if !warnings.is_empty() {
-        out.push_str("\nWarnings\n");
-        for warning in warnings {
-            push(&mut out, &warning, "- ", "  ");
-        }
-    }
-    out
+    let document = Document {
+        kicker: words::day_line(trial).into(),
+        title: words::title(trial),
+        parts,
+        ..Document::default()
+    };
+    document.to_text(COLUMNS)
 }
 
-/// What the gain buys: the answers with their tables or, where nothing is known, the one thing to do.
-fn push_gain(out: &mut String, analysis: &Trial) {
-    if !words::has_gain(analysis) || analysis.comparisons.is_empty() {
-        return;
+fn list(parts: &mut Vec<Part>, title: &str, lines: Vec<String>) {
+    if let Some(bullets) = Part::bullets(lines) {
+        parts.extend([Part::heading(title), bullets]);
     }
-    let answers = words::gain(analysis);
-    let tables = gain_tables(analysis);
-    out.push_str("\nWhat the gain buys\n");
-    for line in &answers {
-        push(out, line, "- ", "  ");
+}
+
+/// What the gain buys, with what is missing for it; nothing where nothing was compared.
+fn gain(trial: &Trial) -> Vec<Part> {
+    let mut parts = Vec::new();
+    if !words::has_gain(trial) || trial.comparisons.is_empty() {
+        return parts;
     }
-    for line in (analysis.gain.power.reason.iter()).chain(&analysis.gain.power.remarks) {
-        push(out, line, "- ", "  ");
-    }
-    for table in tables {
-        out.push('\n');
-        // A terminal has no room for intervals in every column; they stand in the report.
-        let table = if set(table.clone())
-            .lines()
-            .any(|l| l.chars().count() > COLUMNS)
-        {
-            table.without_brackets()
-        } else {
-            table
-        };
-        push(out, &table.caption, "", "");
-        out.push('\n');
-        push_table(out, &set(table));
-    }
-    for line in words::gain_cautions(analysis) {
-        out.push('\n');
-        push(out, &line, "", "");
-    }
+    let lines = [words::gain(trial), words::gain_missing(trial)].concat();
+    list(&mut parts, "What the gain buys", lines);
+    let cautions = words::over_limit(trial)
+        .into_iter()
+        .chain(words::home_out_of_reach(trial));
+    let cautions = cautions.chain(words::gain_cautions(trial).into_iter().map(str::to_owned));
+    parts.extend(cautions.map(|line| Part::Caution(line.into())));
+    parts
 }
 
 /// The legs as a table for a terminal, with what does not count and why below it.
-pub fn legs_table(analysis: &Trial) -> String {
-    let mut out = String::new();
-    push_table(&mut out, &set(legs_table_narrow(analysis)));
-    let mut reasons = String::new();
-    push_left_out(&mut reasons, analysis, "");
-    if !reasons.is_empty() {
+pub fn legs_text(trial: &Trial) -> String {
+    let mut out = legs_table(trial, false).to_text(COLUMNS);
+    let several = trial.days.len() > 1;
+    let mut left_out = trial.legs.iter().filter(|leg| !leg.included).peekable();
+    if left_out.peek().is_some() {
         out.push('\n');
-        out.push_str(&reasons);
     }
-    out
-}
-
-/// A table as text of the terminal's width.
-pub(super) fn set(table: Table) -> String {
-    table.with_points_aligned().to_text(COLUMNS)
-}
-
-/// The legs that do not count and why, `before` each of them.
-pub(super) fn push_left_out(out: &mut String, analysis: &Trial, before: &str) {
-    for leg in analysis.legs.iter().filter(|leg| !leg.included) {
+    for leg in left_out {
         let why = leg
             .reason
             .as_deref()
             .map_or_else(|| "no reason given".to_owned(), words::name);
-        let line = format!("{before}leg {} does not count: {why}", leg.leg);
-        push(out, &line, "", "  ");
+        let day = if several {
+            format!("day {}, ", leg.day)
+        } else {
+            String::new()
+        };
+        let line = format!("{day}leg {} does not count: {why}", leg.leg);
+        super::document::push(&mut out, &line, "", COLUMNS);
     }
-}
-
-/// A table's spaces of a digit's width are single characters in a terminal too.
-pub(super) fn push_table(out: &mut String, text: &str) {
-    for line in text.lines() {
-        let plain: String = line
-            .chars()
-            .map(|c| if c.is_whitespace() { ' ' } else { c })
-            .collect();
-        out.push_str(plain.trim_end());
-        out.push('\n');
-    }
-}
-
-/// One paragraph, broken at spaces; no-break spaces hold, then become plain.
-pub(super) fn push(out: &mut String, text: &str, first: &str, further: &str) {
-    let mut line = first.to_owned();
-    let mut empty = true;
-    for word in text.split(' ').filter(|word| !word.is_empty()) {
-        let width = line.chars().count() + usize::from(!empty) + word.chars().count();
-        if width > COLUMNS && !empty {
-            out.push_str(&line);
-            out.push('\n');
-            further.clone_into(&mut line);
-            empty = true;
-        }
-        if !empty {
-            line.push(' ');
-        }
-        line.extend(
-            word.chars()
-                .map(|c| if c == NO_BREAK_SPACE { ' ' } else { c }),
-        );
-        empty = false;
-    }
-    out.push_str(&line);
-    out.push('\n');
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn paragraphs_break_at_spaces_only() {
-        let mut out = String::new();
-        push(&mut out, &"12\u{a0}kn ".repeat(30), "- ", "  ");
-        assert!(
-            out.lines().all(|line| line.chars().count() <= COLUMNS),
-            "{out}"
-        );
-        assert!(out.lines().all(|line| line.ends_with("kn")), "{out}");
-        assert!(
-            out.lines().skip(1).all(|line| line.starts_with("  12 ")),
-            "{out}"
-        );
-    }
-
-    #[test]
-    fn a_long_word_stays_whole() {
-        let mut out = String::new();
-        push(&mut out, &format!("a {} b", "x".repeat(100)), "", "");
-        assert_eq!(out, format!("a\n{}\nb\n", "x".repeat(100)));
-    }
+    out
 }

@@ -15,6 +15,8 @@ mod stops;
 mod trial;
 mod wind_label;
 
+use std::f64::consts::SQRT_2;
+
 use serde::Serialize;
 
 pub use approach::{ApproachRules, Settling, settling};
@@ -239,6 +241,7 @@ impl DayRead {
         stops::stops(
             &self.velocities,
             self.runs.iter().map(|run| (run.speed, run.drift())),
+            &self.rules.trial,
         )
     }
 
@@ -341,15 +344,14 @@ fn legs_of(whole: &[Leg], versions: &[Version], reading: Option<&DayReading>) ->
     legs
 }
 
-/// Whether the second of two legs goes on like the first, within what a bend and a gust allow: four
-/// standard deviations of a course and of a speed held.
+/// Whether the second of two legs goes on like the first, within what a bend and a gust allow: of a
+/// difference that is `√2` times what one of them may be off by.
 fn goes_on(a: &Leg, b: &Leg, rules: &StretchRules) -> bool {
-    const OFF: f64 = 4.0;
     let motion = |leg: &Leg| leg.measured.as_ref().map(|m| m.motion);
     let of = motion(a).zip(motion(b)).and_then(|(a, b)| {
         let apart = a.course()?.apart(b.course()?) / rules.yaw_deg;
         let faster = rules.scaled(a.speed()) - rules.scaled(b.speed());
         Some(apart.max(faster.abs()))
     });
-    of.is_some_and(|off| off <= OFF)
+    of.is_some_and(|off| off <= rules.off * SQRT_2)
 }

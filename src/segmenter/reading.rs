@@ -33,7 +33,7 @@ pub(super) fn read_day(
     let mut found: Vec<DayReading> = Vec::new();
     for choice in choices(&candidates(versions, whole, rules), whole, rules) {
         let pairs = &choice.pairs;
-        let items: Vec<Item> = (pairs.iter().zip(idle_before(pairs, velocities)))
+        let items: Vec<Item> = (pairs.iter().zip(idle_before(pairs, velocities, rules)))
             .map(|(pair, idle_before)| Item {
                 log_speed: pair.speed().ln(),
                 idle_before,
@@ -68,8 +68,9 @@ pub(super) fn read_day(
 
 /// For each double run the longest time since the one before in which the boat lay idle or was not
 /// recorded, s.
-fn idle_before(pairs: &[Pair], velocities: &[(f64, [f64; 2])]) -> Vec<f64> {
-    let stops = stops(velocities, pairs.iter().map(|p| (p.speed(), p.drift)));
+fn idle_before(pairs: &[Pair], velocities: &[(f64, [f64; 2])], rules: &TrialRules) -> Vec<f64> {
+    let runs = pairs.iter().map(|p| (p.speed(), p.drift));
+    let stops = stops(velocities, runs, rules);
     let before = pairs
         .windows(2)
         .map(|pair| longest_between(&stops, pair[0].end, pair[1].start));

@@ -50,10 +50,12 @@ pub(super) struct Reading {
     pub score: f64,
 }
 
-/// Bounds of the search: the longest stops among which swaps are looked for, swaps in a day (four
-/// parts, or old and new twice over), settings where nobody says how many, and readings kept.
+/// Bounds of the search: the longest stops among which swaps are looked for, swaps in a day (old,
+/// new, third, new, old), the sets of swaps to which one more is added, settings where nobody says
+/// how many, and readings kept.
 const MOST_STOPS: usize = 7;
-const MOST_SWAPS: usize = 3;
+const MOST_SWAPS: usize = 4;
+const EXTENDED: usize = 6;
 const MOST_SETTINGS: usize = 4;
 const KEPT: usize = 12;
 
@@ -203,9 +205,10 @@ fn read(items: &[Item], kept: &[usize], known: &Known, rules: &TrialRules) -> Ve
         .collect();
     let weight: f64 = runs.iter().map(|r| r.weight).sum();
     let mut found: Vec<Reading> = Vec::new();
-    for swaps in swap_choices(&idle, kept, known, rules) {
-        let series = ranges(&swaps, runs.len());
-        let stopped = stops(&idle, &swaps, rules);
+    let with_swaps = |swaps: &[usize]| {
+        let mut found = Vec::new();
+        let series = ranges(swaps, runs.len());
+        let stopped = stops(&idle, swaps, rules);
         for parts in part_choices(&series, kept, known) {
             let part_of: Vec<usize> = (series.iter().zip(&parts))
                 .flat_map(|(range, part)| range.clone().map(|_| *part))
@@ -234,10 +237,30 @@ fn read(items: &[Item], kept: &[usize], known: &Known, rules: &TrialRules) -> Ve
                 }
             }
         }
+        found
+    };
+    let choices = swap_choices(&idle, kept, known, rules);
+    // A further swap is looked for beside those that explain the day best.
+    let mut best: Vec<(f64, Vec<usize>)> = Vec::new();
+    for count in 0..=kept.len() {
+        let is_tried = |swaps: &&Vec<usize>| {
+            let extends = |b: &(f64, Vec<usize>)| b.1.iter().all(|run| swaps.contains(run));
+            swaps.len() == count && (best.is_empty() || best.iter().any(extends))
+        };
+        let tried: Vec<(f64, Vec<usize>)> = (choices.iter().filter(is_tried))
+            .filter_map(|swaps| {
+                let mut own = with_swaps(swaps);
+                let score = own.iter().map(|r| r.score).max_by(f64::total_cmp)?;
+                found.append(&mut own);
+                Some((score, swaps.clone()))
+            })
+            .collect();
+        best = tried;
+        best.sort_by(|a, b| b.0.total_cmp(&a.0));
+        best.truncate(EXTENDED);
     }
     best_of(found)
 }
-
 /// The sets of runs before which the part may have been changed.
 fn swap_choices(
     idle: &[f64],
@@ -467,7 +490,7 @@ fn steps(speeds: &[f64], cells: &[Cell], rules: &TrialRules) -> f64 {
     let count = settings.iter().max().map_or(0, |m| m + 1);
     let step = |pair: &[f64]| {
         let ratio = (pair[1] - pair[0]).max(1e-3) / rules.setting_step;
-        -half_square((ratio.ln() / rules.usual_spread).min(0.0))
+        -half_square(ratio.ln() / rules.usual_spread)
     };
     means(&settings, count, 0.0, speeds)
         .windows(2)

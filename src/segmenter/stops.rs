@@ -1,5 +1,6 @@
 //! When the boat lay idle, or was not recorded at all.
 
+use super::trial::TrialRules;
 use crate::stats::quantile::median;
 
 /// A time in which the boat lay idle or was not recorded.
@@ -28,34 +29,29 @@ pub(super) fn is_under_way(v: [f64; 2], drift: [f64; 2], speed: f64) -> bool {
     v[0].hypot(v[1]).min(through) >= speed / 2.0
 }
 
-/// Double runs as slow as this where there is none, m/s: small boats drift at less than half of it.
-const SLOWEST_RUN_M_S: f64 = 0.6;
-
-/// Two stops with less than this between them are one, s: a burst of the motor to hold a place.
-const BURST_S: f64 = 45.0;
-
 /// The stops of a day with double runs of these speeds through the water and drifts, in order of
 /// time.
 pub(super) fn stops(
     velocities: &[(f64, [f64; 2])],
     runs: impl Iterator<Item = (f64, [f64; 2])>,
+    rules: &TrialRules,
 ) -> Vec<Stop> {
     let (speeds, drifts): (Vec<f64>, Vec<[f64; 2]>) = runs.unzip();
     let slowest = speeds
         .into_iter()
         .min_by(f64::total_cmp)
-        .unwrap_or(SLOWEST_RUN_M_S);
+        .unwrap_or(rules.slowest_run_m_s);
     let middle =
         |axis: usize| median(&drifts.iter().map(|d| d[axis]).collect::<Vec<_>>()).unwrap_or(0.0);
     let drift = [middle(0), middle(1)];
     let mut stops: Vec<Stop> = Vec::new();
     let mut before: Option<(f64, [f64; 2])> = None;
     for (t, v) in velocities {
-        let unrecorded = before.is_some_and(|(last, _)| t - last > BURST_S);
+        let unrecorded = before.is_some_and(|(last, _)| t - last > rules.burst_s);
         if unrecorded || !is_under_way(*v, drift, slowest) {
             let begin = before.filter(|_| unrecorded).map_or(*t, |(last, _)| last);
             match stops.last_mut() {
-                Some(stop) if begin - stop.to <= BURST_S => stop.to = *t,
+                Some(stop) if begin - stop.to <= rules.burst_s => stop.to = *t,
                 _ => stops.push(Stop {
                     from: begin,
                     to: *t,

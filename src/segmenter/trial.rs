@@ -10,7 +10,7 @@
 //! they are as repeats of it than as two legs that happen to lie so, and the best set that uses no
 //! leg twice is found by dynamic programming. Further axes follow, with the same length or duration.
 
-use std::f64::consts::PI;
+use std::f64::consts::{LN_2, PI};
 
 use serde::Serialize;
 
@@ -38,11 +38,23 @@ pub struct TrialRules {
     pub alike: f64,
     /// A turn takes up to this long, s (common practice, no source).
     pub turn_s: f64,
+    /// Two stops with less than this between them are one, s: a burst of the motor to hold a place
+    /// (common practice, no source).
+    pub burst_s: f64,
+    /// Double runs as slow as this where there is none to tell, m/s: small boats drift at less than
+    /// half of it (common practice, no source).
+    pub slowest_run_m_s: f64,
     /// And a pause at the end of a leg lasts about this much longer, s.
     pub pause_s: f64,
     /// The drift is this share of the speed through the water, standard deviation: nobody tests a
     /// boat where it hardly stems the stream.
     pub drift_share: f64,
+    /// A leg so short is seldom one of a trial, m: two errors of the receiver of 1.5 m make 4 % of
+    /// its length, and a boat at anchor swings as far, there and back.
+    pub short_m: f64,
+    /// Of the shorter of two legs there and back the other covers at least this share (common
+    /// practice, no source).
+    pub overlap_share: f64,
     /// Drift on one line changes by this much over a trial, m/s, standard deviation: a tide, or a
     /// wind that gets up.
     pub drift_m_s: f64,
@@ -80,8 +92,12 @@ impl Default for TrialRules {
             axis_deg: 6.0,
             alike: 0.15,
             turn_s: 60.0,
+            burst_s: 45.0,
+            slowest_run_m_s: 0.6,
             pause_s: 90.0,
             drift_share: 0.35,
+            short_m: 50.0,
+            overlap_share: 0.4,
             drift_m_s: 0.15,
             scatter: 0.012,
             change: 0.06,
@@ -147,6 +163,8 @@ pub(super) struct Pair {
     pub end: f64,
     /// What it weighs in the trial it was chosen for.
     pub weight: f64,
+    /// Whether it is a leg broken off and the way back, and none of the trial.
+    is_broken_off: bool,
     /// Which line of the trial it lies on.
     pub line: usize,
 }
@@ -174,7 +192,10 @@ impl Pair {
         let drifting = speed(drift) / speed(way).max(1e-6);
         let told = first.only_with.is_some() || second.only_with.is_some();
         let together = first.only_with == Some(b.number) && second.only_with == Some(a.number);
-        if drifting >= 1.0 || told != together || !(told || overlap(a, b, way)) {
+        if drifting >= 1.0
+            || told != together
+            || !(told || overlap(a, b, way) >= rules.overlap_share)
+        {
             return None;
         }
         let between = whole.get(first.stretches[1] + 1..second.stretches[0]);
@@ -195,6 +216,7 @@ impl Pair {
             own: SAID * f64::from(said)
                 - half_square(drifting / rules.drift_share)
                 - (idle / rules.pause_s).max(0.0)
+                - half_square(rules.short_m / sizes[0].min(others[0]).exp())
                 - rules.odd() / 2.0 * passed.len() as f64
                 - (first.recut + second.recut),
             way,
@@ -206,6 +228,7 @@ impl Pair {
             start: a.start,
             end: b.end,
             weight: 0.0,
+            is_broken_off: false,
             line: 0,
         })
     }
@@ -224,10 +247,10 @@ impl Pair {
         self.plane.apart(&other.plane) > PLANE_REACH_M
     }
 
-    /// How much more likely it is a repeat of the pattern than two legs by chance.
-    fn weight(&self, pattern: &Self, key: usize, rules: &TrialRules) -> f64 {
+    /// The same as a repeat of the pattern: how much more likely it is one than two legs by chance.
+    fn weighed(&self, pattern: &Self, key: usize, rules: &TrialRules) -> Option<Self> {
         if self.is_far(pattern) {
-            return f64::NEG_INFINITY;
+            return None;
         }
         let off = wrapped(self.heading - pattern.heading).abs();
         let turned = off > PI / 2.0;
@@ -235,13 +258,22 @@ impl Pair {
         let drift = [0, 1].map(|axis| self.drift[axis] - pattern.drift[axis]);
         // A drift may change by any amount in a squall or at the turn of a tide, at a price.
         let drift = half_square(speed(drift) / rules.drift_m_s).min(2.0 * rules.odd());
-        rules.match_weight + self.own
-            - sloppy((self.size[key] - pattern.size[key]) / rules.alike)
+        let longer = (self.size[key] - pattern.size[key]) / rules.alike;
+        let reciprocal = rules.match_weight + self.own
             - sloppy(self.unlike[key] / rules.alike)
             - half_square(off)
-            - drift
-            // The first leg of each double run goes the same way, as a rule.
-            - f64::from(turned)
+            - drift;
+        // The first leg of each double run goes the same way, as a rule.
+        let repeat = reciprocal - sloppy(longer) - f64::from(turned);
+        // A leg broken off and the way back to run it again are as long as each other, and that
+        // is all: the match is worth less by the one in three that are like the pattern.
+        let broken_off = reciprocal - rules.odd() - 3_f64.ln();
+        let is_broken_off = longer < -2.0 && broken_off > repeat;
+        Some(Self {
+            weight: if is_broken_off { broken_off } else { repeat },
+            is_broken_off,
+            ..*self
+        })
     }
 
     /// What it costs to leave a leg alone: the more it looks like one of this pattern's, the more.
@@ -268,15 +300,15 @@ fn size_of(leg: &Leg) -> Option<[f64; 2]> {
     Some([duration * speed(leg.velocity()?), duration].map(|size| size.max(1.0).ln()))
 }
 
-/// Whether the way back covers the water of the way there, for the most part of the shorter.
-fn overlap(a: &Leg, b: &Leg, way: [f64; 2]) -> bool {
+/// The share of the shorter of two legs there and back that the other covers.
+fn overlap(a: &Leg, b: &Leg, way: [f64; 2]) -> f64 {
     let along = |at: Position| {
         let at = a.plane.project(at);
         (at.east * way[0] + at.north * way[1]) / speed(way).max(1e-6)
     };
     let (a0, a1) = (along(a.start_position), along(a.end_position));
     let (b0, b1) = (along(b.end_position), along(b.start_position));
-    a1.min(b1) - a0.max(b0) >= 0.4 * (a1 - a0).min(b1 - b0)
+    (a1.min(b1) - a0.max(b0)) / (a1 - a0).min(b1 - b0).max(1e-6)
 }
 
 /// As [`half_square`] for small deviations, but large ones surprise less, since people are sloppy at
@@ -336,7 +368,7 @@ pub(super) fn choices(candidates: &[Pair], legs: &[Leg], rules: &TrialRules) -> 
         for key in KEYS {
             let price = |leg| pattern.price_alone(leg, key, rules);
             let alone: Vec<f64> = legs.iter().map(price).collect();
-            let choice = best_set(candidates, &alone, |p| p.weight(&pattern, key, rules));
+            let choice = best_set(candidates, &alone, |p| p.weighed(&pattern, key, rules));
             let same = first
                 .iter_mut()
                 .find(|(c, ..)| alike(&c.pairs, &choice.pairs));
@@ -386,16 +418,22 @@ fn more_lines(
             let alone: Vec<f64> = legs.iter().enumerate().map(price).collect();
             best_set(&free, &alone, |pair| {
                 let size = (pair.size[key] - pattern.size[key]) / rules.alike;
-                pair.weight(other, key, rules) - sloppy(size)
+                let weighed = pair.weighed(other, key, rules)?;
+                let weight = weighed.weight - sloppy(size);
+                Some(Pair { weight, ..weighed })
             })
         };
         let best = (best_by_themselves(&free, PATTERNS_OF_A_LINE).iter())
             .map(set)
             .max_by(|a, b| a.weight.total_cmp(&b.weight));
-        let Some(set) = best.filter(|set| set.weight > rules.odd()) else {
+        // Each double run fewer than on the first line halves the odds.
+        let first = choice.pairs.iter().filter(|p| p.line == 0).count();
+        let price =
+            |set: &Choice| rules.odd() + LN_2 * first.saturating_sub(set.pairs.len()) as f64;
+        let Some(set) = best.filter(|set| set.weight > price(set)) else {
             break;
         };
-        choice.weight += set.weight - rules.odd();
+        choice.weight += set.weight - price(&set);
         choice
             .pairs
             .extend(set.pairs.into_iter().map(|p| Pair { line, ..p }));
@@ -406,7 +444,7 @@ fn more_lines(
 
 /// The set of pairs of the largest total weight in which no leg is used twice; `alone` is what it
 /// costs to leave each leg alone. Candidates come in order of their last stretch.
-fn best_set(candidates: &[Pair], alone: &[f64], weigh: impl Fn(&Pair) -> f64) -> Choice {
+fn best_set(candidates: &[Pair], alone: &[f64], weigh: impl Fn(&Pair) -> Option<Pair>) -> Choice {
     // The best of the legs so far, and the pair that ends with the last of them.
     let mut best: Vec<(f64, Option<Pair>)> = vec![(0.0, None)];
     let mut next = candidates.iter().peekable();
@@ -414,11 +452,13 @@ fn best_set(candidates: &[Pair], alone: &[f64], weigh: impl Fn(&Pair) -> f64) ->
         let so_far = |legs: usize| best.get(legs).map_or(0.0, |b| b.0);
         let mut own = (so_far(leg) - alone, None);
         while let Some(pair) = next.next_if(|p| p.stretches[1] <= leg) {
-            let weight = weigh(pair);
-            let with = so_far(pair.stretches[0]) + weight;
             // Even where two legs left alone cost more, a pair must be about as likely as chance.
-            if weight > -1.0 && with > own.0 {
-                own = (with, Some(Pair { weight, ..*pair }));
+            let Some(pair) = weigh(pair).filter(|pair| pair.weight > -1.0) else {
+                continue;
+            };
+            let with = so_far(pair.stretches[0]) + pair.weight;
+            if with > own.0 {
+                own = (with, Some(pair));
             }
         }
         best.push(own);
@@ -428,7 +468,7 @@ fn best_set(candidates: &[Pair], alone: &[f64], weigh: impl Fn(&Pair) -> f64) ->
     while at > 0 {
         let pair = best.get(at).and_then(|b| b.1);
         at = pair.map_or(at - 1, |p| p.stretches[0]);
-        pairs.extend(pair);
+        pairs.extend(pair.filter(|p| !p.is_broken_off));
     }
     pairs.reverse();
     Choice {

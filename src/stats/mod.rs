@@ -11,10 +11,6 @@ pub mod distribution;
 
 pub mod interval;
 
-pub mod noncentral_t;
-
-pub mod power;
-
 pub mod quantile;
 
 pub mod long_run;
@@ -36,8 +32,6 @@ pub mod harmonic;
 pub mod circle;
 
 pub mod roots;
-
-mod scale_rule;
 
 pub mod multivariate_normal;
 

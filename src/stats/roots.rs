@@ -3,9 +3,6 @@
 /// Halvings that pin any f64 between two others; a dozen are usual.
 const MAX_STEPS: usize = 200;
 
-/// Doublings tried for the far end of a bracket: beyond this the answer is no use.
-const MAX_DOUBLINGS: usize = 60;
-
 /// A zero of `f` between `low` and `high`, where its signs differ; `None` where they do
 /// not, or where `f` is unknown on the way.
 ///
@@ -67,26 +64,6 @@ pub fn zero_between(
     Some(a)
 }
 
-/// The zero of an increasing `f` above `low`, where `f` is not positive at `low`: the bracket's
-/// upper end starts at `first` and doubles its distance until `f` is positive.
-pub fn zero_above(
-    f: impl Fn(f64) -> Option<f64>,
-    low: f64,
-    first: f64,
-    tolerance: f64,
-) -> Option<f64> {
-    let mut below = low;
-    let mut above = first;
-    for _ in 0..MAX_DOUBLINGS {
-        if f(above)? > 0.0 {
-            return zero_between(f, below, above, tolerance);
-        }
-        below = above;
-        above = low + 2.0 * (above - low);
-    }
-    None
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -108,10 +85,6 @@ mod tests {
             zero_between(|x| Some((x - 1.0).powi(9)), -1.0, 8.0, 1e-14),
             1.0,
         );
-        near(
-            zero_above(|x| Some(x.ln() - 9.0), 1.0, 2.0, 1e-15),
-            9_f64.exp(),
-        );
         near(zero_between(Some, 0.0, 1.0, 1e-14), 0.0);
     }
 
@@ -120,6 +93,5 @@ mod tests {
         assert_eq!(zero_between(|x| Some(x * x + 1.0), -1.0, 1.0, 1e-9), None);
         assert_eq!(zero_between(|_| None, -1.0, 1.0, 1e-9), None);
         assert_eq!(zero_between(|_| Some(f64::NAN), -1.0, 1.0, 1e-9), None);
-        assert_eq!(zero_above(|x| Some(-x), 0.0, 1.0, 1e-9), None);
     }
 }

@@ -85,7 +85,11 @@ impl ReadTrial {
         let mut noted = notes.map_or_else(Resolved::default, |notes| {
             self.timeline.resolve(notes, &zone)
         });
-        let mut days = self.with_notes(&mut noted);
+        let face = asked.clock.or(noted.notes.clock).unwrap_or_default();
+        let spans = || self.days.iter().filter_map(ReadDay::span);
+        let ends = spans().map(|s| s[0]).min().zip(spans().map(|s| s[1]).max());
+        let clock = Clock::new(zone.clone(), face, ends.map(|(from, to)| [from, to]));
+        let mut days = self.with_notes(&mut noted, &clock);
         let groups = align(&mut days);
         Asked {
             asked,
@@ -103,7 +107,7 @@ impl ReadTrial {
     }
 
     /// Numbers the legs through all days and applies what the notes say of each.
-    fn with_notes(self, noted: &mut Resolved) -> Vec<FoundDay> {
+    fn with_notes(self, noted: &mut Resolved, clock: &Clock) -> Vec<FoundDay> {
         let last = self.days.len().saturating_sub(1);
         let legs: usize = self.days.iter().map(ReadDay::legs).sum();
         // The halves of legs that are cut get numbers beyond those of all days.
@@ -116,7 +120,7 @@ impl ReadTrial {
                 read.number_legs(first, free);
             }
             let marks = of_day(noted, day.span(), &numbers);
-            let day = day.with(&marks);
+            let day = day.with(&marks, clock);
             free = day
                 .found
                 .as_ref()
@@ -153,10 +157,10 @@ impl ReadDay {
         span(&self.summaries)
     }
 
-    fn with(self, marks: &notes::Marks) -> FoundDay {
+    fn with(self, marks: &notes::Marks, clock: &Clock) -> FoundDay {
         let (found, assigned, objections) = match self.read {
             Some(read) => {
-                let (read, assigned, objections) = notes::apply(read, marks);
+                let (read, assigned, objections) = notes::apply(read, marks, clock);
                 (Some(read.finish()), assigned, objections)
             }
             None => (None, Assigned::default(), Vec::new()),
@@ -234,6 +238,7 @@ impl Asked<'_> {
         let mut trial = Trial {
             schema: SCHEMA,
             title: notes.title.clone(),
+            story: notes.story.clone(),
             units: asked.units.or(notes.units).unwrap_or_default(),
             clock: asked.clock.or(notes.clock).unwrap_or_default(),
             timezone,
@@ -262,7 +267,7 @@ impl Asked<'_> {
         };
         let posterior = self.compare(&mut trial, days, &logged);
         trial.gain = self.gain(&trial, posterior.as_ref());
-        let notes = self.unused(days, &trial);
+        let notes = self.unused(days);
         trial.warnings = warnings(&trial, days, notes, &doubtful);
         trial
     }
@@ -393,8 +398,7 @@ impl Asked<'_> {
     }
 
     /// What of the notes could not be used, sentence by sentence.
-    fn unused(&self, days: &[FoundDay], trial: &Trial) -> Vec<String> {
-        let clock = Clock::new(self.zone.clone(), trial.clock, span(&trial.tracks));
+    fn unused(&self, days: &[FoundDay]) -> Vec<String> {
         let stops = days.iter().filter_map(|day| day.found.as_ref());
         let stops = stops.flat_map(|found| {
             let instants = |t: [f64; 2]| t.map(|t| found.clock.time(t));
@@ -408,7 +412,7 @@ impl Asked<'_> {
             .iter()
             .flat_map(|day| day.objections.iter().cloned())
             .collect();
-        notes::sentences(self.noted, &objections, &stops, self.zone, &clock)
+        notes::sentences(self.noted, &objections, &stops, self.zone)
     }
 }
 

@@ -4,7 +4,7 @@ use std::ops::Range;
 
 use jiff::Timestamp;
 
-use crate::notes::{ConfigurationMark, Correction, LegMark, LegRef, Marks, Resolved};
+use crate::notes::{ConfigurationNote, Correction, LegName, Marks, Resolved};
 
 /// The marks that belong to a day which was recorded in `span` and whose legs have these numbers:
 /// what was fitted in it, what was on the boat when it began, and corrections of its legs.
@@ -16,7 +16,7 @@ pub(super) fn of_day(
     numbers: &Range<usize>,
 ) -> Marks {
     let within = |at: Timestamp| span.is_some_and(|[from, to]| (from..=to).contains(&at));
-    let before = |mark: &&ConfigurationMark| match (mark.from, span) {
+    let before = |mark: &&ConfigurationNote<Timestamp>| match (mark.from, span) {
         (Some(from), Some([start, _])) => from < start,
         _ => false,
     };
@@ -33,17 +33,19 @@ pub(super) fn of_day(
         let fitted = fitted.filter(|mark| mark.from.is_some_and(within));
         marks.configurations = first.into_iter().chain(fitted).cloned().collect();
     }
-    let is_own = |leg: LegRef| match leg {
-        LegRef::At(at) => within(at),
-        LegRef::Number(number) => numbers.contains(&number),
+    let is_own = |leg: LegName<Timestamp>| match leg {
+        LegName::At(at) => within(at),
+        LegName::Number(number) => numbers.contains(&number),
     };
-    for mark in whole.legs.into_iter().filter(|mark| is_own(mark.leg)) {
-        match mark.correction {
-            Correction::PairWith(other) if !is_own(other) => {
-                noted.object(mark.line, "pair: the two legs lie on different days");
+    for mut note in whole.legs.into_iter().filter(|note| is_own(note.leg)) {
+        note.corrections.retain(|correction| match correction {
+            Correction::PairWith(other) if !is_own(*other) => {
+                noted.object(note.line, "pair: the two legs lie on different days");
+                false
             }
-            _ => marks.legs.push(LegMark { ..mark }),
-        }
+            _ => true,
+        });
+        marks.legs.push(note);
     }
     marks
 }

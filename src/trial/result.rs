@@ -15,6 +15,7 @@ use crate::day::{
     CourseLine, DoubleRun, HeadingFit, IdleDrift, Leg, Trail, TurningCircle, Wind, WindCovariate,
 };
 use crate::gain::Gain;
+use crate::notes::Story;
 use crate::track::SetAside;
 use crate::units::{ClockFace, Current, SpeedUnit};
 
@@ -32,6 +33,8 @@ pub struct Trial {
     pub schema: u32,
     /// The trial's title, from the notes.
     pub title: Option<String>,
+    /// What the person wrote of the trial, the boat and the water, for those who read the article.
+    pub story: Story,
     /// The unit in which results are to be shown. The fields here stay SI.
     pub units: SpeedUnit,
     /// How the hours are to be counted where times are shown; not part of `result.json`, whose times are UTC.
@@ -237,82 +240,4 @@ pub enum GroupSource {
     Notes,
     /// Found in the track.
     Track,
-}
-
-/// A day of a trial seen as a trial of its own, for outputs that show one day at a time.
-impl Trial {
-    /// The day by itself: its legs and runs, with the change that the model of all days gives it.
-    pub(crate) fn only(&self, number: usize) -> Self {
-        let mut own = self.clone();
-        own.days.retain(|day| day.day == number);
-        own.tracks.retain(|track| track.day == number);
-        own.legs.retain(|leg| leg.day == number);
-        own.double_runs.retain(|run| run.day == number);
-        let lines: Vec<usize> = own.double_runs.iter().map(|run| run.line).collect();
-        own.lines.retain(|line| lines.contains(&line.line));
-        own.cells.retain_mut(|cell| {
-            let runs = &own.double_runs;
-            (cell.double_runs).retain(|run| runs.iter().any(|own| own.double_run == *run));
-            !cell.double_runs.is_empty()
-        });
-        own.comparisons.retain_mut(|comparison| {
-            let shares = comparison.across_days.take().into_iter();
-            let share = shares
-                .flat_map(|across| across.days)
-                .find(|share| share.day == number);
-            let of = |name: &str| {
-                let setting = comparison.setting.as_deref();
-                let runs = own
-                    .double_runs
-                    .iter()
-                    .filter(|run| run.configuration == name);
-                runs.filter(|run| setting.is_none_or(|own| own == run.setting))
-                    .count()
-            };
-            comparison.double_runs = [of(&comparison.baseline), of(&comparison.changed)];
-            share
-                .map(|share| comparison.percent = share.percent)
-                .is_some()
-        });
-        if let Some(day) = own.days.first() {
-            own.wind = day.wind.clone();
-        }
-        own.gain = Gain::default();
-        own
-    }
-
-    /// Each of several days; none for a single day.
-    pub(crate) fn several(&self) -> &[Day] {
-        match self.days.as_slice() {
-            [_] => &[],
-            days => days,
-        }
-    }
-
-    /// The only day, or the first.
-    pub(crate) fn day(&self) -> Option<&Day> {
-        self.days.first()
-    }
-
-    pub(crate) fn idle(&self) -> &[IdleDrift] {
-        self.day().map_or(&[], |day| &day.idle)
-    }
-
-    pub(crate) fn headings(&self) -> &[HeadingFit] {
-        self.day().map_or(&[], |day| &day.headings)
-    }
-
-    pub(crate) fn circles(&self) -> &[TurningCircle] {
-        self.day().map_or(&[], |day| &day.circles)
-    }
-
-    pub(crate) fn trail(&self) -> &Trail {
-        const NONE: &Trail = &Trail {
-            plane: None,
-            runs: Vec::new(),
-            speeds: Vec::new(),
-            stops: Vec::new(),
-        };
-        self.day().map_or(NONE, |day| &day.trail)
-    }
 }

@@ -4,9 +4,10 @@ use std::path::{Path, PathBuf};
 
 use serde_json::{Value, json};
 use thereback::parser::read_file;
-use thereback::plan::{Asked, card_html, draw_up};
+use thereback::plan::{
+    Conditions, Request, card_html, draw_up, rehearsal_chart, rehearsal_html, rehearse,
+};
 use thereback::plotter;
-use thereback::rehearsal::{Conditions, rehearsal_html, rehearse};
 use thereback::report::report_html;
 use thereback::trial::{Settings, Trial, analyse};
 
@@ -43,7 +44,7 @@ fn pages() -> (tempfile::TempDir, Vec<PathBuf>) {
         .into_iter()
         .map(|(name, day)| {
             let path = folder.path().join(format!("{name}.html"));
-            let charts = plotter::charts(&day).unwrap();
+            let charts = plotter::charts(&day);
             std::fs::write(&path, report_html(&day, &charts)).unwrap();
             path
         })
@@ -53,15 +54,15 @@ fn pages() -> (tempfile::TempDir, Vec<PathBuf>) {
 
 /// The card and the rehearsal of a plan.
 fn before_the_day(folder: &Path) -> [PathBuf; 2] {
-    let plan = draw_up(&Asked {
+    let plan = draw_up(&Request {
         resolve: 0.06,
         speeds_m_s: vec![1.3, 2.3],
         wind_m_s: Some(3.0),
-        ..Asked::default()
+        ..Request::default()
     })
     .unwrap();
     let rehearsed = rehearse(&plan, &Conditions::default(), 5, 1, &|| {}).unwrap();
-    let chart = plotter::power_chart(&plan, &rehearsed).unwrap();
+    let chart = rehearsal_chart(&plan, &rehearsed);
     let pages = [
         ("card", card_html(&plan)),
         ("rehearsal", rehearsal_html(&plan, &rehearsed, &chart)),
@@ -90,6 +91,12 @@ fn browser_shows_the_card_and_the_rehearsal_quietly_and_within_their_width() {
             assert_quiet(&browser, &at);
         }
     }
+}
+
+/// Opens a page with all of its appendix.
+fn open(browser: &mut Browser, page: &Path, width: u32, media: [&str; 2]) {
+    browser.open(page, width, media);
+    browser.value("document.querySelectorAll('details').forEach(section => section.open = true)");
 }
 
 fn sample_page() -> (tempfile::TempDir, PathBuf) {
@@ -128,7 +135,7 @@ fn browser_shows_the_page_quietly_and_within_its_width() {
         for width in WIDTHS {
             for media in [LIGHT, DARK] {
                 let at = format!("{} at {width}", page.file_stem().unwrap().display());
-                browser.open(page, width, media);
+                open(&mut browser, page, width, media);
                 let wide = browser.value("document.documentElement.scrollWidth - innerWidth");
                 assert!(wide.as_f64().unwrap() <= 0.0, "{at}: {wide} px too wide");
                 // Each chart has a size, and its smallest letters can be read: 10 px or more.
@@ -181,10 +188,10 @@ fn browser_shows_all_charts_on_both_papers() {
     };
     let (_folder, page) = sample_page();
     for (media, paper) in [(LIGHT, "rgb(255, 255, 255)"), (DARK, "rgb(21, 24, 28)")] {
-        browser.open(&page, 1440, media);
+        open(&mut browser, &page, 1440, media);
         assert_eq!(
             browser.value("[...document.querySelectorAll('figure svg')].filter(svg => svg.checkVisibility()).length"),
-            json!(6)
+            json!(5)
         );
         let found = browser.value("getComputedStyle(document.body).backgroundColor");
         assert_eq!(found, json!(paper));
@@ -200,20 +207,20 @@ fn browser_prints_no_chart_across_two_sheets() {
     // A4 and Letter less the margins of the style sheet: 36 mm in height, 32 mm in width.
     for [width, height] in [[210.0, 297.0], [215.9, 279.4]] {
         let px = |mm: f64| mm / 25.4 * 96.0;
-        browser.open(&page, px(width - 32.0) as u32, PRINT);
+        open(&mut browser, &page, px(width - 32.0) as u32, PRINT);
         let tallest = browser.value(
             "Math.max(...[...document.querySelectorAll('figure')].map(f => f.getBoundingClientRect().height))",
         );
         assert!(tallest.as_f64().unwrap() < px(height - 36.0), "{tallest}");
         // On a phone too the wide drawings are printed.
         for sheet in [px(width - 32.0) as u32, 360] {
-            browser.open(&page, sheet, PRINT);
+            open(&mut browser, &page, sheet, PRINT);
             assert_eq!(one_of_each_pair(&mut browser, "wide"), json!([]));
             let cards =
                 browser.value("getComputedStyle(document.querySelector('tbody tr')).display");
             assert_eq!(cards, json!("table-row"));
         }
-        browser.open(&page, px(width - 32.0) as u32, PRINT);
+        open(&mut browser, &page, px(width - 32.0) as u32, PRINT);
         // Two figures stand on a sheet, headings and all.
         assert!(
             tallest.as_f64().unwrap() < px((height - 36.0) / 2.0),
@@ -232,7 +239,7 @@ fn browser_prints_no_chart_across_two_sheets() {
 
 /// How many marks of a leg are lit in the track, in speed over time and in the table.
 fn lit(browser: &mut Browser, leg: usize) -> [u64; 3] {
-    ["#track svg", "#time svg", "#legs tbody"].map(|place| {
+    ["#track svg", "main > figure svg", "#legs tbody"].map(|place| {
         let found = browser.value(&format!(
             "document.querySelectorAll(\"{place} [data-leg='{leg}'].lit\").length"
         ));
@@ -250,11 +257,11 @@ fn browser_lights_a_leg_everywhere() {
         return;
     };
     let (_folder, page) = sample_page();
-    browser.open(&page, 1440, LIGHT);
+    open(&mut browser, &page, 1440, LIGHT);
     browser.point_at("#legs tr[data-leg='24'] td");
     let from_table = lit(&mut browser, 24);
     assert!(from_table.iter().all(|marks| *marks > 0), "{from_table:?}");
-    browser.point_at("#time svg g[data-leg='24'] rect");
+    browser.point_at("main > figure .wide g[data-leg='24'] rect");
     let from_chart = lit(&mut browser, 24);
     assert!(from_chart.iter().all(|marks| *marks > 0), "{from_chart:?}");
     browser.point_at("h1");
@@ -282,18 +289,18 @@ fn browser_lights_a_leg_in_both_drawings() {
         return;
     };
     let (_folder, page) = sample_page();
-    browser.open(&page, 360, LIGHT);
+    open(&mut browser, &page, 360, LIGHT);
     for place in [
         "#legs tr[data-leg='24'] td",
-        "#time .narrow g[data-leg='24'] rect",
+        "main > figure .narrow g[data-leg='24'] rect",
     ] {
         browser.point_at("h1");
         browser.point_at(place);
         for box_of in [
             "#track .wide",
             "#track .narrow",
-            "#time .wide",
-            "#time .narrow",
+            "main > figure .wide",
+            "main > figure .narrow",
             "#legs",
         ] {
             let found = browser.value(&format!(
@@ -311,7 +318,7 @@ fn browser_keeps_cards_a_table() {
         return;
     };
     let (_folder, page) = sample_page();
-    browser.open(&page, 360, LIGHT);
+    open(&mut browser, &page, 360, LIGHT);
     // Every part of a table says what it is, whatever it is laid out as.
     let roles = browser.value(
         "[['table', 'table'], ['thead, tbody', 'rowgroup'], ['tr', 'row'], ['thead th', 'columnheader'], ['tbody th', 'rowheader'], ['td', 'cell']].filter(([parts, role]) => [...document.querySelectorAll(parts)].some(part => part.getAttribute('role') !== role))",
@@ -335,7 +342,7 @@ fn browser_sorts_the_legs() {
     };
     let (_folder, page) = sample_page();
     for width in [1440, 360] {
-        browser.open(&page, width, LIGHT);
+        open(&mut browser, &page, width, LIGHT);
         sorts(&mut browser);
     }
 }
@@ -377,7 +384,7 @@ fn browser_finds_nothing_in_the_way_of_anyone() {
     pages.extend(before_the_day(folder.path()));
     for page in &pages {
         for (width, media) in [(360, LIGHT), (360, DARK), (1440, LIGHT), (1440, DARK)] {
-            browser.open(page, width, media);
+            open(&mut browser, page, width, media);
             browser.value(&format!("{tool}; null"));
             let found = browser.value(
                 "axe.run(document, {resultTypes: ['violations']}).then(r => r.violations.map(v => v.id + ': ' + v.nodes.slice(0, 3).map(n => n.html.slice(0, 200) + ' ' + n.failureSummary).join(' | ')))",

@@ -7,7 +7,7 @@ use thereback::gain::power_log;
 use thereback::gain::{HomeAnswer, PowerSource, WhyVerdict};
 use thereback::notes;
 use thereback::parser::read_file;
-use thereback::rehearse::{Motor, TrueDraw, Truth, lake, simulate, simulate_drawing};
+use thereback::simulate::{Motor, TrueDraw, Truth, lake, simulate, simulate_drawing};
 use thereback::track::Recording;
 use thereback::trial::{Settings, Trial, analyse};
 use thereback::units::Current;
@@ -429,7 +429,7 @@ fn slips_in_the_notes_are_told() {
         ("[battery]\namp_hours = 100\n", "has no `volts`"),
         (
             "[battery]\nwatt_hours = 1280\nusable = \"0.8\"\n",
-            "`usable`: `0.8` is outside (0 %, 100 %]",
+            "`usable`: `0.8` can mean 0.8 % or 80 %",
         ),
         (
             "[home]\nlat = 95\nlon = 3\n",
@@ -437,7 +437,7 @@ fn slips_in_the_notes_are_told() {
         ),
         (
             "[power]\nclock_offset = \"90\"\n",
-            "`clock_offset`: `90` is outside",
+            "`clock_offset`: `90` is not a time with its unit",
         ),
         ("[[setting]]\nname = \"a\"\nstep = 3\n", "has no `of`"),
         (
@@ -446,7 +446,7 @@ fn slips_in_the_notes_are_told() {
         ),
         (
             "[[configuration]]\nname = \"a\"\npitch = \"10\"\n",
-            "`pitch`: `10` is outside",
+            "`pitch`: `10` has no unit",
         ),
         (
             "[[reading]]\nconfiguration = \"a\"\nsetting = \"b\"\n",
@@ -454,15 +454,15 @@ fn slips_in_the_notes_are_told() {
         ),
         (
             "[[reading]]\nconfiguration = \"a\"\nsetting = \"b\"\namps = 7\n",
-            "`amps` stands without `volts`",
+            "`amps` is given without `volts`",
         ),
         (
             "[battery]\nwatt_hours = 1280\n[[leg]]\nat = \"09:47\"\namps = 7\n",
-            "`amps` stands without `volts`",
+            "`amps` is given without `volts`",
         ),
         (
             "[[reading]]\nconfiguration = \"a\"\nsetting = \"b\"\nvolts = 12\n",
-            "`volts` stands without `amps`",
+            "`volts` is given without `amps`",
         ),
         (
             "[battery]\nvolts = 12\nusable = \"80 %\"\n",

@@ -6,7 +6,7 @@ use std::path::Path;
 use quick_xml::Reader;
 use quick_xml::escape::escape;
 use quick_xml::events::{BytesStart, Event};
-use thereback::plotter::{self, Chart};
+use thereback::plotter::{self, Chart, ChartKind, Width};
 use thereback::units::SpeedUnit;
 
 use crate::charts_days;
@@ -53,7 +53,7 @@ impl Words {
 
 /// Reads a chart with an XML parser; any fault is a panic.
 fn read(chart: &Chart) -> Seen {
-    read_drawing(&chart.name, &chart.svg)
+    read_drawing(&chart.file_name, &chart.svg())
 }
 
 fn read_drawing(name: &str, svg: &str) -> Seen {
@@ -101,10 +101,6 @@ fn element(seen: &mut Seen, tag: &BytesStart) {
                 seen.legs.insert(value.parse().unwrap());
             }
             "aria-labelledby" => seen.references.extend(value.split(' ').map(str::to_owned)),
-            "fill" if value.starts_with("url(#") => {
-                let id = value.trim_start_matches("url(#").trim_end_matches(')');
-                seen.references.push(id.to_owned());
-            }
             "x" => words.x = value.parse().unwrap(),
             "y" => words.y = value.parse().unwrap(),
             "font-size" => words.size = value.parse().unwrap(),
@@ -120,22 +116,18 @@ fn element(seen: &mut Seen, tag: &BytesStart) {
 #[test]
 fn every_chart_of_every_day_is_a_sound_document() {
     for (day, analysis) in charts_days::all() {
-        let charts = plotter::charts(&analysis).unwrap();
+        let charts = plotter::charts(&analysis);
         let mut ids = BTreeSet::new();
         for chart in &charts {
-            let at = format!("{day}: {}", chart.name);
+            let at = format!("{day}: {}", chart.file_name);
             let seen = read(chart);
+            let (svg, narrow) = (chart.svg(), chart.inline(Width::Narrow));
             assert!(
-                chart
-                    .svg
-                    .starts_with("<svg xmlns=\"http://www.w3.org/2000/svg\""),
+                svg.starts_with("<svg xmlns=\"http://www.w3.org/2000/svg\""),
                 "{at}"
             );
             for broken in ["NaN", "inf", "\u{0}", "\u{202e}", "<script"] {
-                assert!(
-                    !chart.svg.contains(broken),
-                    "{at}: {broken:?} in the drawing"
-                );
+                assert!(!svg.contains(broken), "{at}: {broken:?} in the drawing");
                 assert!(
                     !chart.alt.contains(broken) || broken == "<script",
                     "{at}: {broken:?} in the text"
@@ -149,15 +141,21 @@ fn every_chart_of_every_day_is_a_sound_document() {
                 "{at}"
             );
             assert!((100.0..3000.0).contains(&height), "{at}: {height} high");
-            assert!(seen.ids.contains(&format!("{}-title", chart.name)), "{at}");
-            assert!(seen.ids.contains(&format!("{}-desc", chart.name)), "{at}");
+            assert!(
+                seen.ids.contains(&format!("{}-title", chart.file_name)),
+                "{at}"
+            );
+            assert!(
+                seen.ids.contains(&format!("{}-desc", chart.file_name)),
+                "{at}"
+            );
             for reference in &seen.references {
                 assert!(
                     seen.ids.contains(reference),
                     "{at}: `{reference}` leads nowhere"
                 );
             }
-            let slim = read_drawing(&chart.name, &chart.narrow);
+            let slim = read_drawing(&chart.file_name, &chart.inline(Width::Narrow));
             assert!((slim.viewbox[2] - 340.0).abs() < 1e-9, "{at}");
             assert!((80.0..6000.0).contains(&slim.viewbox[3]), "{at}");
             assert!(slim.legs.is_subset(&seen.legs), "{at}: other legs");
@@ -168,14 +166,14 @@ fn every_chart_of_every_day_is_a_sound_document() {
                 );
             }
             for broken in ["NaN", "inf", "\u{0}", "\u{202e}", "<script"] {
-                assert!(!chart.narrow.contains(broken), "{at}: {broken:?}");
+                assert!(!narrow.contains(broken), "{at}: {broken:?}");
             }
             for id in seen.ids.into_iter().chain(slim.ids) {
                 assert!(ids.insert(id.clone()), "{at}: id `{id}` twice in one page");
             }
             assert!(
                 chart
-                    .name
+                    .file_name
                     .chars()
                     .all(|c| c.is_ascii_alphanumeric() || c == '-'),
                 "{at}"
@@ -190,10 +188,10 @@ fn every_chart_of_every_day_is_a_sound_document() {
 #[test]
 fn words_never_overlap_nor_leave_the_sheet() {
     for (day, analysis) in charts_days::all() {
-        for chart in plotter::charts(&analysis).unwrap() {
-            for (layout, svg) in [("wide", &chart.svg), ("narrow", &chart.narrow)] {
-                let seen = read_drawing(&chart.name, svg);
-                let at = format!("{day}: {}, {layout}", chart.name);
+        for chart in plotter::charts(&analysis) {
+            for layout in [Width::Wide, Width::Narrow] {
+                let seen = read_drawing(&chart.file_name, &chart.inline(layout));
+                let at = format!("{day}: {}, {layout:?}", chart.file_name);
                 for (k, words) in seen.words.iter().enumerate() {
                     let [left, top, right, bottom] = words.ink();
                     let inside = left >= 0.0
@@ -212,50 +210,48 @@ fn words_never_overlap_nor_leave_the_sheet() {
 
 #[test]
 fn the_usual_day_has_all_charts_in_the_order_of_the_report() {
-    let charts = plotter::charts(&charts_days::usual()).unwrap();
-    let names: Vec<&str> = charts.iter().map(|c| c.name.as_str()).collect();
+    let charts = plotter::charts(&charts_days::usual());
+    let kinds: Vec<ChartKind> = charts.iter().map(|c| c.kind).collect();
     assert_eq!(
-        names,
+        kinds,
         [
-            "comparison",
-            "track",
-            "heading-1",
-            "heading-2",
-            "heading-round",
-            "time"
+            ChartKind::Comparison,
+            ChartKind::TrackMap,
+            ChartKind::SpeedAgainstHeading,
+            ChartKind::SpeedOverTime,
         ]
     );
 }
 
 #[test]
 fn where_there_is_nothing_there_is_no_chart() {
-    assert!(plotter::charts(&charts_days::nothing()).unwrap().is_empty());
+    assert!(plotter::charts(&charts_days::nothing()).is_empty());
 }
 
 #[test]
 fn every_leg_can_be_pointed_at() {
     let analysis = charts_days::usual();
     let all: BTreeSet<usize> = analysis.legs.iter().map(|leg| leg.leg).collect();
-    let charts = plotter::charts(&analysis).unwrap();
+    let charts = plotter::charts(&analysis);
     for chart in &charts {
-        let narrow = read_drawing(&chart.name, &chart.narrow).legs;
-        assert_eq!(narrow, read(chart).legs, "{}", chart.name);
+        let narrow = read_drawing(&chart.file_name, &chart.inline(Width::Narrow)).legs;
+        assert_eq!(narrow, read(chart).legs, "{}", chart.file_name);
     }
-    let legs = |name: &str| read(charts.iter().find(|c| c.name == name).unwrap()).legs;
-    assert_eq!(legs("track"), all);
-    assert_eq!(legs("time"), all);
-    let headings = legs("heading-1")
-        .union(&legs("heading-2"))
-        .copied()
-        .collect();
-    assert_eq!(all, headings);
+    for kind in [
+        ChartKind::TrackMap,
+        ChartKind::SpeedOverTime,
+        ChartKind::SpeedAgainstHeading,
+    ] {
+        let chart = charts.iter().find(|c| c.kind == kind).unwrap();
+        assert_eq!(read(chart).legs, all, "{kind:?}");
+    }
 }
 
 #[test]
 fn the_same_day_gives_the_same_bytes() {
     assert_eq!(
-        plotter::charts(&charts_days::usual()).unwrap(),
-        plotter::charts(&charts_days::usual()).unwrap()
+        plotter::charts(&charts_days::usual()),
+        plotter::charts(&charts_days::usual())
     );
 }
 
@@ -263,9 +259,9 @@ fn the_same_day_gives_the_same_bytes() {
 fn untrusted_names_stay_words() {
     let mut analysis = charts_days::usual();
     charts_days::rename(&mut analysis, charts_days::HOSTILE);
-    let charts = plotter::charts(&analysis).unwrap();
+    let charts = plotter::charts(&analysis);
     let comparison = &charts[0];
-    assert!(comparison.svg.contains("&lt;script&gt;"));
+    assert!(comparison.svg().contains("&lt;script&gt;"));
     for chart in &charts {
         assert!(!read(chart).tags.iter().any(|tag| tag == "script"));
     }
@@ -276,12 +272,12 @@ fn speeds_are_written_in_the_unit_chosen() {
     for unit in SpeedUnit::ALL {
         let mut analysis = charts_days::usual();
         analysis.units = unit;
-        for chart in plotter::charts(&analysis).unwrap() {
-            if chart.name != "track" {
+        for chart in plotter::charts(&analysis) {
+            if chart.kind != ChartKind::TrackMap {
                 assert!(
-                    chart.svg.contains(&format!("({unit})")),
+                    chart.svg().contains(&format!("({unit})")),
                     "{} in {unit}",
-                    chart.name
+                    chart.file_name
                 );
             }
         }
@@ -291,11 +287,11 @@ fn speeds_are_written_in_the_unit_chosen() {
 #[test]
 fn a_long_track_is_thinned() {
     let analysis = charts_days::far_ride();
-    let fixes: usize = analysis.days[0].trail.runs.iter().map(Vec::len).sum();
-    let charts = plotter::charts(&analysis).unwrap();
-    let track = charts.iter().find(|c| c.name == "track").unwrap();
+    let fixes: usize = analysis.trail.runs.iter().map(Vec::len).sum();
+    let charts = plotter::charts(&analysis);
+    let track = charts.iter().find(|c| c.file_name == "track").unwrap();
     assert!(fixes > 10_000);
-    assert!(track.svg.len() < 60_000, "{} bytes", track.svg.len());
+    assert!(track.svg().len() < 60_000, "{} bytes", track.svg().len());
 }
 
 /// Writes all days as pages to leaf through, for eyes: `target/tmp/charts/index.html`.
@@ -305,9 +301,13 @@ fn gallery() {
     std::fs::create_dir_all(&folder).unwrap();
     let mut index = Vec::new();
     for (day, analysis) in charts_days::all() {
-        let charts = plotter::charts(&analysis).unwrap();
+        let charts = plotter::charts(&analysis);
         for chart in &charts {
-            std::fs::write(folder.join(format!("{day}-{}.svg", chart.name)), &chart.svg).unwrap();
+            std::fs::write(
+                folder.join(format!("{day}-{}.svg", chart.file_name)),
+                chart.svg(),
+            )
+            .unwrap();
         }
         std::fs::write(folder.join(format!("{day}.html")), page(day, &charts)).unwrap();
         index.push(format!("<p><a href={day}.html>{day}</a>"));
@@ -320,7 +320,7 @@ fn page(day: &str, charts: &[Chart]) -> String {
         format!(
             "<h2>{}</h2><figure>{}<figcaption>{}</figcaption></figure>",
             escape(chart.title.as_str()),
-            chart.svg,
+            chart.svg(),
             escape(chart.caption.as_str())
         )
     });

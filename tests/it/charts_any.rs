@@ -100,11 +100,11 @@ proptest! {
     ) {
         let mut day = charts_days::usual();
         strew(&mut day, &mut Numbers { values, next: 0 }, times);
-        for chart in plotter::charts(&day).unwrap() {
-            prop_assert!(!chart.svg.contains("NaN"), "{}", chart.name);
-            prop_assert!(!chart.svg.contains("inf"), "{}", chart.name);
-            prop_assert!(!chart.narrow.contains("NaN"), "{}", chart.name);
-            prop_assert!(!chart.narrow.contains("inf"), "{}", chart.name);
+        for chart in plotter::charts(&day) {
+            for drawing in [&chart.wide, &chart.narrow] {
+                prop_assert!(!drawing.marks.contains("NaN"), "{}", chart.file_name);
+                prop_assert!(!drawing.marks.contains("inf"), "{}", chart.file_name);
+            }
         }
     }
 }

@@ -167,6 +167,6 @@ fn one_bad_file_among_good_ones() {
 #[test]
 fn messages_hold_no_control_sequences() {
     let found = run(Path::new("."), &["legs", "\u{1b}[31mred.gpx"]);
-    found.is_error(2, &["\u{fffd}[31mred.gpx"]);
+    found.is_error(2, &["\\u{1b}[31mred.gpx"]);
     assert!(!found.stderr.contains('\u{1b}'));
 }

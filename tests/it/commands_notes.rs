@@ -109,3 +109,62 @@ fn corrections_are_taken_and_handed_on() {
         }
     }
 }
+
+/// A JPEG of one white dot, with a remark in it.
+fn photograph() -> Vec<u8> {
+    let mut file = vec![0xff, 0xd8, 0xff, 0xfe, 0, 9];
+    file.extend(b"at home");
+    file.extend([0xff, 0xc0, 0, 11, 8, 0, 1, 0, 1, 1, 1, 0x11, 0]);
+    file.extend([0xff, 0xda, 0, 8, 1, 1, 0, 0, 63, 0, 0x3f, 0xff, 0xd9]);
+    file
+}
+
+#[test]
+fn a_photograph_is_read_beside_the_notes_or_refused() {
+    let sample = samples().remove(0);
+    let folder = tempfile::tempdir().unwrap();
+    let notes = folder.path().join("mine");
+    fs::create_dir(&notes).unwrap();
+    fs::write(notes.join("notes.toml"), "photo = \"boat.jpg\"\n").unwrap();
+    let args = [
+        "report",
+        sample.to_str().unwrap(),
+        "--notes",
+        "mine/notes.toml",
+    ];
+    let found = run(folder.path(), &args);
+    found.is_error(2, &["cannot read `mine/boat.jpg`: there is no such file"]);
+    fs::write(notes.join("boat.jpg"), "none").unwrap();
+    let found = run(folder.path(), &args);
+    found.is_error(
+        2,
+        &["cannot read `mine/boat.jpg`: it is neither a JPEG nor a PNG"],
+    );
+    fs::write(notes.join("boat.jpg"), photograph()).unwrap();
+    report(folder.path(), &sample, "output", Some("mine/notes.toml"));
+    // The next notes lie elsewhere.
+    let written = fs::read_to_string(folder.path().join("output/notes.toml")).unwrap();
+    let line = "# photo = \"boat.jpg\" # name it from this folder";
+    assert!(written.lines().any(|own| own == line), "{written}");
+}
+
+#[test]
+fn what_people_write_is_taken() {
+    let sample = samples().remove(0);
+    let folder = tempfile::tempdir().unwrap();
+    let own = [
+        "--timezone",
+        "Helsinki",
+        "--wind-from",
+        "west",
+        "--resolve",
+        "5",
+    ];
+    let args = [
+        &["legs", sample.to_str().unwrap(), "--format", "json"],
+        &own[..],
+    ]
+    .concat();
+    let found = run(folder.path(), &args);
+    assert_eq!(found.code, 0, "{found:?}");
+}

@@ -107,7 +107,10 @@ fn edited_notes_stay() {
 
     // Edited in their turn, those stay too.
     fs::write(output.join("notes.found.toml"), "title = \"Mine too\"\n").unwrap();
-    run(folder.path(), &["report", "day.gpx"]);
+    let found = run(folder.path(), &["report", "day.gpx"]);
+    let unused = "warning: `output/notes.toml` was edited, but nothing in it is used\nhint: add \
+                  `--notes output/notes.toml` to use it";
+    assert!(found.stderr.starts_with(unused), "{found:?}");
     assert_eq!(
         fs::read_to_string(output.join("notes.found.toml")).unwrap(),
         "title = \"Mine too\"\n"

@@ -470,3 +470,42 @@ fn settings_that_no_part_shares_are_not_compared() {
         analysis.comparisons
     );
 }
+
+/// Corrections that cannot be, in the words a person gets.
+#[test]
+fn corrections_that_cannot_be_are_objected_to() {
+    let day = old_and_new();
+    let plain = read(day.recording());
+    let at = |leg: usize, share| minute(&plain, leg, share);
+    let leg = |number: usize, says: &str| format!("[[leg]]\nleg = {number}\n{says}\n");
+    let notes = [
+        leg(40, "include = true"),
+        format!("[[leg]]\nat = \"{}\"\ninclude = true\n", at(0, -0.1)),
+        leg(13, "join = \"next\""),
+        leg(1, &format!("cut = \"{}\"", at(1, 0.5))),
+        leg(1, &format!("end = \"{}\"", at(2, 0.5))),
+        leg(3, "pair = 3"),
+        leg(4, "pair = 6"),
+        leg(5, "pair = 8"),
+        leg(7, "pair = 8"),
+        leg(10, "pair = 11"),
+        leg(11, "exclude = \"wake\""),
+        leg(12, "setting = \"1\""),
+        leg(13, "setting = \"2\""),
+    ]
+    .concat();
+    let corrected = read_with(day.recording(), &notes);
+    let warned = corrected
+        .warnings
+        .iter()
+        .map(thereback::trial::Warning::text);
+    let of_notes: Vec<String> = warned
+        .filter(|text| text.starts_with("notes.toml"))
+        .collect();
+    insta::assert_snapshot!(of_notes.join("\n"));
+    // Nothing else changed.
+    let numbers = |trial: &Trial| -> Vec<[usize; 2]> {
+        trial.double_runs.iter().map(|run| run.legs).collect()
+    };
+    assert_eq!(numbers(&corrected), numbers(&plain));
+}

@@ -1,4 +1,4 @@
-//! The golden renderings: every page and chart of the gallery, to the byte.
+//! The golden renderings: three pages of the gallery, to the byte.
 
 #[path = "../../examples/gallery/days.rs"]
 mod days;
@@ -6,6 +6,9 @@ mod days;
 use std::path::Path;
 
 use crate::browser::skipped;
+
+/// A lake with a wind, a tidal firth, and legs on four headings.
+const GOLDEN: [&str; 3] = ["lake-trim", "firth-scrub", "four-headings"];
 
 #[test]
 fn the_gallery_is_current() {
@@ -19,9 +22,14 @@ fn the_gallery_is_current() {
         skipped("the gallery: it is not in this copy");
         return;
     }
-    let stale: Vec<String> = days::leaves()
+    let stale: Vec<String> = days::leaves(|name| GOLDEN.contains(&name))
         .unwrap()
         .into_iter()
+        .filter(|leaf| {
+            GOLDEN
+                .iter()
+                .any(|name| leaf.name == format!("{name}.html"))
+        })
         .filter(|leaf| {
             std::fs::read_to_string(folder.join(&leaf.name))
                 .ok()

@@ -5,8 +5,8 @@ use std::fmt::Write;
 use jiff::Timestamp;
 use thereback::compare::Verdict;
 use thereback::day::WindSource;
-use thereback::rehearsal::{groups_right, leg_overlap, read_right, series, true_double_runs};
-use thereback::rehearse::{SimulatedDay, Truth};
+use thereback::plan::{groups_right, leg_overlap, read_right, series, true_double_runs};
+use thereback::simulate::{SimulatedDay, Truth};
 use thereback::trial::Trial;
 use thereback::units::Bearing;
 

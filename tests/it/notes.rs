@@ -1,15 +1,29 @@
 //! `notes.toml`: what is understood, and what is said of what is not.
 
 use jiff::Timestamp;
-use thereback::notes::{self, Clock, LegName, Resolved, When, zone};
-use thereback::notes::{Correction, LegRef, NoPair, Objection, ObjectionKind};
+use thereback::notes::photo::{Image, PhotoError};
+use thereback::notes::{self, Correction, LegName, Resolved, When, zone};
 use thereback::track::{Fix, Position, RecordedTrack, Recording, Waypoint};
-use thereback::units::{Bearing, ClockFace, Current, SpeedUnit};
+use thereback::units::{Bearing, Current, SpeedUnit};
 
 pub(crate) const FULL: &str = r#"
 title = "Three blades against four"
+change = "a propeller of four blades"
 timezone = "europe/stockholm"
 units = "km/h"
+one_trial = true
+photo = "boat.jpg"
+text = """
+The first paragraph
+goes on.
+
+The "second".
+"""
+
+[boat]
+kind = "open boat"
+length = "4,6 m"
+crew = 2
 
 [wind]
 from = "SW"
@@ -18,6 +32,8 @@ log = "wind.csv"
 
 [water]
 current = "river"
+place = "the bend"
+kind = "fresh"
 
 [[configuration]]
 name = "three blades"
@@ -74,7 +90,7 @@ fn reads_every_key() {
     assert_eq!(notes.wind.log.as_deref(), Some("wind.csv"));
     assert_eq!(notes.current, Some(Current::River));
     assert_eq!(notes.configurations[0].pitch_m, Some(0.254));
-    assert_eq!(notes.configurations[1].line, 18);
+    assert_eq!(notes.configurations[1].line, 33);
     assert_eq!(
         notes.configurations[1].from,
         Some(When::Mark("swap".into()))
@@ -86,16 +102,72 @@ fn reads_every_key() {
         legs[1].leg,
         LegName::At(When::read("2026-06-12 11:02").unwrap())
     );
-    assert_eq!(legs[1].setting.as_deref(), Some("half"));
+    assert_eq!(legs[1].corrections[1], Correction::Setting("half".into()));
     assert_eq!(legs[2].leg, LegName::Number(12));
-    assert!(legs[2].include && legs[3].join_next);
-    assert_eq!(legs[2].pair, Some(LegName::Number(13)));
+    assert_eq!(legs[2].corrections[0], Correction::Include);
     assert_eq!(legs[2].draw.watts, Some(290.0));
+    let pair = LegName::At(When::read("11:52").unwrap());
+    let corrections = [Correction::JoinNext, Correction::PairWith(pair)];
+    assert_eq!(legs[3].corrections, corrections);
+    let cut = Correction::Cut(When::read("12:01:30").unwrap());
+    assert_eq!(legs[4].corrections, [cut]);
+    assert!(notes.one_trial);
+    let story = &notes.story;
     assert_eq!(
-        legs[3].pair,
-        Some(LegName::At(When::read("11:52").unwrap()))
+        story.text,
+        ["The first paragraph goes on.", "The \"second\"."]
     );
-    assert_eq!(legs[4].cut, Some(When::read("12:01:30").unwrap()));
+    assert_eq!(story.photo.as_ref().unwrap().file, "boat.jpg");
+    let said = [
+        &story.change,
+        &story.boat,
+        &story.length,
+        &story.crew,
+        &story.place,
+        &story.water,
+    ];
+    let expected = [
+        "a propeller of four blades",
+        "open boat",
+        "4,6 m",
+        "2",
+        "the bend",
+        "fresh",
+    ];
+    assert_eq!(said.map(|text| text.as_deref().unwrap()), expected);
+}
+
+/// The file that documents the keys, as notes.
+#[test]
+fn the_documented_examples_read() {
+    let keys = include_str!("../../src/notes/keys.toml");
+    let notes = notes::read(keys, "keys.toml").unwrap_or_else(|error| panic!("{error}"));
+    assert_eq!(notes.settings[1].percent, Some(100.0));
+}
+
+/// What people write in place of what the examples show.
+#[test]
+fn quantities_are_read_as_people_write_them() {
+    let read = |text: &str| notes::read(text, "notes.toml").unwrap_or_else(|e| panic!("{e}"));
+    assert_eq!(read("resolve = 5").resolve_percent, Some(5.0));
+    assert_eq!(read("resolve = \"7 %\"").resolve_percent, Some(7.0));
+    assert_eq!(
+        read("timezone = \"Helsinki\"").timezone.as_deref(),
+        Some("Europe/Helsinki")
+    );
+    assert_eq!(
+        read("[wind]\nfrom = \"west\"").wind.from,
+        Bearing::new(270.0)
+    );
+    let leg = read("[[leg]]\nat = \"9am\"\nwatts = \"0.29 kW\"")
+        .legs
+        .remove(0);
+    assert_eq!(leg.leg, LegName::At(When::read("09:00").unwrap()));
+    assert_eq!(leg.draw.watts, Some(290.0));
+    let setting = read("[[setting]]\nname = 1\npercent = \"50 %\"")
+        .settings
+        .remove(0);
+    assert_eq!((setting.name.as_str(), setting.percent), ("1", Some(50.0)));
 }
 
 #[test]
@@ -126,7 +198,13 @@ fn what_is_refused() {
         "units = 'leagues'".into(),
         "[wind]\nfrom = 400".into(),
         "[water]\ncurrent = 'lake'".into(),
-        "title = 3".into(),
+        "current = 'none'".into(),
+        "[boat]\ntext = 'x'".into(),
+        "[boat]\nlength = '4.6'".into(),
+        "[boat]\nkind = true".into(),
+        "resolve = 0.05".into(),
+        format!("text = '{}'", "x".repeat(2001)),
+        format!("title = '{}'", "x".repeat(201)),
         "wind = 235".into(),
         "setting = ['half', 'full']".into(),
         "title = 'x'\n\n[[configuration]]\nfrom = '09:12'".into(),
@@ -137,7 +215,6 @@ fn what_is_refused() {
         leg("exclude = 'wake'"),
         leg("leg = 12"),
         leg("leg = 0\ninclude = true"),
-        leg("leg = '12'\ninclude = true"),
         leg("leg = 12\nexclude = true"),
         leg("leg = 12\ninclude = false"),
         leg("leg = 12\njoin = 'last'"),
@@ -149,7 +226,7 @@ fn what_is_refused() {
     ]
     .map(|text: String| {
         let error = notes::read(&text, "notes.toml").unwrap_err();
-        format!("{}\n-> {error}\n", text.trim_start())
+        format!("{:.200}\n-> {error}\n", text.trim_start())
     });
     insta::assert_snapshot!(refused.join("\n"));
 }
@@ -220,7 +297,7 @@ fn leg(when: &str, spans: &[(&str, &str)], expected: Result<&str, &str>) {
     match expected {
         Ok(time) => {
             assert_eq!(found.problems, Vec::<String>::new());
-            assert_eq!(found.marks.legs[0].leg, LegRef::At(at(time)));
+            assert_eq!(found.marks.legs[0].leg, LegName::At(at(time)));
         }
         Err(problem) => {
             assert!(found.marks.legs.is_empty());
@@ -400,168 +477,152 @@ fn corrections_become_marks() {
     let marks = [("swap", Some("2026-06-12T08:30:00Z"))];
     let found = resolved(FULL, "Europe/Stockholm", &[recording(MORNING, &marks)]);
     assert_eq!(found.problems, Vec::<String>::new());
-    let of = |leg: LegRef| -> Vec<Correction> {
-        let own = found.marks.legs.iter().filter(|mark| mark.leg == leg);
-        own.map(|mark| mark.correction.clone()).collect()
+    let of = |leg: LegName<Timestamp>| -> Vec<Correction<Timestamp>> {
+        let own = found.marks.legs.iter().filter(|note| note.leg == leg);
+        own.flat_map(|note| note.corrections.clone()).collect()
     };
     assert_eq!(
-        of(LegRef::Number(12)),
+        of(LegName::Number(12)),
         [
             Correction::Include,
             Correction::Start(at("2026-06-12T09:38:10Z")),
             Correction::End(at("2026-06-12T09:41:40Z")),
-            Correction::PairWith(LegRef::Number(13)),
+            Correction::PairWith(LegName::Number(13)),
         ]
     );
-    let pair = LegRef::At(at("2026-06-12T09:52:00Z"));
+    let pair = LegName::At(at("2026-06-12T09:52:00Z"));
     assert_eq!(
-        of(LegRef::Number(14)),
+        of(LegName::Number(14)),
         [Correction::JoinNext, Correction::PairWith(pair)]
     );
     assert_eq!(
-        of(LegRef::At(at("2026-06-12T07:47:00Z"))),
+        of(LegName::At(at("2026-06-12T07:47:00Z"))),
         [Correction::Exclude("ferry wake".into())]
     );
-    assert_eq!(found.readings.len(), 1);
-    assert_eq!(found.readings[0].leg, LegRef::Number(12));
+    let readings: Vec<_> = found.readings().map(|note| note.leg).collect();
+    assert_eq!(readings, [LegName::Number(12)]);
     // What of a leg cannot be used leaves the rest.
     let text =
         "[[leg]]\nleg = 3\nexclude = \"x\"\n[[leg]]\nleg = 4\ncut = \"17:00\"\nsetting = \"1\"\n";
     let found = resolved(text, "Europe/Stockholm", &[recording(MORNING, &[])]);
-    assert_eq!(found.marks.legs.len(), 2);
+    assert_eq!(
+        found.marks.legs[1].corrections,
+        [Correction::Setting("1".into())]
+    );
     assert!(found.problems[0].starts_with("notes.toml, line 4: cut: 17:00 lies outside"));
 }
 
-#[test]
-fn objections_in_words() {
-    let zone = zone::named("Europe/Stockholm").unwrap();
-    let clock = Clock::new(
-        zone.clone(),
-        ClockFace::Hours24,
-        Some([MORNING[0].0, MORNING[0].1].map(at)),
-    );
-    let time = |text: &str| at(&format!("2026-06-12T{text}Z"));
-    let name = || "new".to_owned();
-    let idle = [time("08:38:50"), time("08:54:10")];
-    let stop = Some(idle);
-    let (leg, span, at) = (14, [time("08:58:00"), time("09:03:20")], time("09:02:00"));
-    let swap = |used, nearest| ObjectionKind::SwapUnderWay {
-        name: name(),
-        at,
-        leg,
-        span,
-        used,
-        nearest,
-    };
-    let pair = |why| ObjectionKind::CannotPair {
-        legs: [14, 16],
-        why,
-    };
-    let join = |next, other_file| ObjectionKind::CannotJoin {
-        leg,
-        next,
-        other_file,
-    };
-    let names = |configurations, named| ObjectionKind::NamesDoNotFit {
-        configurations,
-        named,
-        found: 2,
-    };
-    let kinds = vec![
-        swap(None, stop),
-        swap(stop, stop),
-        swap(None, None),
-        ObjectionKind::NoRunWith {
-            name: name(),
-            at,
-            nearest: stop,
-        },
-        ObjectionKind::NoSuchLeg {
-            number: 40,
-            last: 24,
-        },
-        ObjectionKind::NoSuchLeg { number: 1, last: 0 },
-        ObjectionKind::NoLegAt {
-            at,
-            nearest: Some((leg, span)),
-        },
-        ObjectionKind::NoLegAt { at, nearest: None },
-        join(Some(15), true),
-        join(None, false),
-        ObjectionKind::CutOutside { leg, at, span },
-        ObjectionKind::EndsOutside { leg, at, span },
-        pair(NoPair::SameLeg),
-        pair(NoPair::SameWay),
-        pair(NoPair::FarApart),
-        pair(NoPair::AlreadyPaired(15)),
-        pair(NoPair::OtherRecording),
-        ObjectionKind::Contradiction { leg, with_line: 20 },
-        ObjectionKind::NotInRun { leg, name: name() },
-        names(true, 3),
-        names(false, 1),
-        ObjectionKind::SwapWithoutStop {
-            name: name(),
-            at,
-            nearest: idle,
-        },
-        // At the top although it comes last.
-        ObjectionKind::LeftUnpaired { leg, other: 15 },
-    ];
-    let noted = Resolved {
-        notes: notes::read("", "notes.toml").unwrap(),
-        ..Resolved::default()
-    };
-    let objections: Vec<Objection> = (kinds.into_iter().zip(0..))
-        .map(|(what, line)| Objection { line, what })
-        .collect();
-    let said = notes::sentences(&noted, &objections, &[], &zone, &clock);
-    insta::assert_snapshot!(said.join("\n"));
+/// Segments of a JPEG file (ITU-T T.81): a marker, the length, and what is in them.
+fn segment(marker: u8, body: &[u8]) -> Vec<u8> {
+    let length = u16::try_from(body.len() + 2).unwrap().to_be_bytes();
+    [&[0xff, marker][..], &length, body].concat()
 }
 
-/// Swaps written in UTC fall into runs, and the stops tell so.
-#[test]
-fn swaps_of_another_zone_are_questioned() {
-    let zone = zone::named("Europe/Stockholm").unwrap();
-    let long = &[("2026-06-12T05:00:00Z", "2026-06-12T13:00:00Z")];
-    let track = [long[0].0, long[0].1].map(at);
-    let noted = resolved(
-        &fitted(&["07:10", "08:00", "09:00"]),
-        "Europe/Stockholm",
-        &[recording(long, &[])],
-    );
-    assert_eq!(noted.problems, Vec::<String>::new());
-    let objection = |line, from: &str| Objection {
-        line,
-        what: ObjectionKind::SwapUnderWay {
-            name: "B".into(),
-            at: at(from),
-            leg: 1,
-            span: [at(from), at(from)],
-            used: None,
-            nearest: None,
-        },
+/// An Exif segment in either order of bytes: the orientation and the place of a block of GPS data.
+fn exif(order: &[u8; 2], orientation: u8) -> Vec<u8> {
+    let short = |v: u8| if order == b"MM" { [0, v] } else { [v, 0] };
+    let long = |v: u8| {
+        if order == b"MM" {
+            [0, 0, 0, v]
+        } else {
+            [v, 0, 0, 0]
+        }
     };
-    let objections = [
-        objection(4, "2026-06-12T06:00:00Z"),
-        objection(7, "2026-06-12T07:00:00Z"),
+    let tag = |low: u8, high: u8| {
+        if order == b"MM" {
+            [high, low]
+        } else {
+            [low, high]
+        }
+    };
+    let mut body = [b"Exif\0\0", &order[..], &short(42), &long(8), &short(2)].concat();
+    body.extend(
+        [
+            &tag(0x12, 1)[..],
+            &short(3),
+            &long(1),
+            &short(orientation),
+            &[0, 0],
+        ]
+        .concat(),
+    );
+    body.extend([&tag(0x25, 0x88)[..], &short(4), &long(1), &long(38)].concat());
+    body.extend(b"GPS 59.4 N");
+    segment(0xe1, &body)
+}
+
+#[test]
+fn a_photograph_keeps_nothing_but_the_picture() {
+    let shown = [
+        segment(0xe0, b"JFIF\0\x01\x02\0\0\x01\0\x01\0\0"),
+        segment(0xdb, &[0; 60]),
+        segment(0xc0, &[8, 0, 3, 0, 4, 1, 1, 0x11, 0]),
+        segment(0xda, &[1, 1, 0, 0, 63, 0]),
+        vec![1, 0xff, 0, 2, 0xff, 0xd0, 3],
     ];
-    let stops = [
-        ("2026-06-12T07:55:00Z", "2026-06-12T08:05:00Z"),
-        ("2026-06-12T08:55:00Z", "2026-06-12T09:05:00Z"),
-    ];
-    let stops = stops.map(|(from, to)| [at(from), at(to)]);
-    let clock = Clock::new(zone.clone(), ClockFace::Hours12, Some(track));
-    let said = notes::sentences(&noted, &objections, &stops, &zone, &clock);
+    let [jfif, tables, frame, scan, data] = &shown;
+    for (order, orientation) in [(b"MM", 6), (b"II", 8), (b"II", 1)] {
+        let file = [
+            &[0xff, 0xd8][..],
+            jfif,
+            &exif(order, orientation),
+            &segment(0xed, b"a name"),
+            &segment(0xfe, b"a remark"),
+            tables,
+            frame,
+            scan,
+            data,
+            &[0xff, 0xd9],
+            b"a film with its place",
+        ]
+        .concat();
+        let image = Image::read(&file).unwrap();
+        assert_eq!(
+            (image.media_type, image.width, image.height),
+            ("image/jpeg", 4, 3)
+        );
+        let bare: Vec<u8> = (image.bytes.iter().copied())
+            .filter(|byte| byte.is_ascii_alphabetic())
+            .collect();
+        let text = String::from_utf8(bare).unwrap();
+        let turned = orientation != 1;
+        assert_eq!(text, if turned { "JFIFExifMM" } else { "JFIF" });
+        // Once more, nothing is left to take away.
+        assert_eq!(Image::read(&image.bytes).unwrap(), image);
+        for end in 3..file.len() - b"a film with its place".len() {
+            assert!(Image::read(&file[..end]).is_err(), "{end}");
+        }
+    }
+}
+
+#[test]
+fn a_drawing_keeps_nothing_but_the_picture() {
+    let chunk = |name: &[u8; 4], body: &[u8]| -> Vec<u8> {
+        let length = u32::try_from(body.len()).unwrap().to_be_bytes();
+        [&length[..], name, body, b"sum."].concat()
+    };
+    let header = chunk(b"IHDR", &[0, 0, 0, 4, 0, 0, 0, 3, 8, 2, 0, 0, 0]);
+    let start = b"\x89PNG\r\n\x1a\n";
+    let (data, end) = (chunk(b"IDAT", b"x"), chunk(b"IEND", b""));
+    let said = [
+        chunk(b"tEXt", b"where"),
+        chunk(b"eXIf", b"MM"),
+        chunk(b"tIME", b"when"),
+    ]
+    .concat();
+    let file = [&start[..], &header, &said, &data, &end, b"more"].concat();
+    let image = Image::read(&file).unwrap();
+    assert_eq!(*image.bytes, *[&start[..], &header, &data, &end].concat());
     assert_eq!(
-        said[0],
-        "notes.toml: the times fit if they were written in UTC: was `timezone = \"UTC\"` meant?"
+        (image.media_type, image.width, image.height),
+        ("image/png", 4, 3)
     );
-    assert!(
-        said[1].starts_with("notes.toml, line 4: no stop at 8:00\u{a0}am, when `B`"),
-        "{}",
-        said[1]
-    );
-    assert_eq!(said.len(), 3);
+    assert_eq!(Image::read(b"GIF89a"), Err(PhotoError::Format));
+    assert_eq!(Image::read(&vec![0xff; 6 << 20]), Err(PhotoError::Bytes));
+    assert_eq!(Image::read(start), Err(PhotoError::Damaged));
+    let huge = chunk(b"IHDR", &[0xff; 13]);
+    let file = [&start[..], &huge, &end].concat();
+    assert_eq!(Image::read(&file), Err(PhotoError::Pixels));
 }
 
 mod any_text {
@@ -601,6 +662,13 @@ mod any_text {
                 format!("[[configuration]]\nname = \"x\"\n{key} = {value}"),
             ] {
                 let _ = notes::read(&line, "notes.toml").map_err(|e| e.to_string());
+            }
+        }
+
+        #[test]
+        fn a_photograph_is_read_or_refused(bytes in prop::collection::vec(0_u8.., 0..60)) {
+            for start in [&b"\xff\xd8\xff\xe1"[..], b"\x89PNG\r\n\x1a\n\0\0\0\x04"] {
+                let _ = notes::photo::Image::read(&[start, &bytes].concat());
             }
         }
 

@@ -6,7 +6,7 @@ mod days;
 
 use rayon::prelude::*;
 use thereback::plan::notes_toml;
-use thereback::rehearsal::read_right;
+use thereback::plan::read_right;
 use thereback::trial::{Settings, analyse};
 
 use days::{Course, Noted, lived, plan, plan_kinds, with_notes};

@@ -1,7 +1,7 @@
 //! What must not depend on how a day was recorded: properties of the whole way, on simulated days.
 
 use jiff::{SignedDuration, Timestamp};
-use thereback::rehearse::{SimulatedDay, simulate, varied_scenario};
+use thereback::simulate::{SimulatedDay, simulate, varied_scenario};
 use thereback::track::{Fix, Position, RecordedTrack, Recording};
 use thereback::trial::{Settings, Trial, analyse};
 

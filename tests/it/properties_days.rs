@@ -4,8 +4,8 @@ use std::fmt::Write as _;
 
 use jiff::{SignedDuration, Timestamp};
 use thereback::parser::read;
-use thereback::rehearse::GpxStyle;
-use thereback::report::{legs_geojson, legs_gpx};
+use thereback::report::data::{legs_geojson, legs_gpx};
+use thereback::simulate::GpxStyle;
 use thereback::track::{Fix, RecordedTrack};
 use thereback::trial::Trial;
 use thereback::units::Bearing;
@@ -235,7 +235,7 @@ fn exported_legs_lie_on_the_track() {
     for seed in SEEDS {
         let day = day(seed);
         let found = analysed(&[recording("a", day.segments.clone())]);
-        let again = read(&legs_gpx(&found).unwrap(), "legs.gpx").unwrap();
+        let again = read(&legs_gpx(&found), "legs.gpx").unwrap();
         assert_eq!(again.tracks.len(), found.legs.len());
         for fix in fixes(&again) {
             let at = day.fixes().find(|known| known.time == fix.time);

@@ -4,8 +4,8 @@ use std::collections::BTreeSet;
 
 use quick_xml::Reader;
 use quick_xml::events::Event;
-use thereback::plotter::Chart;
-use thereback::report::{ChartForm, files, report_html};
+use thereback::plotter::{Chart, ChartKind, Drawing};
+use thereback::report::{ChartForm, article, files, report_html, summary};
 use thereback::trial::Trial;
 
 use super::{report_fixture as fixture, report_variants as variants};
@@ -28,26 +28,39 @@ fn every_day() -> Vec<(&'static str, Trial)> {
     ]
 }
 
-fn chart(name: &str, title: &str) -> Chart {
+fn drawing(width: f64) -> Drawing {
+    Drawing {
+        width,
+        height: 300.0,
+        marks: "<rect width=\"300\" height=\"300\"/>\n".to_owned(),
+    }
+}
+
+fn chart(kind: ChartKind, name: &str, title: &str) -> Chart {
     Chart {
-        name: name.to_owned(),
+        kind,
+        day: None,
+        file_name: name.to_owned(),
         title: title.to_owned(),
         caption: "What to see in it.".to_owned(),
         alt: format!("{title}, in words & figures"),
-        svg: "<?xml version=\"1.0\"?>\n<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 600 300\"><rect width=\"600\" height=\"300\" fill=\"none\"/></svg>\n".to_owned(),
-        narrow: String::new(),
+        wide: drawing(600.0),
+        narrow: drawing(340.0),
     }
 }
 
 fn charts() -> Vec<Chart> {
     [
-        ("comparison", "Change in speed"),
-        ("track", "The track"),
-        ("heading-1", "Speed against heading, three blades"),
-        ("heading-2", "Speed against heading, four blades"),
-        ("time", "Speed over time"),
+        (ChartKind::Comparison, "comparison", "Change in speed"),
+        (ChartKind::TrackMap, "track", "The track"),
+        (
+            ChartKind::SpeedAgainstHeading,
+            "heading",
+            "Speed against heading",
+        ),
+        (ChartKind::SpeedOverTime, "time", "Speed over time"),
     ]
-    .map(|(name, title)| chart(name, title))
+    .map(|(kind, name, title)| chart(kind, name, title))
     .to_vec()
 }
 
@@ -62,8 +75,7 @@ fn the_files_are_those_promised() {
             "report.md",
             "charts/comparison.svg",
             "charts/track.svg",
-            "charts/heading-1.svg",
-            "charts/heading-2.svg",
+            "charts/heading.svg",
             "charts/time.svg",
             "legs.csv",
             "double_runs.csv",
@@ -224,18 +236,19 @@ fn the_answer_comes_first() {
     let order = [
         "<h1>Three blades against four</h1>",
         "With four blades the boat was",
-        "Change in speed",
+        "saves",
+        "Change in speed.</strong>",
         "Table\u{a0}",
-        "The track.</strong>",
+        "What could be wrong</h2>",
+        "How it was done</h2>",
         "Speed over time.</strong>",
-        "Speed against heading, three blades",
-        "Speed against heading, four blades",
-        "id=\"double-run-1\"",
+        "Appendix</h2>",
+        "The track.</strong>",
+        "Speed against heading.</strong>",
+        "Double runs</h2>",
         "id=\"leg-1\"",
         "How it was measured</h2>",
-        "came before all runs of",
         "13,988 of 14,021 fixes used",
-        "disconnect the battery",
     ];
     let body = page.split_once("<body>").unwrap().1;
     let places: Vec<usize> = order
@@ -246,32 +259,59 @@ fn the_answer_comes_first() {
 }
 
 #[test]
-fn every_caution_stands_on_every_page() {
+fn the_article_is_not_for_the_operator() {
     for (name, day) in every_day() {
-        let page = report_html(&day, &[]);
-        for words in [
-            "disconnect the battery",
-            "proper lookout at all times",
-            "COLREG rule 5",
-            "life jackets",
-            "engine cut-off",
-            "More speed can come from more load",
-            "Local rules and licensed practice come first",
-        ] {
-            assert!(page.contains(words), "{name}: {words}");
+        let article = article(&day, &charts(), ChartForm::Svg).to_markdown();
+        for word in ["--notes", "Next time", "came before all runs of", "correct"] {
+            assert!(!article.contains(word), "{name}: {word}");
         }
     }
 }
 
+/// Words of running text, captions and tables; names of files and marks are none.
+fn words_of(markdown: &str) -> usize {
+    let lines = markdown.lines().filter(|line| !line.starts_with("!["));
+    let words = lines.flat_map(str::split_whitespace);
+    words
+        .filter(|word| word.contains(char::is_alphanumeric))
+        .count()
+}
+
 #[test]
-fn a_drawing_without_words_of_its_own_gets_them_from_the_page() {
-    let plain = report_html(&fixture::day(), &charts()[..1]);
-    assert!(plain.contains("role=\"img\" aria-label=\"Change in speed, in words &amp; figures\""));
-    let mut named = chart("comparison", "Change in speed");
-    named.svg = named.svg.replace(
-        " viewBox",
-        " role=\"img\" aria-labelledby=\"comparison-title\" viewBox",
-    );
-    let page = report_html(&fixture::day(), &[named]);
-    assert!(!page.contains("aria-label=\"Change in speed"));
+fn the_article_has_at_most_500_words() {
+    for (name, day) in every_day() {
+        let article = article(&day, &charts(), ChartForm::Svg).to_markdown();
+        let words = words_of(&article);
+        assert!(words <= 500, "{name}: {words}");
+    }
+}
+
+#[test]
+fn a_gain_comes_with_its_caution() {
+    let faster = article(&fixture::day(), &[], ChartForm::Svg).to_markdown();
+    assert!(faster.contains("More speed can come from more load"));
+    assert!(faster.contains("To repeat it: disconnect the battery"));
+    let nothing = article(&variants::one_configuration(), &[], ChartForm::Svg).to_markdown();
+    assert!(!nothing.contains("More speed"));
+}
+
+#[test]
+fn whoever_is_asked_to_do_something_is_cautioned() {
+    for (name, day) in every_day() {
+        let text = summary(&day);
+        let asks = text.contains("Next time\n") || text.contains("Warnings\n");
+        assert_eq!(asks, text.contains("COLREG rule 5"), "{name}");
+    }
+}
+
+#[test]
+fn articles_read_as_written() {
+    for (name, day) in [
+        ("faster", fixture::day()),
+        ("not_shown", variants::with_change(1.1, -1.2, 3.4)),
+        ("one_configuration", variants::one_configuration()),
+        ("nothing_found", variants::nothing_found()),
+    ] {
+        insta::assert_snapshot!(name, article(&day, &charts(), ChartForm::Svg).to_markdown());
+    }
 }

@@ -2,7 +2,7 @@
 
 use serde_json::Value;
 use thereback::geometry::{Plane, PlanePoint};
-use thereback::report::{legs_geojson, legs_json};
+use thereback::report::data::{legs_geojson, legs_json};
 use thereback::track::Position;
 use thereback::trial::Trial;
 

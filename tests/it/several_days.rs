@@ -4,9 +4,9 @@ use std::fmt::Write;
 
 use jiff::SignedDuration;
 use thereback::compare::Verdict;
-use thereback::plotter;
-use thereback::rehearse::{Scenario, SimulatedDay, lake, simulate};
+use thereback::plotter::{self, ChartKind};
 use thereback::report;
+use thereback::simulate::{Scenario, SimulatedDay, lake, simulate};
 use thereback::track::Recording;
 use thereback::trial::{Settings, Trial, Warning, analyse};
 
@@ -161,8 +161,8 @@ fn one_configuration_a_day_is_compared_with_a_warning() {
 fn every_output_of_several_days_can_be_written() {
     let days = [day(0, 0.89), day(1, 0.89), day(2, 0.89)];
     let analysis = analyse(recordings(&days), &notes(&days));
-    let charts = plotter::charts(&analysis).unwrap();
-    assert_eq!(charts[0].name, "comparison-days");
+    let charts = plotter::charts(&analysis);
+    assert_eq!(charts[1].kind, ChartKind::Days);
     let files = report::files(&analysis, &charts, report::ChartForm::Svg).unwrap();
     if let Ok(folder) = std::env::var("THEREBACK_SHOW") {
         for file in &files {
@@ -171,7 +171,7 @@ fn every_output_of_several_days_can_be_written() {
             std::fs::write(path, &file.bytes).unwrap();
         }
         for (number, day) in days.iter().enumerate() {
-            let track = day.to_gpx(thereback::rehearse::GpxStyle::V1_1);
+            let track = day.to_gpx(thereback::simulate::GpxStyle::V1_1);
             std::fs::write(format!("{folder}/day-{number}.gpx"), track).unwrap();
         }
         std::fs::write(format!("{folder}/summary.txt"), report::summary(&analysis)).unwrap();

@@ -11,7 +11,7 @@ use rand::{RngExt, SeedableRng};
 use rand_distr::{Distribution, StandardNormal};
 use rand_pcg::Pcg64;
 use rayon::prelude::*;
-use thereback::rehearse::{Block, Scenario, SimulatedDay, lake, simulate};
+use thereback::simulate::{Block, Scenario, SimulatedDay, lake, simulate};
 use thereback::trial::{Settings, Trial, analyse};
 
 const SETS: u64 = 16;

@@ -8,7 +8,7 @@ use std::io::Write;
 
 use rayon::prelude::*;
 use thereback::day::WindSource;
-use thereback::rehearse::{Scenario, SimulatedDay, firth, lake, simulate, varied_order};
+use thereback::simulate::{Scenario, SimulatedDay, firth, lake, simulate, varied_order};
 use thereback::trial::{Settings, Trial, analyse};
 
 use crate::judge::{Score, mean, quantile, rms};
@@ -59,7 +59,7 @@ fn simulated_days_are_read_right() {
 /// The two sample days: every double run, every group, and the true change in its interval.
 #[track_caller]
 fn check_sample(scenario: &Scenario, file: &str) {
-    let truth: thereback::rehearse::Truth = serde_json::from_slice(
+    let truth: thereback::simulate::Truth = serde_json::from_slice(
         &std::fs::read(format!(
             "{}/samples/{file}.truth.json",
             env!("CARGO_MANIFEST_DIR")

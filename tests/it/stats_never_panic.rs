@@ -15,9 +15,6 @@ use thereback::stats::interval::{Estimate, percent_of_log};
 use thereback::stats::least_squares::ordinary;
 
 use thereback::stats::monotone::monotone_curve;
-use thereback::stats::noncentral_t::noncentral_t_cdf;
-
-use thereback::stats::power::power_of;
 use thereback::stats::quantile::median;
 use thereback::stats::regression::fit_line;
 
@@ -70,8 +67,6 @@ proptest! {
             curve.as_ref().and_then(|c| c.at(level)),
             median(&values),
             fit_line(x, y).map(|l| l.slope + l.intercept),
-            noncentral_t_cdf(level, df, values.first().copied().unwrap_or(0.0)),
-            power_of(level, df, level),
             percent_of_log(level),
         ]);
     }

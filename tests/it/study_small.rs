@@ -5,7 +5,7 @@
 
 use rayon::prelude::*;
 use thereback::trial::analyse;
-use thereback::rehearse::simulate;
+use thereback::simulate::simulate;
 
 #[path = "../../examples/study.rs"]
 #[allow(dead_code, reason = "the example's own table is not made here")]

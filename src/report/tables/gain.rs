@@ -1,34 +1,35 @@
 //! Tables of what the gain buys.
 
-use super::super::words::{capital, name, range};
+use super::{setting_cell, shared_decimals};
 use crate::compare::Percent;
-use crate::gain::{HomeAnswer, Ranged, Why, WhyVerdict};
-use crate::report::rounding::{UNKNOWN, clock_span, fixed, percent_decimals, signed};
-use crate::report::table::{Column, Row, Table};
+use crate::gain::{
+    CellPower, CellReach, CellSlip, EqualSpeedDraw, HomeAnswer, HomeAt, PowerComparison, Ranged,
+    Why, WhyVerdict,
+};
+use crate::report::document::{Cell, Column, Columns, Table};
+use crate::report::rounding::{NO_BREAK_SPACE, in_unit, standard_error_of};
+use crate::report::words::{capital, farther_percent, name};
 use crate::trial::Trial;
-use crate::units::{Speed, SpeedUnit};
+use crate::units::SpeedUnit;
 
 /// 1 W h is 3600 J (NIST SP 811, B.8).
 const JOULES_PER_WATT_HOUR: f64 = 3600.0;
 
-/// Decimals of speeds, at most.
-const SPEED: usize = 2;
-
 /// All tables that hold anything, in the order in which questions come.
-pub(crate) fn gain_tables(analysis: &Trial) -> Vec<Table> {
+pub(crate) fn gain_tables(trial: &Trial) -> Vec<Table> {
+    let compared = (!trial.comparisons.is_empty()).then(|| changes(trial));
     let tables = [
-        power(analysis),
-        why(analysis),
-        reach(analysis),
-        home(analysis),
-        calm(analysis),
-        slip(analysis),
+        compared,
+        Some(power(trial)),
+        Some(reach(trial)),
+        Some(home(trial)),
+        Some(slip(trial)),
     ];
-    tables
+    let tables = tables
         .into_iter()
-        .filter(|t| !t.rows.is_empty())
-        .map(Table::without_unknown_columns)
-        .collect()
+        .flatten()
+        .filter(|table| !table.rows.is_empty());
+    tables.map(Table::without_idle_columns).collect()
 }
 
 /// Energy over distance in W h for each long distance of the unit.
@@ -36,53 +37,71 @@ pub(crate) fn watt_hours(joules_per_metre: f64, unit: SpeedUnit) -> f64 {
     joules_per_metre * unit.long_distance().1 / JOULES_PER_WATT_HOUR
 }
 
-fn cell_columns() -> Vec<Column> {
-    vec![
-        Column::text("Configuration").at_most(16),
-        Column::text("Setting").at_most(12),
-    ]
+/// The columns that name a cell.
+fn of_cell<'a, T: 'a>(own: fn(&T) -> [&String; 2]) -> Columns<'a, T> {
+    let mut t = Columns::<T>::default();
+    t.put(Column::words("Configuration"), move |row| {
+        capital(&name(own(row)[0])).into()
+    });
+    t.put(Column::words("Setting"), move |row| {
+        name(own(row)[1]).into()
+    });
+    t
 }
 
-fn table(caption: &str, further: Vec<Column>, rows: Vec<Row>) -> Table {
-    let mut columns = cell_columns();
-    columns.extend(further);
-    Table {
-        caption: caption.to_owned(),
-        columns,
-        rows,
+fn estimate(ranged: Ranged) -> Cell {
+    match (ranged.value, ranged.interval()) {
+        (Some(value), Some(interval)) => Cell::Estimate(value, [interval.low, interval.high]),
+        (value, _) => Cell::figure(value),
     }
 }
 
-fn power(analysis: &Trial) -> Table {
-    let unit = analysis.units;
-    let per = format!("Wh/{}", unit.long_distance().0);
-    let rows = analysis.gain.power.cells.iter().map(|c| {
-        let over = match c.over_limit {
-            None => UNKNOWN.to_owned(),
-            Some(true) => "above".to_owned(),
-            Some(false) => "below".to_owned(),
-        };
-        Row::new(vec![
-            name(&c.configuration),
-            name(&c.setting),
-            speed(Ranged::bare(c.speed_m_s), unit),
-            range(c.watts, 0),
-            c.amps.map_or_else(|| UNKNOWN.to_owned(), |a| fixed(a, 1)),
-            range(c.energy_j_per_m.map(|j| watt_hours(j, unit)), 1),
-            over,
-        ])
+fn percent(percent: &Percent) -> Cell {
+    estimate(Ranged {
+        value: percent.value,
+        low: percent.low,
+        high: percent.high,
+    })
+}
+
+fn changes(trial: &Trial) -> Table {
+    let power = &trial.gain.power;
+    let equal = |c: &PowerComparison| {
+        let same = |e: &&EqualSpeedDraw| e.changed == c.changed && e.baseline == c.baseline;
+        let own = power
+            .equal_speed
+            .iter()
+            .find(same)
+            .filter(|_| c.setting.is_none());
+        own.map(|e| e.percent)
+    };
+    let pair = |c: &PowerComparison| -> Cell {
+        let changed = capital(&name(&c.changed));
+        format!("{changed} against {}", name(&c.baseline)).into()
+    };
+    let mut t = Columns::<PowerComparison>::default();
+    t.put(Column::words("Pair"), pair);
+    t.put(Column::words("Setting"), |c| {
+        setting_cell(c.setting.as_deref())
     });
-    table(
-        "What each configuration draws at each setting, with 95\u{a0}% intervals",
-        vec![
-            Column::figure("Speed", unit.symbol()),
-            Column::figure("Draw", "W"),
-            Column::figure("Current", "A"),
-            Column::figure("Energy", &per),
-            Column::text("Stated limit"),
-        ],
-        rows.collect(),
-    )
+    t.put(Column::changes("Draw, equal setting", "%", 0), |c| {
+        percent(&c.power_percent)
+    });
+    let farther = |energy: &Percent| percent(&farther_percent(energy));
+    t.put(
+        Column::changes("Distance, equal setting", "%", 0),
+        move |c| farther(&c.energy_percent),
+    );
+    let at_speed = move |c: &PowerComparison| equal(c).map_or(Cell::Empty, |p| percent(&p));
+    t.put(Column::changes("Draw, equal speed", "%", 0), at_speed);
+    let far = move |c: &PowerComparison| equal(c).map_or(Cell::Empty, |p| farther(&p));
+    t.put(Column::changes("Distance, equal speed", "%", 0), far);
+    t.put(Column::words("Verdict"), |c| {
+        let same =
+            |w: &&Why| w.changed == c.changed && w.baseline == c.baseline && w.setting == c.setting;
+        Cell::words(power.why.iter().find(same).map(|w| verdict(w.verdict)))
+    });
+    t.table("Change of draw and of distance on a charge at equal setting and at equal speed, with 95\u{a0}% intervals", &power.comparisons)
 }
 
 /// Verdicts in words.
@@ -97,210 +116,106 @@ fn verdict(verdict: WhyVerdict) -> &'static str {
     }
 }
 
-fn percent(percent: &Percent) -> String {
-    let places = percent_decimals(percent);
-    match (percent.value, percent.low, percent.high) {
-        (Some(value), Some(low), Some(high)) => format!(
-            "{} ({} to {})",
-            signed(value, places),
-            signed(low, places),
-            signed(high, places)
-        ),
-        (Some(value), ..) => signed(value, places),
-        _ => UNKNOWN.to_owned(),
-    }
-}
-
-fn why(analysis: &Trial) -> Table {
-    let power = &analysis.gain.power;
-    let rows = power.comparisons.iter().map(|c| {
-        let of = |w: &&Why| w.changed == c.changed && w.setting == c.setting;
-        let at_speed = power
-            .equal_speed
-            .iter()
-            .find(|e| e.changed == c.changed && c.setting.is_none());
-        Row::new(vec![
-            format!("{} against {}", name(&c.changed), name(&c.baseline)),
-            c.setting.as_deref().map_or_else(|| "all".to_owned(), name),
-            percent(&c.power_percent),
-            percent(&c.energy_percent),
-            at_speed.map_or_else(|| UNKNOWN.to_owned(), |e| percent(&e.percent)),
-            power
-                .why
-                .iter()
-                .find(of)
-                .map_or(UNKNOWN, |w| verdict(w.verdict))
-                .to_owned(),
-        ])
+fn power(trial: &Trial) -> Table {
+    let unit = trial.units;
+    let per = format!("Wh/{}", unit.long_distance().0);
+    let mut t = of_cell::<CellPower>(|c| [&c.configuration, &c.setting]);
+    t.put(Column::figures("Speed", unit.symbol(), 2), move |c| {
+        Cell::Figure(in_unit(c.speed_m_s, unit))
     });
-    let mut out = table(
-        "Change of draw and of energy over distance, with 95\u{a0}% intervals",
-        vec![
-            Column::figure("Draw, equal setting", "%"),
-            Column::figure("Energy, equal setting", "%"),
-            Column::figure("Power, equal speed", "%"),
-            Column::text("Verdict"),
-        ],
-        rows.collect(),
-    );
-    if let Some(first) = out.columns.first_mut() {
-        *first = Column::text("Pair").at_most(20);
-    }
-    out
-}
-
-/// Seconds as hours and minutes.
-fn hours(ranged: Ranged) -> String {
-    let shown = |s: f64| {
-        // Whole minutes: no charge is known to a second.
-        let minutes = (s / 60.0).round();
-        let text = clock_span(minutes * 60.0);
-        text.strip_suffix(":00").map_or(text.clone(), |t| {
-            if t.contains(':') {
-                t.to_owned()
-            } else {
-                format!("0:{t:0>2}")
-            }
-        })
-    };
-    match (ranged.value, ranged.interval()) {
-        (Some(value), Some(i)) => {
-            format!("{} ({} to {})", shown(value), shown(i.low), shown(i.high))
-        }
-        (Some(value), None) => shown(value),
-        _ => UNKNOWN.to_owned(),
-    }
-}
-
-fn reach(analysis: &Trial) -> Table {
-    let (mile, metres) = analysis.units.long_distance();
-    let far = |ranged: Ranged| range(ranged.map(|m| m / metres), 1);
-    let rows = analysis.gain.reach.cells.iter().map(|c| {
-        Row::new(vec![
-            name(&c.configuration),
-            name(&c.setting),
-            hours(c.time_s),
-            far(c.calm_m),
-            far(c.against_m),
-            far(c.with_m),
-        ])
+    t.put(Column::figures("Draw", "W", 0), |c| estimate(c.watts));
+    t.put(Column::figures("Current", "A", 1), |c| Cell::figure(c.amps));
+    let energy = move |c: &CellPower| estimate(c.energy_j_per_m.map(|j| watt_hours(j, unit)));
+    t.put(Column::figures("Energy", &per, 0), energy);
+    t.put(Column::words("Stated limit"), |c| {
+        Cell::words(
+            c.over_limit
+                .map(|over| if over { "above" } else { "below" }),
+        )
     });
-    table(
-        "How long and how far the usable part of a full charge lasts, with 95\u{a0}% intervals",
-        vec![
-            Column::figure("Time", "h:mm"),
-            Column::figure("In a calm", mile),
-            Column::figure("The day’s slower way", mile),
-            Column::figure("The day’s faster way", mile),
-        ],
-        rows.collect(),
+    t.table(
+        "What each configuration draws at each setting, with 95\u{a0}% intervals",
+        &trial.gain.power.cells,
     )
 }
 
-fn home(analysis: &Trial) -> Table {
-    let unit = analysis.units;
-    let home = analysis.gain.reach.home.as_ref();
-    let rows = home.iter().flat_map(|h| &h.cells).map(|c| {
-        Row::new(vec![
-            name(&c.configuration),
-            name(&c.setting),
-            speed(c.speed_m_s, unit),
-            hours(c.time_s),
-            range(c.energy_j.map(|j| j / JOULES_PER_WATT_HOUR), 0),
-            range(c.left_share.map(|share| 100.0 * share), 0),
-            match c.answer {
-                None => UNKNOWN.to_owned(),
-                Some(HomeAnswer::Kept) => "kept".to_owned(),
-                Some(HomeAnswer::NotSure) => "not sure".to_owned(),
-                Some(HomeAnswer::DoesNotReach) => "does not reach".to_owned(),
-            },
-        ])
+/// Seconds as hours and minutes, which are the least that a charge is known to: `8:23 (8:12 to 8:36)`.
+fn hours(ranged: Ranged) -> Cell {
+    let s = NO_BREAK_SPACE;
+    let shown = |seconds: f64| {
+        let minutes = (seconds / 60.0).round() as u64;
+        format!("{}:{:02}", minutes / 60, minutes % 60)
+    };
+    let interval = ranged.interval().map_or_else(String::new, |i| {
+        format!(" ({}{s}to{s}{})", shown(i.low), shown(i.high))
+    });
+    Cell::words(
+        ranged
+            .value
+            .map(|value| format!("{}{interval}", shown(value))),
+    )
+}
+
+fn reach(trial: &Trial) -> Table {
+    let (mile, metres) = trial.units.long_distance();
+    let cells = &trial.gain.reach.cells;
+    let far = move |ranged: Ranged| ranged.map(|m| m / metres);
+    let errors = cells
+        .iter()
+        .filter_map(|c| Some(standard_error_of(far(c.calm_m).interval()?)));
+    let distance = |title: &str| Column::figures(title, mile, shared_decimals(errors.clone(), 1));
+    let mut t = of_cell::<CellReach>(|c| [&c.configuration, &c.setting]);
+    t.put(Column::figures("Time", "h:mm", 0), |c| hours(c.time_s));
+    t.put(distance("The day’s slower way"), move |c| {
+        estimate(far(c.against_m))
+    });
+    t.put(distance("In a calm"), move |c| estimate(far(c.calm_m)));
+    t.put(distance("The day’s faster way"), move |c| {
+        estimate(far(c.with_m))
+    });
+    t.table("How long and how far the usable part of a full charge lasts, an estimate with 95\u{a0}% intervals", cells)
+}
+
+fn home(trial: &Trial) -> Table {
+    let unit = trial.units;
+    let home = trial.gain.reach.home.as_ref();
+    let mut t = of_cell::<HomeAt>(|c| [&c.configuration, &c.setting]);
+    let speed = move |c: &HomeAt| estimate(c.speed_m_s.map(|v| in_unit(v, unit)));
+    t.put(Column::figures("Speed", unit.symbol(), 2), speed);
+    t.put(Column::figures("Time", "h:mm", 0), |c| hours(c.time_s));
+    let energy = |c: &HomeAt| estimate(c.energy_j.map(|j| j / JOULES_PER_WATT_HOUR));
+    t.put(Column::figures("Energy", "Wh", 0), energy);
+    let left = |c: &HomeAt| estimate(c.left_share.map(|share| 100.0 * share));
+    t.put(Column::figures("Left of the usable charge", "%", 0), left);
+    t.put(Column::words("Reserve"), |c| {
+        Cell::words(c.answer.map(|answer| match answer {
+            HomeAnswer::Kept => "kept",
+            HomeAnswer::NotSure => "not sure",
+            HomeAnswer::DoesNotReach => "the charge does not reach",
+        }))
     });
     let charge = if home.is_some_and(|h| h.trial_taken_off) {
         "with what the log shows is left"
     } else {
         "from a full charge"
     };
-    table(
-        &format!("The way home {charge}, an estimate with 95\u{a0}% intervals"),
-        vec![
-            Column::figure("Speed", unit.symbol()),
-            Column::figure("Time", "h:mm"),
-            Column::figure("Energy", "Wh"),
-            Column::figure("Left of the usable charge", "%"),
-            Column::text("Reserve"),
-        ],
-        rows.collect(),
-    )
+    let caption = format!("The way home {charge}, an estimate with 95\u{a0}% intervals");
+    t.table(&caption, home.iter().flat_map(|home| &home.cells))
 }
 
-fn speed(ranged: Ranged, unit: SpeedUnit) -> String {
-    range(
-        ranged.map(|v| Speed::metres_per_second(v).in_unit(unit)),
-        SPEED,
-    )
-}
-
-fn calm(analysis: &Trial) -> Table {
-    let unit = analysis.units;
-    let cells = || analysis.gain.calm.cells.iter().flatten();
-    let mut columns = vec![Column::figure("In a calm", unit.symbol())];
-    for wind in cells()
-        .next()
-        .map(|c| c.winds.as_slice())
-        .unwrap_or_default()
-    {
-        let of = fixed(Speed::metres_per_second(wind.wind_m_s).in_unit(unit), 1);
-        let of = of.strip_suffix(".0").unwrap_or(&of).to_owned();
-        for side in ["against", "with"] {
-            let title = format!("{} {of}\u{a0}{unit}", capital(side));
-            columns.push(Column::figure(&title, unit.symbol()));
-        }
-    }
-    let rows = cells().map(|c| {
-        let mut row = vec![
-            name(&c.configuration),
-            name(&c.setting),
-            speed(c.calm_m_s, unit),
-        ];
-        for wind in &c.winds {
-            row.push(value(wind.against_m_s, unit));
-            row.push(value(wind.with_m_s, unit));
-        }
-        Row::new(row)
+fn slip(trial: &Trial) -> Table {
+    let unit = trial.units;
+    let mut t = of_cell::<CellSlip>(|c| [&c.configuration, &c.setting]);
+    t.put(Column::figures("Pitch", "mm", 0), |c| {
+        Cell::Figure(1000.0 * c.pitch_m)
     });
-    table(
-        "Speed in a calm with its 95\u{a0}% interval, and against and with a wind along the course",
-        columns,
-        rows.collect(),
-    )
-}
-
-/// The value without its interval, to the decimals the interval supports.
-fn value(ranged: Ranged, unit: SpeedUnit) -> String {
-    let text = speed(ranged, unit);
-    text.split(" (").next().unwrap_or(UNKNOWN).to_owned()
-}
-
-fn slip(analysis: &Trial) -> Table {
-    let rows = analysis.gain.propeller.cells.iter().map(|c| {
-        Row::new(vec![
-            name(&c.configuration),
-            name(&c.setting),
-            fixed(1000.0 * c.pitch_m, 0),
-            fixed(c.rpm, 0),
-            speed(Ranged::bare(c.pitch_speed_m_s), analysis.units),
-            range(c.slip_percent, 0),
-        ])
+    t.put(Column::figures("Shaft", "1/min", 0), |c| {
+        Cell::Figure(c.rpm)
     });
-    table(
-        "Apparent slip: what the boat goes less than pitch times turns; the interval is the speed’s alone",
-        vec![
-            Column::figure("Pitch", "mm"),
-            Column::figure("Shaft", "1/min"),
-            Column::figure("Pitch speed", analysis.units.symbol()),
-            Column::figure("Apparent slip", "%"),
-        ],
-        rows.collect(),
-    )
+    let speed = move |c: &CellSlip| Cell::Figure(in_unit(c.pitch_speed_m_s, unit));
+    t.put(Column::figures("Pitch speed", unit.symbol(), 2), speed);
+    t.put(Column::figures("Apparent slip", "%", 0), |c| {
+        estimate(c.slip_percent)
+    });
+    t.table("Apparent slip: what the boat goes less than pitch times turns; the interval is the speed’s alone", &trial.gain.propeller.cells)
 }

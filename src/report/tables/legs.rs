@@ -1,164 +1,137 @@
-//! Legs, wide for the page and narrow for a terminal.
+//! Legs, wide for the page and narrow for a terminal, and double runs.
 
-use super::{known, left_out, wind_label};
-use crate::day::Leg;
+use super::shared_decimals;
+use crate::day::{DoubleRun, Leg};
 use crate::report::clock::Clock;
-use crate::report::rounding::{UNKNOWN, clock_span, degrees, error, fixed, speed_decimals};
-use crate::report::table::{Column, Row, Table};
+use crate::report::document::{Cell, Column, Columns, Look, Table};
+use crate::report::rounding::{
+    MOST_SPEED_DECIMALS, NO_BREAK_SPACE, axis, clock_span, degrees, in_unit,
+};
+use crate::report::words::{name, one_line, shortened, wind_label};
 use crate::trial::Trial;
-use crate::units::{Speed, SpeedUnit};
 
-/// Every leg, for the page.
-pub(crate) fn legs_table_wide(analysis: &Trial) -> Table {
-    let clock = Clock::of(analysis);
-    let unit = analysis.units;
+/// Reasons longer than this are cut in tables.
+const LONGEST_REASON: usize = 160;
+
+/// Every leg: for the page, or in the 80 columns of a terminal.
+pub(crate) fn legs_table(trial: &Trial, page: bool) -> Table {
+    let clock = &Clock::of(trial);
+    let unit = trial.units;
+    let u = unit.symbol();
     let (mile, mile_m) = unit.long_distance();
-    let mut table = Table {
-        caption:
-            "Legs: speed over the ground along the course in the steady part, and the range it held"
-                .to_owned(),
-        columns: vec![
-            Column::text("Leg"),
-            Column::text("Start"),
-            Column::figure("Steady for", "m:ss"),
-            Column::figure("Length", mile),
-            Column::text("Course"),
-            Column::figure("Speed", unit.symbol()),
-            Column::figure("±", unit.symbol()),
-            Column::figure("Held", unit.symbol()),
-            Column::text("Wind"),
-            Column::text("Configuration"),
-            Column::text("Setting"),
-            Column::text("Double run"),
-        ],
-        rows: Vec::new(),
-    };
-    for leg in &analysis.legs {
-        let decimals = leg_decimals(leg, unit);
-        let shown = |m_s: f64| fixed(Speed::metres_per_second(m_s).in_unit(unit), decimals);
-        let held = match (leg.low_m_s, leg.high_m_s) {
-            (Some(low), Some(high)) if low.is_finite() && high.is_finite() => {
-                format!("{} to {}", shown(low), shown(high))
-            }
-            _ => UNKNOWN.to_owned(),
-        };
-        table.rows.push(Row {
-            id: Some(format!("leg-{}", leg.leg)),
-            cells: vec![
-                leg.leg.to_string(),
-                clock.second(leg.start),
-                steady_span(leg),
-                fixed(leg.length_m / mile_m, 2),
-                degrees(leg.course_deg),
-                leg.speed_m_s.map_or_else(|| UNKNOWN.to_owned(), shown),
-                leg.speed_se_m_s
-                    .map_or_else(|| UNKNOWN.to_owned(), |se| error(se, decimals, unit)),
-                held,
-                leg.wind_label
-                    .map_or_else(|| UNKNOWN.to_owned(), |label| wind_label(label).to_owned()),
-                known(leg.configuration.as_deref()),
-                known(leg.setting.as_deref()),
-                run_or_reason(leg),
-            ],
-            muted: !leg.included,
+    let counted = trial.legs.iter().filter(|leg| leg.included);
+    let errors = counted.filter_map(|leg| Some(in_unit(leg.speed_se_m_s?, unit)));
+    let decimals = shared_decimals(errors, MOST_SPEED_DECIMALS);
+    let own = move |m_s: Option<f64>| m_s.map(|m_s| in_unit(m_s, unit));
+    let mut t = Columns::<Leg>::default();
+    t.put(Column::words("Leg"), |leg| Cell::count(leg.leg));
+    if trial.days.len() > 1 {
+        t.put(Column::words("Day"), |leg| Cell::count(leg.day));
+    }
+    t.put(Column::times("Start"), |leg| clock.second(leg.start).into());
+    if page {
+        t.put(Column::figures("Steady for", "m:ss", 0), |leg| {
+            let span = |from| clock_span(leg.end.duration_since(from).as_secs_f64());
+            Cell::words(leg.steady_from.map(span))
         });
     }
-    if analysis.days.len() > 1 {
-        table.columns.insert(1, Column::text("Day"));
-        for (row, leg) in table.rows.iter_mut().zip(&analysis.legs) {
-            row.cells.insert(1, leg.day.to_string());
-        }
-    }
-    table.without_unknown_columns()
-}
-
-/// Every leg, in 80 columns of a terminal.
-pub(crate) fn legs_table_narrow(analysis: &Trial) -> Table {
-    Table {
-        caption: "Legs".to_owned(),
-        columns: narrow_columns(analysis.units),
-        rows: narrow_rows(analysis).collect(),
-    }
-    .without_unknown_columns()
-}
-
-/// The same for several days, which are in one unit, the day first.
-pub(crate) fn legs_table_of_days(days: &[Trial]) -> Table {
-    let unit = days.first().map(|day| day.units).unwrap_or_default();
-    let mut columns = vec![Column::figure("Day", "")];
-    columns.extend(narrow_columns(unit));
-    let rows = (1_usize..).zip(days).flat_map(|(day, analysis)| {
-        narrow_rows(analysis).map(move |mut row| {
-            row.cells.insert(0, day.to_string());
-            row
-        })
+    t.put(Column::figures("Length", mile, 2), move |leg| {
+        Cell::Figure(leg.length_m / mile_m)
     });
-    Table {
-        caption: "Legs".to_owned(),
-        columns,
-        rows: rows.collect(),
+    t.put(Column::words("Course"), |leg| {
+        degrees(leg.course_deg).into()
+    });
+    t.put(Column::figures("Speed", u, decimals), move |leg| {
+        Cell::figure(own(leg.speed_m_s))
+    });
+    if page {
+        let error = Column::figures("±", u, decimals + 1);
+        t.put(error, move |leg| Cell::figure(own(leg.speed_se_m_s)));
+        let held = Column::figures("Held", u, decimals);
+        t.put(held, move |leg| {
+            Cell::range(own(leg.low_m_s), own(leg.high_m_s))
+        });
     }
-    .without_unknown_columns()
+    t.put(Column::words("Wind"), |leg| {
+        Cell::words(leg.wind_label.map(wind_label))
+    });
+    let configuration = |leg: &Leg| Cell::words(leg.configuration.as_deref().map(name));
+    t.put(Column::words("Configuration"), configuration);
+    t.put(Column::words("Setting"), |leg| {
+        Cell::words(leg.setting.as_deref().map(name))
+    });
+    t.put(Column::words("Double run"), move |leg| run_cell(leg, page));
+    let mut table = t.table(LEGS, &trial.legs).without_unknown_columns();
+    for (row, leg) in table.rows.iter_mut().zip(&trial.legs) {
+        row.leg = Some(leg.leg);
+        row.look = if leg.included {
+            Look::Plain
+        } else {
+            Look::Muted
+        };
+    }
+    table
 }
 
-fn narrow_columns(unit: SpeedUnit) -> Vec<Column> {
-    let (mile, _) = unit.long_distance();
-    vec![
-        Column::figure("Leg", ""),
-        Column::text("Start").at_most(15),
-        Column::figure("Length", mile),
-        Column::text("Course"),
-        Column::figure("Speed", unit.symbol()),
-        Column::text("Wind"),
-        Column::text("Configuration").at_most(13),
-        Column::text("Setting").at_most(7),
-        Column::figure("Double run", ""),
-    ]
-}
+const LEGS: &str = "Legs: speed over the ground along the course in the steady part, its standard error (±), and the range it held for ten seconds at a time, the slowest and fastest tenth left out; wind as seen from the helm";
 
-fn narrow_rows(analysis: &Trial) -> impl Iterator<Item = Row> {
-    let clock = Clock::of(analysis);
-    let unit = analysis.units;
-    let (_, mile_m) = unit.long_distance();
-    analysis.legs.iter().map(move |leg| {
-        let decimals = leg_decimals(leg, unit);
-        Row::new(vec![
-            leg.leg.to_string(),
-            clock.second(leg.start),
-            fixed(leg.length_m / mile_m, 2),
-            degrees(leg.course_deg),
-            leg.speed_m_s.map_or_else(
-                || UNKNOWN.to_owned(),
-                |m_s| fixed(Speed::metres_per_second(m_s).in_unit(unit), decimals),
-            ),
-            leg.wind_label
-                .map_or_else(|| UNKNOWN.to_owned(), |label| wind_label(label).to_owned()),
-            known(leg.configuration.as_deref()),
-            known(leg.setting.as_deref()),
-            leg.double_run
-                .map_or_else(|| UNKNOWN.to_owned(), |run| run.to_string()),
-        ])
-    })
-}
-
-fn leg_decimals(leg: &Leg, unit: SpeedUnit) -> usize {
-    speed_decimals(leg.speed_m_s.unwrap_or(0.0), leg.speed_se_m_s, unit)
-}
-
-fn steady_span(leg: &Leg) -> String {
-    leg.steady_from.map_or_else(
-        || UNKNOWN.to_owned(),
-        |from| clock_span(leg.end.duration_since(from).as_secs_f64()),
-    )
-}
-
-/// The double run a leg belongs to, and why it does not count where it does not.
-fn run_or_reason(leg: &Leg) -> String {
-    let reason = left_out(leg.included, leg.reason.as_deref());
-    match leg.double_run {
-        Some(run) if leg.included => run.to_string(),
-        Some(run) => format!("{run}, not counted: {reason}"),
-        None if reason.is_empty() => UNKNOWN.to_owned(),
-        None => format!("none: {reason}"),
+/// The double run a leg belongs to and, on a page, why it does not count where it does not.
+fn run_cell(leg: &Leg, page: bool) -> Cell {
+    let why = leg.reason.as_deref().filter(|_| page && !leg.included);
+    let why = why.map(|reason| shortened(&one_line(reason), LONGEST_REASON));
+    match (leg.double_run, why) {
+        (Some(run), None) => Cell::count(run),
+        (Some(run), Some(why)) => format!("{run}, not counted: {why}").into(),
+        (None, Some(why)) => format!("none: {why}").into(),
+        (None, None) => Cell::Unknown,
     }
 }
+
+/// Every double run.
+pub(crate) fn double_runs_table(trial: &Trial) -> Table {
+    let clock = &Clock::of(trial);
+    let s = NO_BREAK_SPACE;
+    let unit = trial.units;
+    let u = unit.symbol();
+    let errors = trial.double_runs.iter().filter_map(|run| run.mean_se_m_s);
+    let decimals = shared_decimals(errors.map(|se| in_unit(se, unit)), MOST_SPEED_DECIMALS);
+    let own = move |m_s: Option<f64>| Cell::figure(m_s.map(|m_s| in_unit(m_s, unit)));
+    let mut t = Columns::<DoubleRun>::default();
+    t.put(Column::words("Double run"), |run| {
+        Cell::count(run.double_run)
+    });
+    t.put(Column::words("Day"), |run| Cell::count(run.day));
+    t.put(Column::words("Middle"), |run| clock.second(run.at).into());
+    t.put(Column::words("Legs"), |run| {
+        let [there, back] = run.legs;
+        format!("{there}{s}and{s}{back}").into()
+    });
+    t.put(Column::words("Course line"), |run| {
+        axis(run.axis_deg).into()
+    });
+    t.put(Column::words("Configuration"), |run| {
+        name(&run.configuration).into()
+    });
+    t.put(Column::words("Setting"), |run| name(&run.setting).into());
+    t.put(Column::figures("Mean speed", u, decimals), move |run| {
+        own(Some(run.mean_m_s))
+    });
+    t.put(Column::figures("±", u, decimals + 1), move |run| {
+        own(run.mean_se_m_s)
+    });
+    let drift = Column::figures("Drift along the line", u, decimals);
+    t.put(drift, move |run| own(Some(run.half_difference_m_s.abs())));
+    // The end of the line toward which wind and current together carried the boat.
+    t.put(Column::words("Toward"), |run| {
+        let back = if run.half_difference_m_s < 0.0 {
+            180.0
+        } else {
+            0.0
+        };
+        degrees(run.axis_deg + back).into()
+    });
+    t.table(DOUBLE_RUNS, &trial.double_runs)
+        .without_idle_columns()
+}
+
+const DOUBLE_RUNS: &str = "Double runs: the mean of the two directions, its standard error from the scatter within the two legs (±), and half of what they differ by: the drift along the line, wind and current together";

@@ -1,35 +1,47 @@
-//! The sentences of the write-up, shared by the page, the terminal and whatever else tells the result.
+//! Every sentence that page, article, terminal and files share, each written once.
 //!
-//! All of it is plain text: whoever sets it escapes it. Between a number and its
-//! unit stands a no-break space ([`NO_BREAK_SPACE`]).
+//! ```text
+//! headline   title, the answer          order      what was found, when what was run
+//! worth      what the change is worth   method     how it was measured, assumptions, sources
+//! doubts     what could be wrong        advice     what to correct and to do next time
+//! wind       wind and current           cautions   what protects a person
+//! gain       power, reach, the way home  story      what the person noted of boat and water
+//! ```
+//! All of it is plain text: whoever sets it escapes it. Between a number and its unit is a no-break
+//! space.
 
-mod answer;
+mod advice;
 mod cautions;
-mod day;
-mod days;
+mod doubts;
 mod gain;
-mod gain_basis;
-mod grouping;
-mod headings;
+mod headline;
 mod method;
-mod one_wind;
+mod order;
+mod story;
+mod wind;
 mod worth;
 
-pub(crate) use answer::headline_comparisons;
-pub use answer::{Answer, answers, pair_title, verdict};
-pub use cautions::cautions;
-use day::wind_in_short;
-pub use day::{day_line, file_lines, found, next_time, title, warnings, wind};
-pub use gain::{gain, gain_cautions, gain_missing, has_gain, range};
-pub use gain_basis::gain_basis;
-pub use grouping::{grouping, standing};
-pub use headings::headings;
-pub use method::{Topic, assumptions, method, sources};
-pub use one_wind::{across_days, doubts, one_wind};
+pub(super) use self::advice::{gain_missing, next_time, set_aside, warnings};
+pub use self::cautions::cautions;
+pub(super) use self::cautions::{DISTANCES, MORE_LOAD, TO_REPEAT};
+pub(super) use self::doubts::doubts;
+pub(super) use self::gain::{
+    farther_percent, gain, gain_basis, gain_cautions, has_gain, home_out_of_reach, over_limit,
+    savings,
+};
+pub(super) use self::headline::{
+    Answer, answers, headline_comparisons, pair_title, title, verdict,
+};
+pub(super) use self::method::{assumptions, in_short, method, sources};
+pub(super) use self::order::{day_line, found, grouping, kicker};
+pub(super) use self::story::{noted, photo_caption};
+pub(super) use self::wind::{adjustment, headings, wind, wind_label};
+pub(super) use self::worth::worth;
 
-use super::rounding::NO_BREAK_SPACE;
+use super::rounding::{NO_BREAK_SPACE, count};
+use crate::trial::{Day, Trial};
 
-/// Names longer than this are cut in running text; in tables and files they stay whole.
+/// Names longer than this are cut in running text; in files they stay whole.
 const LONGEST_NAME: usize = 60;
 
 /// A name from a file, made fit for a line of text.
@@ -51,16 +63,13 @@ pub fn one_line(raw: &str) -> String {
         .chars()
         .map(|c| if is_obeyed(c) { ' ' } else { c })
         .collect();
-    // Plain spaces alone are joined: a no-break space stands where it was put.
-    plain
-        .split(' ')
-        .filter(|word| !word.is_empty())
-        .collect::<Vec<_>>()
-        .join(" ")
+    // Plain spaces alone are joined: a no-break space stays where it was put.
+    let words: Vec<&str> = plain.split(' ').filter(|word| !word.is_empty()).collect();
+    words.join(" ")
 }
 
 /// Cuts to so many characters, the last of them `…`.
-pub fn shortened(text: &str, most: usize) -> String {
+pub(super) fn shortened(text: &str, most: usize) -> String {
     if text.chars().count() <= most {
         return text.to_owned();
     }
@@ -76,7 +85,7 @@ fn is_obeyed(c: char) -> bool {
 /// `1 leg`, `2 legs`.
 pub fn counted(number: usize, one: &str, many: &str) -> String {
     let word = if number == 1 { one } else { many };
-    format!("{}{NO_BREAK_SPACE}{word}", super::rounding::count(number))
+    format!("{}{NO_BREAK_SPACE}{word}", count(number))
 }
 
 /// `a`, `a and b`, `a, b and c`.
@@ -96,6 +105,39 @@ pub fn capital(text: &str) -> String {
     })
 }
 
+/// A clause as a sentence: capital and full stop.
+fn sentence(clause: &str) -> String {
+    let clause = one_line(clause);
+    let stop = if clause.ends_with(['.', '?', '!']) {
+        ""
+    } else {
+        "."
+    };
+    format!("{}{stop}", capital(&clause))
+}
+
+/// What is said of each day; of several days, days alike together, each with its number before it.
+fn each_day(trial: &Trial, said: impl Fn(&Day) -> Option<String>) -> Vec<String> {
+    let mut out: Vec<(String, Vec<String>)> = Vec::new();
+    for (text, day) in trial
+        .days
+        .iter()
+        .filter_map(|day| Some((said(day)?, day.day.to_string())))
+    {
+        match out.iter_mut().find(|(known, _)| *known == text) {
+            Some((_, on)) => on.push(day),
+            None => out.push((text, vec![day])),
+        }
+    }
+    out.into_iter()
+        .map(|(text, on)| match on.as_slice() {
+            all if all.len() == trial.days.len() => text,
+            [only] => format!("Day {only}: {text}"),
+            some => format!("Days {}: {text}", list(some)),
+        })
+        .collect()
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -111,19 +153,11 @@ mod tests {
 
     #[test]
     fn lists_and_counts() {
-        let items = |n: usize| -> Vec<String> {
-            ["a", "b", "c"]
-                .iter()
-                .take(n)
-                .map(ToString::to_string)
-                .collect()
-        };
-        assert_eq!(list(&items(0)), "");
-        assert_eq!(list(&items(1)), "a");
-        assert_eq!(list(&items(3)), "a, b and c");
+        let items = ["a", "b", "c"].map(String::from);
+        let of = |n: usize| list(&items[..n]);
+        assert_eq!([of(0), of(1), of(3)], ["", "a", "a, b and c"]);
         assert_eq!(counted(1, "leg", "legs"), "1\u{a0}leg");
         assert_eq!(counted(1_200, "leg", "legs"), "1,200\u{a0}legs");
-        assert_eq!(capital("no"), "No");
-        assert_eq!(capital(""), "");
+        assert_eq!([capital("no"), capital("")], ["No", ""]);
     }
 }

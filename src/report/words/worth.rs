@@ -1,30 +1,74 @@
-//! What a change is worth on the water: speed, and time for each mile.
+//! A change in words, and what it is worth on the water.
 
-use super::answer::same_pair;
-use crate::compare::Comparison;
+use super::headline::same_pair;
+use crate::compare::{Comparison, Percent, Verdict};
 use crate::report::rounding::{
-    NO_BREAK_SPACE, USUAL_RELATIVE_ERROR, fixed, span_in_words, speed_decimals, speed_with_unit,
-    standard_error_of,
+    NO_BREAK_SPACE, fixed, percent_decimals, span_in_words, speed_with_unit, standard_error_of,
 };
 use crate::stats::interval::Interval;
 use crate::trial::Trial;
-use crate::units::{Speed, SpeedUnit};
+use crate::units::SpeedUnit;
 
-/// The interval of a change, percent.
-pub(super) fn interval_of(comparison: &Comparison) -> Option<Interval> {
-    let (low, high) = comparison.percent.low.zip(comparison.percent.high)?;
-    (low.is_finite() && high.is_finite()).then_some(Interval { low, high })
+/// A change in percent in words, its interval read in the direction of the sentence.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Change {
+    /// `6 % faster`.
+    pub(super) size: String,
+    /// The ends, `4` and `11 %` where both go the same way, `2 % slower` and `3 % faster` where not.
+    ends: Option<[String; 2]>,
+    /// The way both ends go, with a space before it.
+    way: String,
 }
 
-/// The interval of a change as sizes, the smaller first.
-pub(super) fn ends_in_size(interval: Interval) -> (f64, f64) {
-    let (one, other) = (interval.low.abs(), interval.high.abs());
-    (one.min(other), one.max(other))
+impl Change {
+    /// With the words for less and for more; `None` without a value.
+    pub(super) fn of(percent: &Percent, [less, more]: [&str; 2]) -> Option<Self> {
+        let s = NO_BREAK_SPACE;
+        let value = percent.value.filter(|value| value.is_finite())?;
+        let decimals = percent_decimals(percent);
+        let way = |x: f64| if x < 0.0 { less } else { more };
+        let share = |x: f64| format!("{}{s}%", fixed(x.abs(), decimals));
+        let end = |x: f64| match share(x) {
+            none if none == share(0.0) => "no change".to_owned(),
+            some => format!("{some} {}", way(x)),
+        };
+        let ends = percent.low.zip(percent.high);
+        let ends = ends.filter(|(low, high)| low.is_finite() && high.is_finite());
+        let one_way = ends.is_some_and(|(low, high)| low * high > 0.0);
+        Some(Self {
+            size: format!("{} {}", share(value), way(value)),
+            ends: ends.map(|(low, high)| match (one_way, high > 0.0) {
+                (true, true) => [fixed(low, decimals), share(high)],
+                (true, false) => [fixed(high.abs(), decimals), share(low)],
+                (false, _) => [end(low), end(high)],
+            }),
+            way: if one_way {
+                format!(" {}", way(value))
+            } else {
+                String::new()
+            },
+        })
+    }
+
+    /// ` (95 % interval 4 to 11 %)`, with a space before it; empty without an interval.
+    pub(super) fn in_brackets(&self) -> String {
+        let s = NO_BREAK_SPACE;
+        let ends = self.ends.as_ref();
+        ends.map_or_else(String::new, |[low, high]| {
+            format!(" (95{s}% interval {low} to {high})")
+        })
+    }
+
+    /// `between 2 % slower and 3 % faster`.
+    pub(super) fn between(&self) -> Option<String> {
+        let [low, high] = self.ends.as_ref()?;
+        Some(format!("between {low} and {high}{}", self.way))
+    }
 }
 
-/// Speeds of the baseline at the settings this comparison speaks of, slowest first.
-fn baseline_speeds(analysis: &Trial, comparison: &Comparison) -> Vec<f64> {
-    let mut speeds: Vec<f64> = analysis
+/// Speeds of the baseline at the settings a comparison covers, slowest first.
+fn baseline_speeds(trial: &Trial, comparison: &Comparison) -> Vec<f64> {
+    let mut speeds: Vec<f64> = trial
         .comparisons
         .iter()
         .filter(|other| same_pair(other, comparison))
@@ -36,97 +80,58 @@ fn baseline_speeds(analysis: &Trial, comparison: &Comparison) -> Vec<f64> {
     speeds
 }
 
-/// What the change is worth at each speed: `at 3.05 kn that is 0.16 kn, or 1 min 2 s less for each nautical mile`.
-pub(super) fn worth(
-    analysis: &Trial,
-    comparison: &Comparison,
-    percent: f64,
-    it_is: &str,
-) -> Option<String> {
-    let speeds = baseline_speeds(analysis, comparison);
-    let spread = interval_of(comparison).map(standard_error_of);
-    // Three settings can be told one by one; of more, the slowest and the fastest.
+/// What a change is worth: `At 3.05 kn that saves 1 min 2 s on each nautical mile, at 4.20 kn 45 s.`
+pub(crate) fn worth(trial: &Trial, comparison: &Comparison) -> Option<String> {
+    let speeds = baseline_speeds(trial, comparison);
+    let (low, high) = comparison.percent.low.zip(comparison.percent.high)?;
+    // Of many settings the slowest and the fastest.
     let shown: Vec<f64> = match speeds.as_slice() {
-        [first, .., last] if speeds.len() > 3 => vec![*first, *last],
+        [first, .., last] => vec![*first, *last],
         all => all.to_vec(),
     };
-    let parts: Vec<String> = shown
-        .iter()
-        .enumerate()
-        .filter_map(|(place, speed)| {
-            let it_is = (place == 0).then_some(it_is);
-            worth_at(*speed, percent, spread, analysis.units, it_is)
+    let unit = trial.units;
+    let mile = long_distance_word(unit);
+    let error = standard_error_of(Interval { low, high });
+    let at = |speed: f64| format!("at {}", speed_with_unit(speed, None, unit));
+    let span = |speed: f64, percent: f64| -> Option<String> {
+        let (_, metres) = unit.long_distance();
+        let (seconds, se) = (metres / speed, metres / speed * error / 100.0);
+        let saved = seconds - seconds / (1.0 + percent / 100.0);
+        saved.is_finite().then(|| span_in_words(saved, se))
+    };
+    if comparison.verdict == Verdict::NotShown {
+        let speed = *shown.last()?;
+        return Some(format!(
+            "On each {mile} {} that is between {} more and {} less.",
+            at(speed),
+            span(speed, low)?,
+            span(speed, high)?
+        ));
+    }
+    let value = comparison
+        .percent
+        .value
+        .filter(|_| is_claimed(comparison.verdict))?;
+    let saves = if value < 0.0 { "costs" } else { "saves" };
+    let each: Option<Vec<String>> = (shown.iter().enumerate())
+        .map(|(place, speed)| {
+            let span = span(*speed, value)?;
+            Some(if place == 0 {
+                format!(
+                    "A{} that {saves} {span} on each {mile}",
+                    at(*speed).get(1..)?
+                )
+            } else {
+                format!("{} {span}", at(*speed))
+            })
         })
         .collect();
-    (!parts.is_empty()).then(|| parts.join("; "))
+    each.filter(|each| !each.is_empty())
+        .map(|each| format!("{}.", each.join(", ")))
 }
 
-fn worth_at(
-    baseline_m_s: f64,
-    percent: f64,
-    spread: Option<f64>,
-    unit: SpeedUnit,
-    it_is: Option<&str>,
-) -> Option<String> {
-    let factor = 1.0 + percent / 100.0;
-    if !(factor.is_finite() && factor > 0.0) {
-        return None;
-    }
-    let (_, mile_m) = unit.long_distance();
-    let seconds = mile_m / baseline_m_s - mile_m / (baseline_m_s * factor);
-    let gain_m_s = baseline_m_s * percent.abs() / 100.0;
-    let error_m_s = spread.map_or(baseline_m_s * USUAL_RELATIVE_ERROR, |s| {
-        baseline_m_s * s / 100.0
-    });
-    let decimals = speed_decimals(baseline_m_s, Some(error_m_s), unit);
-    let gain = fixed(Speed::metres_per_second(gain_m_s).in_unit(unit), decimals);
-    let span = span_in_words(seconds, mile_m / baseline_m_s * (error_m_s / baseline_m_s));
-    let s = NO_BREAK_SPACE;
-    let at = speed_with_unit(baseline_m_s, None, unit);
-    let less = if seconds < 0.0 { "more" } else { "less" };
-    Some(it_is.map_or_else(
-        || format!("at {at}, {gain}{s}{unit} or {span}"),
-        |it_is| {
-            let mile = long_distance_word(unit);
-            format!("at {at} {it_is} {gain}{s}{unit}, or {span} {less} for each {mile}")
-        },
-    ))
-}
-
-/// What the ends of an interval that holds zero mean at the slowest speed run.
-pub(super) fn bounds_on_water(
-    analysis: &Trial,
-    comparison: &Comparison,
-    interval: Interval,
-) -> String {
-    let Some(&speed) = baseline_speeds(analysis, comparison).first() else {
-        return String::new();
-    };
-    let unit = analysis.units;
-    let s = NO_BREAK_SPACE;
-    let error_m_s = speed * standard_error_of(interval) / 100.0;
-    let decimals = speed_decimals(speed, Some(error_m_s), unit);
-    let size = |percent: f64| {
-        fixed(
-            Speed::metres_per_second(speed * percent.abs() / 100.0).in_unit(unit),
-            decimals,
-        )
-    };
-    // An end that rounds to nothing is no change.
-    let end = |percent: f64, way: &str| {
-        let size = size(percent);
-        if size.bytes().any(|digit| matches!(digit, b'1'..=b'9')) {
-            format!("{size}{s}{unit} {way}")
-        } else {
-            "no change".to_owned()
-        }
-    };
-    format!(
-        ", which at {} is anything from {} to {}",
-        speed_with_unit(speed, None, unit),
-        end(interval.low, "slower"),
-        end(interval.high, "faster")
-    )
+fn is_claimed(verdict: Verdict) -> bool {
+    matches!(verdict, Verdict::Faster | Verdict::Slower)
 }
 
 fn long_distance_word(unit: SpeedUnit) -> &'static str {
@@ -134,5 +139,31 @@ fn long_distance_word(unit: SpeedUnit) -> &'static str {
         SpeedUnit::Knots => "nautical mile",
         SpeedUnit::MilesPerHour => "mile",
         SpeedUnit::KilometresPerHour | SpeedUnit::MetresPerSecond => "kilometre",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_sign_of_an_interval_does_not_flip_in_the_sentence() {
+        let change = |value, low, high| {
+            let percent = Percent {
+                value: Some(value),
+                low: Some(low),
+                high: Some(high),
+            };
+            Change::of(&percent, ["less", "more"]).unwrap()
+        };
+        let less = change(-12.0, -20.0, -7.0);
+        assert_eq!(less.size, "12\u{a0}% less");
+        assert_eq!(less.in_brackets(), " (95\u{a0}% interval 7 to 20\u{a0}%)");
+        assert_eq!(less.between().unwrap(), "between 7 and 20\u{a0}% less");
+        let open = change(2.0, -1.0, 5.5);
+        assert_eq!(
+            open.between().unwrap(),
+            "between 1\u{a0}% less and 6\u{a0}% more"
+        );
     }
 }

@@ -1,7 +1,7 @@
 //! The whole way: recordings to every rendering.
 
 use thereback::notes;
-use thereback::report::{self, ChartForm, days};
+use thereback::report::{self, ChartForm, data};
 use thereback::track::Recording;
 use thereback::trial;
 use thereback::trial::{Settings, Trial};
@@ -30,7 +30,7 @@ pub(crate) fn analyse(bytes: &[u8]) {
 pub(crate) fn whole_way(recordings: &[Recording], settings: &Settings) {
     let found = trial::analyse(recordings, settings);
     check(&found);
-    let charts = plotter::charts(&found).unwrap();
+    let charts = plotter::charts(&found);
     let files = report::files(&found, &charts, ChartForm::Svg).unwrap();
     for file in &files {
         let text = std::str::from_utf8(&file.bytes).unwrap();
@@ -41,7 +41,7 @@ pub(crate) fn whole_way(recordings: &[Recording], settings: &Settings) {
         }
     }
     let _ = report::summary(&found);
-    let legs = report::legs_gpx(&found).unwrap();
+    let legs = data::legs_gpx(&found);
     if !found.legs.is_empty() {
         assert!(parser::read(&legs, "legs.gpx").is_ok(), "legs.gpx is lost");
     }
@@ -49,12 +49,12 @@ pub(crate) fn whole_way(recordings: &[Recording], settings: &Settings) {
     let written = notes::write(&found, &given);
     assert!(notes::read(&written, "notes.toml").is_ok(), "{written}");
 
-    let _ = days::table(&found);
+    let _ = report::legs_text(&found);
     for bytes in [
-        days::csv(&found).unwrap(),
-        days::gpx(&found).unwrap(),
-        days::json(&found).unwrap(),
-        days::geojson(&found).unwrap(),
+        data::legs_csv(&found).unwrap(),
+        data::legs_gpx(&found),
+        data::legs_json(&found).unwrap(),
+        data::legs_geojson(&found).unwrap(),
     ] {
         assert!(std::str::from_utf8(&bytes).is_ok());
     }
