@@ -232,6 +232,32 @@ function battery(app: App, notes: Notes): HTMLElement {
       h('button', { id: `unread-${index}`, class: 'quiet', onclick: () => app.edit('a reading removed', notes => { const one = notes.named('reading')[index]; if (one) notes.remove(one); }) }, 'Remove')))));
 }
 
+/** What only a person can write of the day, for those who read the article. */
+export function story(app: App): void {
+  const notes = new Notes(app.notes);
+  const line = (section: string, key: string, label: string, hint: string): HTMLElement => {
+    const id = `story-${section}-${key}`;
+    return h('p', { class: 'row' }, h('label', { for: id }, label), h('input', { id, type: 'text', value: notes.get(section, key) ?? '', placeholder: hint, maxlength: 200, onchange: (event: Event) => {
+      const text = (event.target as HTMLInputElement).value.trim();
+      app.edit(`${label.toLowerCase()} noted`, now => now.set(section, key, text === '' ? undefined : text));
+    } }));
+  };
+  const photo = notes.get('', 'photo');
+  fill(byId('story'), h('summary', {}, 'Words and a picture for the article'),
+    line('', 'change', 'What was changed', 'three blades against four'),
+    line('boat', 'kind', 'The boat', 'open fishing boat'),
+    line('boat', 'length', 'Its length', '4.6 m'),
+    line('boat', 'motor', 'Its motor', 'electric outboard, 1.1 kW'),
+    line('boat', 'load', 'On board', 'two people and 40 kg of gear'),
+    line('water', 'place', 'Where it was', 'the north bay of the lake'),
+    h('p', {}, h('label', { for: 'story-text' }, 'In your own words'), h('textarea', { id: 'story-text', rows: 5, maxlength: 2000, value: notes.get('', 'text') ?? '', onchange: (event: Event) => {
+      const text = (event.target as HTMLTextAreaElement).value.trim();
+      app.edit('your words noted', now => now.set('', 'text', text === '' ? undefined : text));
+    } })),
+    h('p', { class: 'row' }, typeof photo === 'string' ? `The picture is “${photo}”.` : 'Drop a photograph (JPEG or PNG) on the page to show it in the article.',
+      typeof photo === 'string' && h('button', { id: 'no-photo', class: 'quiet', onclick: () => app.edit('the picture taken out', now => now.set('', 'photo', undefined)) }, 'Take it out')));
+}
+
 export function days(app: App): void {
   const { drawings, result } = app.found!;
   if (drawings.length < 2) return fill(byId('days'));

@@ -2,7 +2,7 @@
 
 import { App } from './app.ts';
 import { announced, answer, doubts, grow } from './answer.ts';
-import { conditions, days, notesText, parts } from './conditions.ts';
+import { conditions, days, notesText, parts, story } from './conditions.ts';
 import { byId, fill, h } from './dom.ts';
 import { Engine, type FileIn, type Output, text } from './engine.ts';
 import { Notes } from './notes.ts';
@@ -70,7 +70,7 @@ async function open(given: FileIn[], notes?: string): Promise<void> {
     });
     if (troubles.length > 0) refuse(troubles.join('\n\n'));
     if (!app.files.some(file => file.kind === 1)) {
-      if (troubles.length === 0) refuse('That is a log; drop the track it belongs to as well.');
+      if (troubles.length === 0) refuse('That goes with a track; drop the track as well.');
       return;
     }
   }
@@ -86,9 +86,10 @@ async function open(given: FileIn[], notes?: string): Promise<void> {
   for (const file of app.files) {
     if (file.kind === 2 && edited.get('wind', 'log') === undefined) edited.set('wind', 'log', file.name);
     if (file.kind === 3 && edited.get('power', 'log') === undefined) edited.set('power', 'log', file.name);
+    if (file.kind === 4 && edited.get('', 'photo') === undefined) edited.set('', 'photo', file.name);
   }
   next = edited.text();
-  if (app.found && app.notes !== next) app.become(next, known === undefined ? 'a log added' : 'notes opened');
+  if (app.found && app.notes !== next) app.become(next, known === undefined ? 'a file added' : 'notes opened');
   else {
     app.notes = next;
     await app.analyse(app.found ? 'Files added' : 'Read');
@@ -195,7 +196,7 @@ function files(): void {
   fill(byId('files'), ...app.files.map((file, index) => {
     const track = tracks.get(file.name);
     const aside = track?.set_aside.reduce((sum, one) => sum + one.count, 0) ?? 0;
-    const said = file.kind === 1 ? (track ? `${track.fixes_read.toLocaleString('en')} fixes${aside > 0 ? `, ${aside} set aside (${track.set_aside.map(one => `${one.count} ${one.reason}`).join(', ')})` : ''}` : 'track') : file.kind === 2 ? 'wind log' : 'power log';
+    const said = file.kind === 1 ? (track ? `${track.fixes_read.toLocaleString('en')} fixes${aside > 0 ? `, ${aside} set aside (${track.set_aside.map(one => `${one.count} ${one.reason}`).join(', ')})` : ''}` : 'track') : file.kind === 2 ? 'wind log' : file.kind === 3 ? 'power log' : 'picture';
     return h('li', {}, h('strong', {}, file.name), ` ${said} `, app.files.length > 1 && h('button', { id: `drop-${index}`, class: 'quiet', onclick: () => void remove(index) }, 'Take away'));
   }));
 }
@@ -209,6 +210,7 @@ async function remove(index: number): Promise<void> {
   const notes = new Notes(app.notes);
   if (gone.kind === 2) notes.set('wind', 'log', undefined);
   if (gone.kind === 3) notes.set('power', 'log', undefined);
+  if (gone.kind === 4) notes.set('', 'photo', undefined);
   app.notes = notes.text();
   await app.analyse(`${gone.name} taken away`);
 }
@@ -234,6 +236,7 @@ app.listen(change => {
     runs(app);
     parts(app);
     conditions(app);
+    story(app);
     notesText(app);
     files();
     figuresSaid();

@@ -129,20 +129,17 @@ export function written(value: Value): string {
   if (typeof value !== 'string') return String(value);
   const escaped = value.replace(/["\\]/g, '\\$&').replace(/[\u0000-\u001f\u007f]/g, char =>
     `\\u${char.charCodeAt(0).toString(16).padStart(4, '0')}`);
-  return `"${escaped}"`;
+  return value.includes('\n') ? `"""\n${value.replace(/["\\]/g, '\\$&').replace(/[\u0000-\u0009\u000b-\u001f\u007f]/g, ' ')}\n"""` : `"${escaped}"`;
 }
 
 /** A value from TOML: text in either quotes, a number, true or false; a comment may follow. */
 function read(text: string): Value | undefined {
   const long = /^("""|''')\n?([\s\S]*?)\1/.exec(text);
-  if (long) return long[2];
+  if (long) return long[1] === '"""' ? unescaped(long[2] ?? '') : long[2];
   if (text.startsWith('"')) {
     const match = /^"((?:[^"\\]|\\.)*)"/.exec(text);
     if (!match) return undefined;
-    return (match[1] ?? '').replace(/\\(u[0-9a-fA-F]{4}|U[0-9a-fA-F]{8}|.)/g, (_, code: string) => {
-      if (/^[uU]./.test(code)) return String.fromCodePoint(Math.min(Number.parseInt(code.slice(1), 16), 0x10ffff));
-      return { n: '\n', t: '\t', r: '\r', b: '\b', f: '\f' }[code] ?? code;
-    });
+    return unescaped(match[1] ?? '');
   }
   if (text.startsWith("'")) return /^'([^']*)'/.exec(text)?.[1];
   const bare = text.replace(/#.*$/, '').trim();
@@ -150,4 +147,11 @@ function read(text: string): Value | undefined {
   if (bare === 'false') return false;
   const number = Number(bare.replaceAll('_', ''));
   return bare !== '' && Number.isFinite(number) ? number : bare || undefined;
+}
+
+function unescaped(text: string): string {
+  return text.replace(/\\(u[0-9a-fA-F]{4}|U[0-9a-fA-F]{8}|.)/g, (_, code: string) => {
+    if (/^[uU]./.test(code)) return String.fromCodePoint(Math.min(Number.parseInt(code.slice(1), 16), 0x10ffff));
+    return { n: '\n', t: '\t', r: '\r', b: '\b', f: '\f' }[code] ?? code;
+  });
 }
