@@ -56,7 +56,7 @@ impl Desk {
                 (DONE, String::new())
             }
             Err(error) => self
-                .read_log(&bytes, &name)
+                .read_beside(&bytes, &name)
                 .unwrap_or((FAILED, error.to_string())),
         };
         self.put("said", said);

@@ -181,7 +181,7 @@ export function doubts(app: App): void {
       onclick: () => app.edit(`wind from ${text}`, notes => notes.set('wind', 'from', degrees)),
     }, text);
     asked.push(h('div', { class: 'card ask' }, h('h2', { class: 'low' }, 'Where did the wind blow from?'),
-      h('p', {}, result.wind.remark ? `The track does not say: ${result.wind.remark}.` : 'The track does not say.'),
+      h('p', {}, result.wind.remark ? `The track does not say: ${result.wind.remark.replaceAll("'", '’')}.` : 'The track does not say.'),
       h('p', { class: 'choices' }, ...['N', 'NE', 'E', 'SE', 'S', 'SW', 'W', 'NW'].map((text, at) => from(at * 45, text)),
         h('button', { id: 'wind-unknown', class: 'quiet', onclick: () => { asideSaid.add('wind'); app.tell('found'); } }, 'I do not know'))));
   }

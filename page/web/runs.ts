@@ -25,13 +25,13 @@ export function runs(app: App): void {
       h('td', {}, ...legs.map(pick)),
       h('td', {}, legs[0] ? clock(ms(legs[0].start), app.zone) : ''),
       h('td', { class: 'wide' }, ...legs.map((leg, at) => `${at > 0 ? ' / ' : ''}${bearing(leg.course_deg)}`)),
-      h('td', { class: 'n' }, legs.map(leg => figure(leg.speed_m_s)).join(' / ')),
+      h('td', { class: 'n both' }, legs.map(leg => figure(leg.speed_m_s)).join(' / ')),
       h('td', { class: 'n' }, h('strong', {}, figure(run.mean_m_s))),
       h('td', {}, keyMark(part), ' ', run.configuration),
       h('td', {}, run.setting));
   });
   const head = h('tr', {}, ...['', 'Legs', 'At', 'Course', `There / back, ${units}`, `Mean, ${units}`, 'Part', 'Setting'].map((text, at) =>
-    h('th', { scope: 'col', class: at === 3 ? 'wide' : at === 4 || at === 5 ? 'n' : '' }, text || h('span', { class: 'said' }, 'Double run'))));
+    h('th', { scope: 'col', class: ['', '', '', 'wide', 'n both', 'n', '', ''][at] }, text || h('span', { class: 'said' }, 'Double run'))));
   const table = shown.length === 0 ? h('p', {}, 'None on this day.')
     : h('div', { class: 'scroll', tabindex: 0, role: 'region', 'aria-label': 'Double runs' }, h('table', {}, h('thead', {}, head), h('tbody', {}, ...rows)));
 
