@@ -41,6 +41,8 @@ pub mod gain;
 
 pub mod trial;
 
+pub mod rounding;
+
 pub mod plotter;
 
 pub mod report;

@@ -13,7 +13,6 @@ use std::io::Read;
 
 use flate2::Compression;
 use flate2::write::GzEncoder;
-use thereback::day::wind_log;
 use thereback::parser;
 
 #[global_allocator]
@@ -65,11 +64,54 @@ fn what_is_no_track_is_refused_in_little_memory() {
     let _ = std::io::copy(&mut Repeated(b" ").take(2 * ENDLESS_BYTES), &mut bomb);
     let bomb = bomb.finish().expect("an archive");
     check_refused(bomb.as_slice(), "a bomb");
-    let profiler = dhat::Profiler::builder().testing().build();
-    let log = (&b"time,direction,speed (kn)\n"[..]).chain(Repeated(b",").take(ENDLESS_BYTES));
-    assert!(wind_log::read(log, "wind.csv").is_err());
-    assert!(dhat::HeapStats::get().max_bytes < MOST_WITHOUT_FIXES_BYTES);
-    drop(profiler);
+    for (header, repeated) in [
+        ("time,direction,speed (kn)\n", ","),
+        ("time,direction,speed (kn)\n", ",,\n"),
+        ("time,volts,amps\n", ","),
+        ("time,volts,amps\n09:10,12,\"", "x"),
+        ("time,volts,amps\n", "\n"),
+    ] {
+        let log = || {
+            let endless = Repeated(repeated.as_bytes()).take(ENDLESS_BYTES);
+            header.as_bytes().chain(endless)
+        };
+        let profiler = dhat::Profiler::builder().testing().build();
+        let wind = parser::read_wind_log(log(), "wind.csv");
+        let power = parser::read_power_log(log(), "power.csv");
+        let bytes = dhat::HeapStats::get().max_bytes;
+        drop(profiler);
+        assert!(
+            wind.is_err() && power.is_err(),
+            "{header}{repeated} was read"
+        );
+        assert!(bytes < MOST_WITHOUT_FIXES_BYTES, "{header}: {bytes} bytes");
+    }
+}
+
+/// A log of more rows than any is refused as soon as it has them.
+#[test]
+fn a_log_without_end_is_refused_early() {
+    let mut counted = Counted(
+        (&b"time,watts\n"[..]).chain(Repeated(b"09:10,250\n").take(20 * ENDLESS_BYTES)),
+        0,
+    );
+    let error = parser::read_power_log(&mut counted, "power.csv").expect_err("too many rows");
+    assert!(
+        error.to_string().contains("more than 1000000 rows"),
+        "{error}"
+    );
+    assert!(counted.1 < 16 << 20, "{} bytes were read", counted.1);
+}
+
+/// Counts what is read.
+struct Counted<R>(R, usize);
+
+impl<R: Read> Read for Counted<R> {
+    fn read(&mut self, into: &mut [u8]) -> std::io::Result<usize> {
+        let read = self.0.read(into)?;
+        self.1 += read;
+        Ok(read)
+    }
 }
 
 fn check_refused(stream: impl Read, what: &str) {

@@ -5,11 +5,9 @@ use std::io::{ErrorKind, Read};
 use std::path::Path;
 
 use anyhow::{Context, Result, anyhow, bail};
-use thereback::day::wind_log::{self, WindLog};
-use thereback::gain::power_log::{self, PowerLog};
 use thereback::notes::photo::{Image, MOST_PHOTO_BYTES};
 use thereback::notes::{self, Notes};
-use thereback::parser::{self, Options};
+use thereback::parser::{self, Options, PowerLog, WindLog};
 use thereback::trial::{Settings, Trial, analyse};
 
 use super::args::TrialArgs;
@@ -89,27 +87,24 @@ fn read_notes(path: &Path) -> Result<Notes> {
 }
 
 fn read_wind_log(path: &Path) -> Result<WindLog> {
-    let log = wind_log::read(parser::open(path)?, &path.display().to_string())?;
-    if log.set_aside > 0 {
-        let first = log
-            .first_set_aside
-            .map_or_else(String::new, |line| format!(", the first on line {line}"));
-        let (rows, verb) = if log.set_aside == 1 {
+    let log = parser::read_wind_log(parser::open(path)?, &path.display().to_string())?;
+    for aside in &log.set_aside {
+        let line = aside.first_line.unwrap_or_default();
+        let (rows, verb) = if aside.count == 1 {
             ("row", "was")
         } else {
             ("rows", "were")
         };
         say::warning(format!(
-            "`{}`: {} {rows} without a readable time, direction and speed {verb} left out{first}",
-            log.file, log.set_aside
+            "`{}`: {} {rows} {verb} left out, the first on line {line}: {}",
+            log.file, aside.count, aside.reason
         ));
     }
     Ok(log)
 }
 
 fn read_power_log(path: &Path) -> Result<PowerLog> {
-    let text = read_text(path, "power log")?;
-    let log = power_log::read(&text, &path.display().to_string())?;
+    let log = parser::read_power_log(parser::open(path)?, &path.display().to_string())?;
     if log.signs_turned {
         say::note(format!(
             "`{}`: what leaves the battery is below zero there, so all signs were turned",

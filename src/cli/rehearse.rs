@@ -43,7 +43,7 @@ pub(crate) fn run(args: &RehearseArgs) -> Result<Outcome> {
             "rehearsal.html",
             rehearsal_html(&planned, &rehearsal, &chart),
         ),
-        file("power.svg", chart.svg.clone()),
+        file("power.svg", chart.svg()),
         file("rehearsal.json", json.clone()),
     ];
     output::write(&args.output, &files, args.plan.as_slice())?;

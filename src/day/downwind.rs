@@ -176,11 +176,11 @@ impl Downwind {
                 sum = [0, 1].map(|axis| sum[axis] + weight * w[axis] / speed);
             }
         }
-        let agreeing = drift.used.iter().filter(|used| **used).count().max(1) as i32;
+        let agreeing = drift.used.iter().filter(|used| **used).count().max(1) as f64;
         let powered = powered
             * powered_share
             * normal_about_none(idle, rules.powered_m_s)
-            * BY_CHANCE.powi(agreeing - 1);
+            * BY_CHANCE.powf(agreeing - 1.0);
         let length = size(sum) / (drifted + powered / (1.0 - powered_share));
         // Of directions whose mean vector is so long (Mardia & Jupp, from memory).
         let spread = (-2.0 * length.clamp(1e-9, 1.0).ln()).sqrt().to_degrees();
@@ -212,4 +212,59 @@ fn normal(off: f64, sd: f64) -> f64 {
 
 fn normal_about_none(v: [f64; 2], sd: f64) -> f64 {
     normal(v[0], sd) * normal(v[1], sd)
+}
+
+#[cfg(test)]
+#[allow(clippy::unwrap_used, reason = "tests may fail loudly")]
+mod tests {
+    use super::*;
+
+    /// Where the wind carries a boat that drifted idle at two stops as given, and under way along
+    /// a line to the east by `along`, m/s.
+    fn downwind(idle: [f64; 2], along: f64, still_water: Option<bool>) -> Downwind {
+        let drift = Drift {
+            toward: Bearing::of_vector(idle[0], idle[1]).unwrap(),
+            se_deg: 8.0,
+            speed: size(idle),
+            speed_se: 0.02,
+            used: vec![true, true],
+        };
+        let run = |start: f64| Run {
+            legs: [0, 1],
+            line: 0,
+            axis: Bearing::new(90.0).unwrap(),
+            speed: 1.5,
+            drift_along: along,
+            drift_across: 0.0,
+            se: Some(0.01),
+            first_along: true,
+            start,
+            end: start + 600.0,
+        };
+        let runs = [run(0.0), run(700.0)];
+        Downwind::of(&drift, &runs, still_water, 0.2, &DownwindRules::default()).unwrap()
+    }
+
+    #[test]
+    fn a_drift_that_hardly_shows_under_way_is_the_wind() {
+        let found = downwind([0.2, 0.0], 0.06, None);
+        assert!(found.toward.apart(Bearing::new(90.0).unwrap()) < 3.0);
+        assert!(found.se_deg < 30.0 && found.current < 0.5, "{found:?}");
+    }
+
+    #[test]
+    fn a_drift_as_under_way_is_a_current_and_names_no_wind() {
+        let found = downwind([0.4, 0.0], 0.4, None);
+        assert!(found.se_deg > 40.0 && found.current > 0.9, "{found:?}");
+        // Who knows that the water stands still may take it for the wind.
+        let found = downwind([0.4, 0.0], 0.2, Some(true));
+        assert!(found.se_deg < 20.0 && found.current < 0.01, "{found:?}");
+    }
+
+    #[test]
+    fn what_the_water_carries_is_taken_off() {
+        // A wind toward the north and a current toward the east.
+        let found = downwind([0.2, 0.15], 0.2, None);
+        assert!(found.toward.degrees() < 45.0, "{found:?}");
+    }
 }

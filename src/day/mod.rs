@@ -36,5 +36,3 @@ pub mod idle;
 pub mod wind_log;
 
 pub mod beaufort;
-
-pub(crate) mod log_table;

@@ -35,19 +35,13 @@ impl When {
     /// The instant, local times taken in `zone`, one without a date on the day on which it lies
     /// nearest to `near`; `None` for a waypoint's name and for dates beyond the calendar.
     pub fn instant_near(&self, near: Timestamp, zone: &TimeZone) -> Option<Timestamp> {
-        let local = |at: DateTime| zone.to_ambiguous_timestamp(at).compatible().ok();
-        match self {
-            Self::Instant(time) => Some(*time),
-            Self::Local(at) => local(*at),
-            Self::Clock(time) => {
-                let day = zone.to_datetime(near).date();
-                let days = [day.yesterday().ok(), Some(day), day.tomorrow().ok()];
-                (days.into_iter().flatten())
-                    .filter_map(|date| local(date.to_datetime(*time)))
-                    .min_by_key(|at| at.duration_since(near).abs())
-            }
-            Self::Mark(_) => None,
-        }
+        let moment = match self {
+            Self::Clock(time) => Moment::Clock(*time),
+            Self::Local(local) => Moment::Local(*local),
+            Self::Instant(time) => Moment::Instant(*time),
+            Self::Mark(_) => return None,
+        };
+        moment.instant_near(near, zone)
     }
 
     /// Reads `09:12`, `9:12:30`, `9:12 am`, `9 PM`, `2026-06-12 09:12`, `2026-06-12T09:12:30Z`.

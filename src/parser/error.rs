@@ -53,6 +53,16 @@ pub enum ReadError {
         /// The most bytes unpacked.
         most_bytes: u64,
     },
+    /// A log with more rows than any.
+    #[error(
+        "cannot read `{file}`: it has more than {most} rows, the most taken\nhint: cut out the days of the trial"
+    )]
+    TooManyRows {
+        /// The file's name.
+        file: String,
+        /// The most rows taken.
+        most: usize,
+    },
     /// A table whose header lacks something, or that has none.
     #[error(
         "cannot read `{file}`: line {line}: {what}\nhint: the first row must name the columns; looked for latitude (`lat`, `latitude`, `y`), longitude (`lon`, `lng`, `longitude`, `x`) and time (`time`, `timestamp`, `utc`, `epoch`, or `date` with `time`); found {found}"

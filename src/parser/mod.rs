@@ -7,20 +7,22 @@
 //! error. [`open`] is the one place in the library that touches files.
 //!
 //! Every file comes piece by piece through one source, which unpacks and decodes it under bounds:
-//! of a file of any size little more than the fixes is ever held. A new format is one more arm in
-//! `sniff::format_of` and one more module beside `gpx` and `nmea`; times, quantities, encodings
-//! and faults are shared.
+//! of a file of any size little more than the fixes is ever held. Tracks in tables (`fixes`) and
+//! the logs of wind and power (`log`) share one reader of tables (`table`); all share one reader
+//! of times (`time`), of numbers and units (`quantity`), and one tally of faults. A new format is
+//! one more arm in `sniff::format_of` and one more module beside `gpx` and `nmea`.
 
 mod error;
-pub(crate) mod fault;
+mod fixes;
 mod gpx;
-mod lines;
+mod log;
 mod nmea;
+mod position;
 pub mod quantity;
 mod sniff;
 mod source;
-pub(crate) mod table;
-mod text;
+mod table;
+mod tally;
 pub(crate) mod time;
 pub mod true_wind;
 
@@ -31,8 +33,13 @@ use std::path::Path;
 use jiff::civil::Date;
 
 pub use self::error::ReadError;
+pub use self::log::{
+    LogError, PowerLog, PowerRow, WindLog, WindRow, read_power_log, read_wind_log,
+};
 use self::source::Source;
-use crate::track::Recording;
+use self::tally::Tally;
+pub use self::time::Moment;
+use crate::track::{RecordedTrack, Recording};
 
 /// The most bytes read from one file: 2 GiB, about a year at one fix a second.
 ///
@@ -120,6 +127,38 @@ pub fn read_from(stream: impl Read, file: &str, options: &Options) -> Result<Rec
     match sniff::format_of(source.piece(), file)? {
         sniff::Format::Gpx => gpx::read(source),
         sniff::Format::Nmea => nmea::read(source, options.date),
-        sniff::Format::Table => table::read(source),
+        sniff::Format::Table => fixes::read(source),
     }
+}
+
+/// What a reader found in a file: its tracks, what was set aside, and the remarks; `line_of` gives
+/// the line of a place in the tally.
+///
+/// # Errors
+/// Where there is no fix: what befell the points, or `empty` where none was met.
+fn recording(
+    source: &Source<'_>,
+    tally: &Tally,
+    line_of: impl Fn(usize) -> u64,
+    tracks: Vec<RecordedTrack>,
+    remarks: Vec<String>,
+    empty: impl FnOnce(String) -> ReadError,
+) -> Result<Recording, ReadError> {
+    let file = source.file.clone();
+    let segments = tracks.iter().flat_map(|track| &track.segments);
+    let fixes: usize = segments.map(Vec::len).sum();
+    if fixes == 0 {
+        return Err(tally
+            .all_lost(line_of, &file)
+            .unwrap_or_else(|| empty(file)));
+    }
+    let of_source = source.remarks().into_iter();
+    Ok(Recording {
+        file,
+        points_met: fixes + tally.lost(),
+        set_aside: tally.set_aside(line_of),
+        tracks,
+        remarks: of_source.chain(remarks).chain(tally.remarks()).collect(),
+        ..Recording::default()
+    })
 }

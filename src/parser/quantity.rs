@@ -15,11 +15,9 @@
 //! | [`VOLTAGE`], volts; [`CURRENT`], amperes | `12.5 V`; `900 mA` |
 //! | [`SHARE`], parts of one | `5`, `5 %`, `5 percent` |
 
-use super::fault::Fault;
-use crate::track::Position;
 use crate::units::{
-    Bearing, Distance, METRES_PER_FOOT, METRES_PER_MILE, METRES_PER_NAUTICAL_MILE, Speed,
-    SpeedUnit, Turn, UnitError, parse_direction,
+    Bearing, METRES_PER_FOOT, METRES_PER_MILE, METRES_PER_NAUTICAL_MILE, Speed, SpeedUnit,
+    UnitError, parse_direction,
 };
 
 /// A number no longer than this is worth trying.
@@ -258,67 +256,6 @@ impl Measure {
             units: names.join(", "),
         }
     }
-}
-
-/// A unit of depth.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum DepthUnit {
-    Metres,
-    Feet,
-}
-
-impl DepthUnit {
-    /// The unit of a name.
-    pub(super) fn named(text: &str) -> Option<Self> {
-        match text.trim().to_ascii_lowercase().as_str() {
-            "m" | "metre" | "metres" | "meter" | "meters" => Some(Self::Metres),
-            "ft" | "foot" | "feet" => Some(Self::Feet),
-            _ => None,
-        }
-    }
-
-    /// So many of it.
-    pub(super) fn of(self, value: f64) -> Distance {
-        match self {
-            Self::Metres => Distance::metres(value),
-            Self::Feet => Distance::metres(value * METRES_PER_FOOT),
-        }
-    }
-}
-
-/// Largest longitude that is wrapped rather than set aside, degrees: once round the Earth.
-const MOST_LONGITUDE: f64 = 360.0;
-
-/// A position as read.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct PositionRead {
-    pub(super) position: Position,
-    /// Whether the longitude lay beyond 180 and was wrapped.
-    pub(super) wrapped: bool,
-}
-
-/// A position from degrees north and east.
-pub(super) fn position_of(latitude: f64, longitude: f64) -> Result<PositionRead, Fault> {
-    if latitude == 0.0 && longitude == 0.0 {
-        return Err(Fault::ZeroPosition);
-    }
-    if let Some(position) = Position::new(latitude, longitude) {
-        return Ok(PositionRead {
-            position,
-            wrapped: false,
-        });
-    }
-    if !(-90.0..=90.0).contains(&latitude) {
-        return Err(Fault::LatitudeRange);
-    }
-    Turn::new(longitude)
-        .filter(|_| longitude.abs() <= MOST_LONGITUDE)
-        .and_then(|wrapped| Position::new(latitude, wrapped.degrees()))
-        .map(|position| PositionRead {
-            position,
-            wrapped: true,
-        })
-        .ok_or(Fault::LongitudeRange)
 }
 
 #[cfg(test)]

@@ -3,8 +3,8 @@
 use memchr::{memchr, memchr2_iter, memmem};
 
 use super::ReadError;
-use super::table;
-use super::text::{clipped, text};
+use super::fixes;
+use super::source::{clipped, text};
 
 /// What a reader exists for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -19,6 +19,10 @@ pub(super) enum Format {
 
 /// How much of the head is looked at to tell text from text.
 const HEAD_BYTES: usize = 4096;
+
+/// How much of the head is searched for a sentence: receivers send binary messages and terminals
+/// banners before the first one; public logs have up to 4 kB of it.
+const NMEA_HEAD_BYTES: usize = 1 << 16;
 
 const UNPACK: &str = "unpack it first, and pass the track file inside";
 const EXPORT: &str = "export the recorded track from the plotter as GPX";
@@ -40,210 +44,112 @@ const SIGNATURES: [(&[u8], &str, &str); 9] = [
     (b"%PDF", "a PDF document", EXPORT),
 ];
 
-/// Refuses what is empty or binary.
-fn refuse_binary(bytes: &[u8], file: &str) -> Result<(), ReadError> {
-    let empty = |what| ReadError::Empty {
-        file: file.to_owned(),
-        what,
-    };
-    if bytes.is_empty() {
-        return Err(empty("the file is empty"));
-    }
-    if bytes.iter().all(|&b| b == 0) {
-        return Err(empty(
-            "it holds NUL bytes alone, so it was never written out",
-        ));
-    }
-    let known = SIGNATURES
-        .iter()
-        .find(|(start, ..)| bytes.starts_with(start));
-    if let Some(&(_, looks_like, hint)) = known {
-        return Err(not_a_track(file, looks_like, hint));
-    }
-    Ok(())
-}
-
 /// Which reader a file that begins so is for.
 pub(super) fn format_of(head: &[u8], file: &str) -> Result<Format, ReadError> {
-    refuse_binary(head, file)?;
+    let refused = |looks_like: &str, hint| {
+        Err(ReadError::NotATrack {
+            file: file.to_owned(),
+            looks_like: looks_like.to_owned(),
+            hint,
+        })
+    };
+    refuse_empty(head, file)?;
+    let known = SIGNATURES
+        .iter()
+        .find(|(start, ..)| head.starts_with(start));
+    if let Some((_, looks_like, hint)) = known {
+        return refused(looks_like, hint);
+    }
     if is_nmea_log(head) {
         return Ok(Format::Nmea);
     }
-    let text = &text(head);
-    let start = text.trim_start();
-    if start.is_empty() {
-        return Err(ReadError::Empty {
-            file: file.to_owned(),
-            what: "it holds blanks alone",
-        });
-    }
     // The head may be lost, or have something before it; the points are what counts.
-    if root_is_gpx(start) || has_points(text) {
+    let start = head.trim_ascii_start();
+    let has = |needle: &str| memmem::find(head, needle.as_bytes()).is_some();
+    let is_markup = start.starts_with(b"<");
+    if has("<gpx") || has("<trkpt") || (is_markup && (has(":gpx") || has(":trkpt"))) {
         return Ok(Format::Gpx);
     }
-    if is_table(start) {
-        return Ok(Format::Table);
-    }
-    Err(refusal(start, root_element(start), file))
-}
-
-fn root_is_gpx(start: &str) -> bool {
-    root_element(start).is_some_and(|name| local(name).eq_ignore_ascii_case("gpx"))
-}
-
-/// Whether the text is a table, after all that has separators too.
-fn is_table(start: &str) -> bool {
-    let head = head(start);
-    let other = start.starts_with(['<', '{', '[']) || is_nmea_log(start.as_bytes());
-    !other && !is_binary(head) && table::is_table(head)
-}
-
-fn is_binary(head: &str) -> bool {
-    let odd = head
-        .chars()
-        .filter(|c| c.is_control() && !c.is_whitespace())
-        .count();
-    odd * 20 > head.chars().count()
-}
-
-fn has_points(text: &str) -> bool {
-    let found = |needle: &str| memmem::find(text.as_bytes(), needle.as_bytes()).is_some();
-    found("<trkpt") || found(":trkpt") || found("<gpx")
-}
-
-/// Text that is no GPX: what it is instead.
-fn refusal(start: &str, root: Option<&str>, file: &str) -> ReadError {
-    let head = head(start);
-    if let Some(root) = root {
-        let name = clipped(local(root), 40);
-        return if name.eq_ignore_ascii_case("html") {
-            let hint = "the download gave a page in place of the file; fetch the file itself";
-            not_a_track(file, "a web page (HTML)", hint)
-        } else {
-            not_a_track(
-                file,
-                &format!("XML of another kind, with root `{name}`"),
-                EXPORT,
-            )
+    let head = text(start.get(..HEAD_BYTES).unwrap_or(start));
+    if is_markup {
+        return match first_element(&head) {
+            Some(name) if name.eq_ignore_ascii_case("html") => refused(
+                "a web page (HTML)",
+                "the download gave a page in place of the file; fetch the file itself",
+            ),
+            Some(name) => {
+                let kind = format!("XML of another kind, with root `{}`", clipped(name, 40));
+                refused(&kind, EXPORT)
+            }
+            None => refused("broken XML without any element", EXPORT),
         };
     }
-    if start.starts_with('<') {
-        return not_a_track(file, "broken XML without any element", EXPORT);
-    }
-    if start.starts_with(['{', '[']) {
+    if head.starts_with(['{', '[']) {
         let geo = head.contains("\"coordinates\"") || head.contains("\"FeatureCollection\"");
-        let looks_like = if geo { "GeoJSON" } else { "JSON" };
-        return not_a_track(file, looks_like, EXPORT);
+        return refused(if geo { "GeoJSON" } else { "JSON" }, EXPORT);
     }
-    if is_binary(head) {
-        return not_a_track(file, "binary data", EXPORT);
+    let is_odd = |c: &char| c.is_control() && !c.is_whitespace();
+    if head.chars().filter(is_odd).count() * 20 > head.chars().count() {
+        return refused("binary data", EXPORT);
+    }
+    if fixes::is_table(&head) {
+        return Ok(Format::Table);
     }
     let first = clipped(head.lines().next().unwrap_or_default(), 40);
-    not_a_track(file, &format!("plain text that begins `{first}`"), EXPORT)
+    refused(&format!("plain text that begins `{first}`"), EXPORT)
 }
 
-/// How much of the head is searched for a sentence: receivers send binary messages and terminals
-/// banners before the first one; public logs have up to 4 kB of it.
-const NMEA_HEAD_BYTES: usize = 1 << 16;
+fn refuse_empty(head: &[u8], file: &str) -> Result<(), ReadError> {
+    let what = if head.is_empty() {
+        "the file is empty"
+    } else if head.iter().all(|&b| b == 0) {
+        "it holds NUL bytes alone, so it was never written out"
+    } else if text(head).trim().is_empty() {
+        "it holds blanks alone"
+    } else {
+        return Ok(());
+    };
+    Err(ReadError::Empty {
+        file: file.to_owned(),
+        what,
+    })
+}
 
 /// Whether the bytes are an NMEA 0183 log: a sentence is in their head, and no markup.
 ///
 /// Lines of JSON may come before the first sentence, so `{` proves nothing.
-pub(super) fn is_nmea_log(bytes: &[u8]) -> bool {
+fn is_nmea_log(bytes: &[u8]) -> bool {
     let head = bytes.get(..NMEA_HEAD_BYTES).unwrap_or(bytes);
-    let start = head.trim_ascii_start();
-    let start = start.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(start);
-    !start.trim_ascii_start().starts_with(b"<")
+    !head.trim_ascii_start().starts_with(b"<")
         && memmem::find(head, b"<trkpt").is_none()
         && memmem::find(head, b"<gpx").is_none()
-        && memchr2_iter(b'$', b'!', head).any(|at| {
-            let sentence = head.get(at + 1..).unwrap_or_default();
-            is_address(sentence)
-        })
+        && memchr2_iter(b'$', b'!', head).any(|at| is_address(head.get(at + 1..).unwrap_or(b"")))
 }
 
 /// Whether the text begins with the address of a sentence: two letters or digits for the talker
 /// and three letters for the sentence, or `P` and a maker's own letters; then a comma.
 fn is_address(sentence: &[u8]) -> bool {
     let within = sentence.get(..9).unwrap_or(sentence);
-    let Some(address) = memchr(b',', within).and_then(|end| within.get(..end)) else {
-        return false;
-    };
+    let address = memchr(b',', within).and_then(|end| within.get(..end));
     let plain = |b: &u8| b.is_ascii_uppercase() || b.is_ascii_digit();
     match address {
-        [b'P', own @ ..] if own.len() >= 3 => own.iter().all(plain),
-        [t1, t2, sentence @ ..] if sentence.len() == 3 => {
-            plain(t1) && plain(t2) && sentence.iter().all(u8::is_ascii_uppercase)
+        Some([b'P', own @ ..]) if own.len() >= 3 => own.iter().all(plain),
+        Some([talker @ .., a, b, c]) if talker.len() == 2 => {
+            talker.iter().all(plain) && [a, b, c].iter().all(|letter| letter.is_ascii_uppercase())
         }
         _ => false,
     }
 }
 
-fn head(text: &str) -> &str {
-    let end = (0..=HEAD_BYTES.min(text.len()))
-        .rev()
-        .find(|&i| text.is_char_boundary(i));
-    text.get(..end.unwrap_or(0)).unwrap_or_default()
-}
-
-fn not_a_track(file: &str, looks_like: &str, hint: &'static str) -> ReadError {
-    ReadError::NotATrack {
-        file: file.to_owned(),
-        looks_like: looks_like.to_owned(),
-        hint,
-    }
-}
-
-fn local(name: &str) -> &str {
-    name.rsplit(':').next().unwrap_or(name)
-}
-
-/// The name of the first element, after declaration, comments and document type.
-fn root_element(text: &str) -> Option<&str> {
-    let mut rest = text;
-    loop {
-        rest = rest.trim_start();
-        let after = if let Some(inside) = rest.strip_prefix("<?") {
-            after(inside, "?>")
-        } else if let Some(inside) = rest.strip_prefix("<!--") {
-            after(inside, "-->")
-        } else if let Some(inside) = rest.strip_prefix("<!") {
-            if inside
-                .get(..7)
-                .is_some_and(|d| d.eq_ignore_ascii_case("doctype"))
-                && is_html(inside)
-            {
-                return Some("html");
-            }
-            after_document_type(inside)
-        } else {
-            let inside = rest.strip_prefix('<')?;
-            let end = inside.find(|c: char| c.is_whitespace() || matches!(c, '>' | '/' | '<'))?;
-            return inside.get(..end).filter(|name| !name.is_empty());
-        };
-        rest = after?;
-    }
-}
-
-fn is_html(inside: &str) -> bool {
-    inside.split_ascii_whitespace().nth(1).is_some_and(|name| {
-        name.get(..4)
-            .is_some_and(|n| n.eq_ignore_ascii_case("html"))
+/// The name of the first element, without its prefix.
+fn first_element(head: &str) -> Option<&str> {
+    head.split('<').find_map(|tag| {
+        let name = tag
+            .split(|c: char| c.is_whitespace() || matches!(c, '>' | '/'))
+            .next()?;
+        let local = name.rsplit(':').next()?;
+        local.starts_with(char::is_alphabetic).then_some(local)
     })
-}
-
-fn after<'a>(text: &'a str, end: &str) -> Option<&'a str> {
-    text.split_once(end).map(|(_, rest)| rest)
-}
-
-/// Passes over `<!DOCTYPE ... [ ... ]>`; what is declared inside is never expanded.
-fn after_document_type(text: &str) -> Option<&str> {
-    let end = text.find(['>', '['])?;
-    let (_, rest) = text.split_at_checked(end)?;
-    if rest.starts_with('[') {
-        return after(after(rest, "]")?, ">");
-    }
-    after(rest, ">")
 }
 
 #[cfg(test)]
@@ -251,18 +157,17 @@ mod tests {
     use super::*;
 
     #[test]
-    fn the_root_is_found_behind_anything() {
+    fn the_first_element_is_found_behind_anything() {
         for text in [
-            "<gpx/>",
-            "<?xml version='1.0'?>\n<!-- a > b --><gpx version='1.1'>",
-            "<!DOCTYPE gpx [<!ENTITY a 'b'>]><gpx>",
+            "<kml/>",
+            "<?xml version='1.0'?>\n<!-- a > b --><kml version='1.1'>",
+            "<!DOCTYPE kml [<!ENTITY a 'b'>]><kml>",
+            "<k:kml>",
         ] {
-            assert_eq!(root_element(text), Some("gpx"), "{text}");
+            assert_eq!(first_element(text), Some("kml"), "{text}");
         }
-        assert_eq!(root_element("<g:gpx>").map(local), Some("gpx"));
-        assert_eq!(root_element("<!doctype html><p>"), Some("html"));
-        assert_eq!(root_element("< gpx>"), None);
-        assert_eq!(root_element("<!-- never closed <gpx>"), None);
+        assert_eq!(first_element("< kml>"), None);
+        assert_eq!(first_element("<!-- never closed"), None);
     }
 
     #[test]
@@ -287,12 +192,5 @@ mod tests {
         ] {
             assert!(!is_nmea_log(other.as_bytes()), "{other}");
         }
-    }
-
-    #[test]
-    fn tables_are_known_by_their_separators() {
-        assert!(is_table("time;lat;lon\n2031;57,1;11,9\n"));
-        assert!(is_table("57.1, 11.9, 4\n57.2, 11.9, 5\n"));
-        assert!(!is_table("Dear all,\nthe day was fine\n"));
     }
 }

@@ -1,12 +1,18 @@
 //! The bytes of a file, a piece at a time: unpacked, in UTF-8, and under every bound.
+//!
+//! How a text is written is decided by its byte order mark, then the XML declaration, then UTF-8;
+//! bytes that are none of these are Windows-1252. Positions and times are plain ASCII in every
+//! one of them; only names are at stake.
 
+use std::borrow::Cow;
+use std::cell::Cell;
 use std::io::{self, BufReader, Read};
+use std::rc::Rc;
 
-use encoding_rs::Decoder;
+use encoding_rs::{Decoder, Encoding, UTF_8, UTF_16BE, UTF_16LE, WINDOWS_1252};
 use flate2::bufread::MultiGzDecoder;
+use memchr::memchr_iter;
 
-use super::lines::Lines;
-use super::text::{self, Encoding};
 use super::{MOST_BYTES, ReadError};
 
 /// How much of a file is looked at where its first piece does not tell how it is written, bytes:
@@ -31,20 +37,29 @@ const ALWAYS_UNPACKED_BYTES: u64 = 64 << 20;
 /// to 21 (our own simulated days). The bound stops a bomb long before it is unpacked.
 const MOST_RATIO: u64 = 200;
 
+/// How many bytes of the head are searched for `encoding="..."`.
+///
+/// A declaration with all three of its attributes is under 60 bytes.
+const DECLARATION_BYTES: usize = 200;
+
 /// A file on its way to a reader. Of its content only what no reader has used yet is held.
 pub(super) struct Source<'a> {
     /// Its name, for messages and results.
     pub(super) file: String,
-    /// How its text is written.
-    pub(super) encoding: Encoding,
-    /// Whether something was met that is not UTF-8, in a file said to be.
-    is_not_utf8: bool,
-    /// Why there is no more, where the archive is damaged or cut off.
-    pub(super) remark: Option<String>,
     /// Whether all of it has been read.
     pub(super) ended: bool,
-    stream: Stream<'a>,
+    stream: Box<dyn Read + 'a>,
+    /// How many bytes of a gzip archive have been read; `None` for any other file.
+    packed_bytes: Option<Rc<Cell<u64>>>,
+    /// Why there is no more, where the archive is damaged or cut off.
+    damage: Option<String>,
+    encoding: &'static Encoding,
+    /// What turns the text to UTF-8, where something has to.
     decoder: Option<Decoder>,
+    /// Whether what is not UTF-8 is worth a remark.
+    pub(super) is_text: bool,
+    /// Whether something was met that is not UTF-8, in a file said to be.
+    is_not_utf8: bool,
     held: Vec<u8>,
     /// How many of the bytes held have been used.
     used: usize,
@@ -58,15 +73,34 @@ pub(super) struct Source<'a> {
 
 impl<'a> Source<'a> {
     /// Reads the first piece of a stream and finds out how it is packed and written.
-    pub(super) fn new(stream: impl Read + 'a, file: &str) -> Result<Self, ReadError> {
+    pub(super) fn new(mut stream: impl Read + 'a, file: &str) -> Result<Self, ReadError> {
+        let mut magic = Vec::new();
+        let outcome = (&mut stream).take(2).read_to_end(&mut magic);
+        outcome.map_err(|source| ReadError::Unreadable {
+            file: file.to_owned(),
+            source,
+        })?;
+        let is_packed = magic == GZIP_MAGIC;
+        let whole = io::Cursor::new(magic).chain(stream);
+        let bytes = Rc::new(Cell::new(0));
         let mut source = Self {
             file: file.to_owned(),
-            encoding: Encoding::Utf8,
-            is_not_utf8: false,
-            remark: None,
             ended: false,
-            stream: Stream::Plain(Box::new(stream)),
+            packed_bytes: is_packed.then(|| Rc::clone(&bytes)),
+            stream: if is_packed {
+                let counted = Counted {
+                    stream: whole,
+                    bytes,
+                };
+                Box::new(MultiGzDecoder::new(BufReader::new(counted)))
+            } else {
+                Box::new(whole)
+            },
+            damage: None,
+            encoding: UTF_8,
             decoder: None,
+            is_text: true,
+            is_not_utf8: false,
             held: Vec::new(),
             used: 0,
             checked: 0,
@@ -75,28 +109,18 @@ impl<'a> Source<'a> {
             lines: Lines::default(),
         };
         let mut head = source.next_step()?;
-        if head.starts_with(GZIP_MAGIC)
-            && let Stream::Plain(rest) = std::mem::replace(&mut source.stream, Stream::Nothing)
-        {
-            let counted = Counted {
-                stream: Box::new(io::Cursor::new(head).chain(rest)),
-                bytes: 0,
-            };
-            source.stream = Stream::Packed(Box::new(MultiGzDecoder::new(BufReader::new(counted))));
-            source.ended = false;
-            source.came = 0;
-            head = source.next_step()?;
-            if head.is_empty() {
-                return Err(ReadError::Empty {
-                    file: file.to_owned(),
-                    what: "it is a gzip archive from which nothing can be unpacked",
-                });
-            }
+        if is_packed && head.is_empty() {
+            return Err(ReadError::Empty {
+                file: file.to_owned(),
+                what: "it is a gzip archive from which nothing can be unpacked",
+            });
         }
         let mark;
-        (source.encoding, mark) = text::encoding(&head);
+        (source.encoding, mark) = encoding(&head);
         head.drain(..mark);
-        source.decoder = source.encoding.decoder();
+        if source.encoding != UTF_8 {
+            source.decoder = Some(source.encoding.new_decoder_without_bom_handling());
+        }
         source.add(head);
         Ok(source)
     }
@@ -123,8 +147,17 @@ impl<'a> Source<'a> {
 
     /// What is to be said of the file itself.
     pub(super) fn remarks(&self) -> Vec<String> {
-        let not_utf8 = self.is_not_utf8.then(|| text::NOT_UTF8.to_owned());
-        self.remark.clone().into_iter().chain(not_utf8).collect()
+        let not_utf8 = (self.is_text && self.is_not_utf8).then(|| {
+            "Not UTF-8, and no other encoding is declared: names were read as Windows-1252."
+                .to_owned()
+        });
+        self.damage.clone().into_iter().chain(not_utf8).collect()
+    }
+
+    /// How many bytes of the file a plain character takes.
+    pub(super) fn bytes_a_character(&self) -> usize {
+        let wide = self.encoding == UTF_16LE || self.encoding == UTF_16BE;
+        if wide { 2 } else { 1 }
     }
 
     /// The line of a place remembered; the last line for any other.
@@ -164,32 +197,29 @@ impl<'a> Source<'a> {
     }
 
     fn next_step(&mut self) -> Result<Vec<u8>, ReadError> {
+        use io::ErrorKind::{InvalidData, InvalidInput, UnexpectedEof};
         let mut step = Vec::with_capacity(STEP_BYTES);
         let outcome = (&mut self.stream)
             .take(STEP_BYTES as u64)
             .read_to_end(&mut step);
         self.came += step.len() as u64;
         self.ended = step.len() < STEP_BYTES;
-        match (outcome, &self.stream) {
-            (Err(error), Stream::Packed(_)) if is_damage(error.kind()) => {
-                let what = if error.kind() == io::ErrorKind::UnexpectedEof {
-                    "is cut off"
-                } else {
-                    "is damaged"
-                };
-                self.ended = true;
-                self.remark = Some(format!(
-                    "The gzip archive {what}: {} bytes were unpacked before that and read.",
-                    self.came
-                ));
-            }
-            (Err(source), _) => {
-                return Err(ReadError::Unreadable {
-                    file: self.file.clone(),
-                    source,
-                });
-            }
-            (Ok(_), _) => {}
+        if let Err(source) = outcome {
+            let what = match source.kind() {
+                UnexpectedEof if self.packed_bytes.is_some() => "is cut off",
+                InvalidInput | InvalidData if self.packed_bytes.is_some() => "is damaged",
+                _ => {
+                    return Err(ReadError::Unreadable {
+                        file: self.file.clone(),
+                        source,
+                    });
+                }
+            };
+            self.ended = true;
+            self.damage = Some(format!(
+                "The gzip archive {what}: {} bytes were unpacked before that and read.",
+                self.came
+            ));
         }
         self.within_bounds()?;
         Ok(step)
@@ -197,24 +227,18 @@ impl<'a> Source<'a> {
 
     fn within_bounds(&self) -> Result<(), ReadError> {
         let file = self.file.clone();
-        if let Stream::Packed(packed) = &self.stream {
-            let packed_bytes = packed.get_ref().get_ref().bytes;
-            let by_ratio = ALWAYS_UNPACKED_BYTES + MOST_RATIO.saturating_mul(packed_bytes);
-            let most_bytes = MOST_BYTES.min(by_ratio);
-            if self.came > most_bytes {
-                return Err(ReadError::UnpacksTooLarge {
-                    file,
-                    packed_bytes,
-                    most_bytes,
-                });
-            }
-        } else if self.came > MOST_BYTES {
-            return Err(ReadError::TooLarge {
+        let packed_bytes = self.packed_bytes.as_ref().map(|bytes| bytes.get());
+        let by_ratio = |bytes| ALWAYS_UNPACKED_BYTES + MOST_RATIO.saturating_mul(bytes);
+        let most_bytes = packed_bytes.map_or(MOST_BYTES, |bytes| MOST_BYTES.min(by_ratio(bytes)));
+        match packed_bytes {
+            _ if self.came <= most_bytes => Ok(()),
+            None => Err(ReadError::TooLarge { file, most_bytes }),
+            Some(packed_bytes) => Err(ReadError::UnpacksTooLarge {
                 file,
-                most_bytes: MOST_BYTES,
-            });
+                packed_bytes,
+                most_bytes,
+            }),
         }
-        Ok(())
     }
 
     fn add(&mut self, step: Vec<u8>) {
@@ -251,40 +275,132 @@ impl<'a> Source<'a> {
     }
 }
 
-enum Stream<'a> {
-    Plain(Box<dyn Read + 'a>),
-    Packed(Box<MultiGzDecoder<BufReader<Counted<'a>>>>),
-    Nothing,
-}
-
-impl Read for Stream<'_> {
-    fn read(&mut self, into: &mut [u8]) -> io::Result<usize> {
-        match self {
-            Self::Plain(stream) => stream.read(into),
-            Self::Packed(stream) => stream.read(into),
-            Self::Nothing => Ok(0),
-        }
-    }
-}
-
 /// Counts what is read of an archive.
-struct Counted<'a> {
-    stream: Box<dyn Read + 'a>,
-    bytes: u64,
+struct Counted<R> {
+    stream: R,
+    bytes: Rc<Cell<u64>>,
 }
 
-impl Read for Counted<'_> {
+impl<R: Read> Read for Counted<R> {
     fn read(&mut self, into: &mut [u8]) -> io::Result<usize> {
         let read = self.stream.read(into)?;
-        self.bytes += read as u64;
+        self.bytes.set(self.bytes.get() + read as u64);
         Ok(read)
     }
 }
 
-/// Whether an error is the archive's own, and not its file's.
-fn is_damage(kind: io::ErrorKind) -> bool {
-    use io::ErrorKind::{InvalidData, InvalidInput, UnexpectedEof};
-    matches!(kind, UnexpectedEof | InvalidInput | InvalidData)
+/// The encoding of a file that begins so, and the length of its byte order mark.
+fn encoding(head: &[u8]) -> (&'static Encoding, usize) {
+    if let Some(marked) = Encoding::for_bom(head) {
+        return marked;
+    }
+    // Without a mark, the zero halves of the first two characters show it.
+    let printed = |byte: u8| byte.is_ascii_graphic() || byte == b' ';
+    let found = match *head {
+        [0, a, 0, b, ..] if printed(a) && printed(b) => UTF_16BE,
+        [a, 0, b, 0, ..] if printed(a) && printed(b) => UTF_16LE,
+        // A declaration that can be read byte by byte is not in UTF-16, whatever it says.
+        _ => declared(head)
+            .filter(|encoding| encoding.is_ascii_compatible())
+            .unwrap_or(UTF_8),
+    };
+    (found, 0)
+}
+
+/// The encoding that the XML declaration names.
+fn declared(head: &[u8]) -> Option<&'static Encoding> {
+    let head = String::from_utf8_lossy(head.get(..DECLARATION_BYTES).unwrap_or(head));
+    let declaration = head.trim_start().strip_prefix("<?xml")?;
+    let (_, value) = declaration.split("?>").next()?.split_once("encoding")?;
+    let value = value.trim_start().strip_prefix('=')?.trim_start();
+    let mut parts = value
+        .trim_start_matches(['"', '\''])
+        .split(['"', '\'', ' ']);
+    Encoding::for_label(parts.next()?.as_bytes())
+}
+
+/// A piece as text: UTF-8, else Windows-1252.
+pub(super) fn text(bytes: &[u8]) -> Cow<'_, str> {
+    match std::str::from_utf8(bytes) {
+        Ok(text) => Cow::Borrowed(text),
+        Err(_) => WINDOWS_1252.decode_without_bom_handling(bytes).0,
+    }
+}
+
+/// A piece of untrusted text short enough for a message, without control characters.
+pub(super) fn clipped(text: &str, most: usize) -> String {
+    let plain = text.chars().map(|c| if c.is_control() { ' ' } else { c });
+    let mut short: String = plain.take(most).collect();
+    if text.chars().nth(most).is_some() {
+        short.push('…');
+    }
+    short
+}
+
+/// Line ends met.
+#[derive(Debug, Clone, Copy, Default)]
+struct Ends {
+    feeds: usize,
+    returns: usize,
+}
+
+impl Ends {
+    fn of(text: &[u8]) -> Self {
+        Self {
+            feeds: memchr_iter(b'\n', text).count(),
+            returns: memchr_iter(b'\r', text).count(),
+        }
+    }
+
+    fn and(self, later: Self) -> Self {
+        Self {
+            feeds: self.feeds + later.feeds,
+            returns: self.returns + later.returns,
+        }
+    }
+}
+
+/// From places in a text to their lines, where the text is met piece by piece.
+///
+/// A piece is gone over when it is read, because it is not kept; whoever
+/// remembers places in it names them then.
+#[derive(Debug, Default)]
+struct Lines {
+    /// Bytes gone over.
+    at: usize,
+    /// Line ends in them.
+    met: Ends,
+    /// Places and the line ends before them.
+    known: Vec<(usize, Ends)>,
+}
+
+impl Lines {
+    /// Goes over the next piece, and remembers the lines of those places that lie in it or at its
+    /// end; places are bytes from the start of the text.
+    fn go_over(&mut self, piece: &[u8], places: impl IntoIterator<Item = usize>) {
+        for place in places {
+            let before = place.checked_sub(self.at).and_then(|n| piece.get(..n));
+            if let Some(before) = before {
+                self.known.push((place, self.met.and(Ends::of(before))));
+            }
+        }
+        self.at += piece.len();
+        self.met = self.met.and(Ends::of(piece));
+    }
+
+    /// The line, counted from 1, of a place named before; the last line for any other.
+    ///
+    /// A text with carriage returns alone is counted by these.
+    fn line_of(&self, place: usize) -> u64 {
+        let known = self.known.iter().find(|(known, _)| *known == place);
+        let before = known.map_or(self.met, |&(_, before)| before);
+        let ends = if self.met.feeds == 0 {
+            before.returns
+        } else {
+            before.feeds
+        };
+        ends as u64 + 1
+    }
 }
 
 #[cfg(test)]
@@ -295,6 +411,7 @@ mod tests {
 
     use flate2::Compression;
     use flate2::write::GzEncoder;
+    use proptest::prelude::*;
 
     use super::*;
 
@@ -310,7 +427,7 @@ mod tests {
         source
             .fill_to(usize::MAX)
             .map_err(|error| error.to_string())?;
-        Ok((source.piece().to_vec(), source.remark))
+        Ok((source.piece().to_vec(), source.damage))
     }
 
     #[test]
@@ -357,5 +474,67 @@ mod tests {
         source.fill_to(usize::MAX).unwrap();
         assert_eq!(source.piece(), format!(" {text}").as_bytes());
         assert!(!source.is_not_utf8);
+    }
+
+    #[test]
+    fn encodings_are_known_by_marks_zeros_and_declarations() {
+        for (head, expected) in [
+            (&b"\xEF\xBB\xBF<?xml encoding='latin1'?>"[..], (UTF_8, 3)),
+            (b"\xFF\xFE<\0", (UTF_16LE, 2)),
+            (b"\xFE\xFF\0<", (UTF_16BE, 2)),
+            (b"<\0g\0", (UTF_16LE, 0)),
+            (b"\0<\0g", (UTF_16BE, 0)),
+            (b"<?xml encoding='ISO-8859-1'?>", (WINDOWS_1252, 0)),
+            (b"<?xml encoding = \"iso8859-1\"?>", (WINDOWS_1252, 0)),
+            (b"<?xml encoding='cp1252' ?>", (WINDOWS_1252, 0)),
+            (b"<?xml encoding='utf-16'?>", (UTF_8, 0)),
+            (b"<?xml encoding='utf-8'?>", (UTF_8, 0)),
+            (b"<gpx encoding='latin1'>", (UTF_8, 0)),
+            (b"", (UTF_8, 0)),
+        ] {
+            assert_eq!(encoding(head), expected, "{head:?}");
+        }
+    }
+
+    #[test]
+    fn what_is_not_utf8_is_windows_1252() {
+        assert_eq!(text("Öst €".as_bytes()), "Öst €");
+        assert_eq!(text(b"\xD6st \x80"), "Öst €");
+    }
+
+    #[test]
+    fn clipped_text_has_no_control_characters() {
+        assert_eq!(clipped("a\n\u{1b}b", 10), "a  b");
+        assert_eq!(clipped("åäö", 2), "åä…");
+    }
+
+    fn line_of(text: &str, place: usize) -> u64 {
+        let mut lines = Lines::default();
+        lines.go_over(text.as_bytes(), [place]);
+        lines.line_of(place)
+    }
+
+    #[test]
+    fn lines_are_counted_by_whatever_ends_them() {
+        assert_eq!(line_of("a\nb\nc", 4), 3);
+        assert_eq!(line_of("a\r\nb\r\nc", 6), 3);
+        assert_eq!(line_of("a\rb\rc", 4), 3);
+        assert_eq!(line_of("abc", 99), 1);
+    }
+
+    proptest! {
+        #[test]
+        fn pieces_give_the_lines_of_the_whole(
+            pieces in prop::collection::vec("[a\n\r]{0,6}", 0..5),
+            place in any::<prop::sample::Index>(),
+        ) {
+            let whole = pieces.concat();
+            let place = place.index(whole.len() + 1);
+            let mut lines = Lines::default();
+            for piece in &pieces {
+                lines.go_over(piece.as_bytes(), [place]);
+            }
+            prop_assert_eq!(lines.line_of(place), line_of(&whole, place));
+        }
     }
 }

@@ -14,9 +14,9 @@
 
 use jiff::Timestamp;
 use jiff::civil::{Date, DateTime, Time};
-use jiff::tz::Offset;
+use jiff::tz::{Offset, TimeZone};
 
-use super::fault::Fault;
+use super::tally::Fault;
 
 /// Nothing longer than this is a time; keeps hostile text from being looked at.
 const MOST_BYTES: usize = 64;
@@ -32,9 +32,12 @@ const LAST_SHORT_YEAR: i16 = 68;
 /// A smaller one counts from when a logger was started; three years is more than any of them runs.
 const EPOCH_S: std::ops::RangeInclusive<f64> = 1e8..=4.1e9;
 
+/// Units in which times since 1970 are counted, seconds.
+const COUNTED_S: [f64; 4] = [1.0, 1e-3, 1e-6, 1e-9];
+
 /// A time as far as it is written.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) enum Moment {
+pub enum Moment {
     /// A time of day; the date is another's.
     Clock(Time),
     /// A date and time without a zone.
@@ -43,13 +46,35 @@ pub(crate) enum Moment {
     Instant(Timestamp),
 }
 
-/// An instant as read.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) struct InstantRead {
-    /// The instant.
-    pub(super) timestamp: Timestamp,
-    /// Whether `Z` or an offset was written; else UTC was taken.
-    pub(super) zone_given: bool,
+impl Moment {
+    /// The instant, local times taken in `zone`, one without a date on the day on which it lies
+    /// nearest to `near`; `None` for dates beyond the calendar.
+    pub fn instant_near(self, near: Timestamp, zone: &TimeZone) -> Option<Timestamp> {
+        let local = |at: DateTime| zone.to_ambiguous_timestamp(at).compatible().ok();
+        match self {
+            Self::Instant(time) => Some(time),
+            Self::Local(at) => local(at),
+            Self::Clock(time) => {
+                let day = zone.to_datetime(near).date();
+                let days = [day.yesterday().ok(), Some(day), day.tomorrow().ok()];
+                let days = days.into_iter().flatten();
+                let times = days.filter_map(|date| local(date.to_datetime(time)));
+                times.min_by_key(|at| at.duration_since(near).abs())
+            }
+        }
+    }
+
+    /// The instant; where no zone is written, UTC is taken.
+    pub(super) fn in_utc(self) -> Result<Timestamp, Fault> {
+        match self {
+            Self::Instant(timestamp) => Ok(timestamp),
+            Self::Local(local) => {
+                let timestamp = Offset::UTC.to_timestamp(local);
+                timestamp.map_err(|_| Fault::UnreadableTime)
+            }
+            Self::Clock(_) => Err(Fault::ClockAlone),
+        }
+    }
 }
 
 /// Which of the first two numbers of a date with the year last is the day.
@@ -61,84 +86,21 @@ pub(crate) enum DateOrder {
     MonthFirst,
 }
 
-/// A unit in which time is counted.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum CountUnit {
-    Seconds,
-    Milliseconds,
-    Microseconds,
-    Nanoseconds,
-}
-
-impl CountUnit {
-    pub(super) const ALL: [Self; 4] = [
-        Self::Seconds,
-        Self::Milliseconds,
-        Self::Microseconds,
-        Self::Nanoseconds,
-    ];
-
-    /// The unit of a name, as headers have it.
-    pub(super) fn named(name: &str) -> Option<Self> {
-        Some(match name.to_ascii_lowercase().as_str() {
-            "s" | "sec" | "secs" | "second" | "seconds" => Self::Seconds,
-            "ms" | "msec" | "millis" | "millisecond" | "milliseconds" => Self::Milliseconds,
-            "us" | "µs" | "usec" | "micros" | "microseconds" => Self::Microseconds,
-            "ns" | "nsec" | "nanos" | "nanoseconds" => Self::Nanoseconds,
-            _ => return None,
-        })
-    }
-
-    fn in_one_second(self) -> f64 {
-        match self {
-            Self::Seconds => 1.0,
-            Self::Milliseconds => 1e3,
-            Self::Microseconds => 1e6,
-            Self::Nanoseconds => 1e9,
-        }
-    }
-
-    /// The instant so many of these after the beginning of 1970.
-    pub(super) fn after_1970(self, count: f64) -> Option<Timestamp> {
-        // A count in an `f64` of seconds is good to a quarter of a microsecond.
-        let microseconds = (count / self.in_one_second() * 1e6).round();
-        Timestamp::from_microsecond(microseconds as i64).ok()
-    }
-
-    /// Whether so many of these since 1970 make a date of today.
-    pub(super) fn is_epoch(self, count: f64) -> bool {
-        EPOCH_S.contains(&(count / self.in_one_second()))
-    }
-}
-
-/// Reads an instant with the year first; where no zone is written, UTC is taken.
-pub(super) fn instant(text: &str) -> Result<InstantRead, Fault> {
-    // Nearly all of a track's times are in the form that `jiff` reads quickest.
-    if text.len() <= MOST_BYTES
-        && let Ok(timestamp) = text.parse()
-    {
-        return Ok(InstantRead {
-            timestamp,
-            zone_given: true,
-        });
-    }
-    in_utc(moment(text, None)?)
-}
-
-/// The instant of a moment; where no zone is written, UTC is taken.
-pub(super) fn in_utc(moment: Moment) -> Result<InstantRead, Fault> {
-    let (timestamp, zone_given) = match moment {
-        Moment::Instant(timestamp) => (timestamp, true),
-        Moment::Local(local) => {
-            let timestamp = Offset::UTC.to_timestamp(local);
-            (timestamp.map_err(|_| Fault::UnreadableTime)?, false)
-        }
-        Moment::Clock(_) => return Err(Fault::ClockAlone),
+/// The instant `count` units of so many seconds after the beginning of 1970.
+pub(super) fn after_1970(count: f64, unit_s: f64) -> Option<Timestamp> {
+    let seconds = if unit_s < 1.0 {
+        // Divided, for a thousandth is no exact number.
+        count / (1.0 / unit_s).round()
+    } else {
+        count * unit_s
     };
-    Ok(InstantRead {
-        timestamp,
-        zone_given,
-    })
+    // A count in an `f64` of seconds is good to a quarter of a microsecond.
+    Timestamp::from_microsecond((seconds * 1e6).round() as i64).ok()
+}
+
+/// Whether so many units since 1970 make a date of today.
+fn is_epoch(count: f64, unit_s: f64) -> bool {
+    EPOCH_S.contains(&(count * unit_s))
 }
 
 /// Reads a time in one piece. Dates with the year last are read where their `order` is known.
@@ -173,21 +135,35 @@ pub(super) fn moment_of(
     clock: &str,
     order: Option<DateOrder>,
 ) -> Result<Moment, Fault> {
-    let blank = |text: &str| text.trim().is_empty();
-    match (blank(date_text), blank(clock)) {
-        (true, true) => return Err(Fault::NoTime),
-        (true, false) => return Err(Fault::ClockAlone),
-        (false, true) => return Err(Fault::DateAlone),
-        (false, false) => {}
-    }
-    if date_text.len() > MOST_BYTES || clock.len() > MOST_BYTES {
-        return Err(Fault::UnreadableTime);
-    }
     // Spreadsheets put a midnight behind a date.
-    let end = date_text.trim().split([' ', 'T']).next();
-    let date = end.and_then(|date_text| date(date_text, order));
-    date.and_then(|date| on_date(date, clock.trim()))
-        .ok_or(Fault::UnreadableTime)
+    let day = date_text
+        .trim()
+        .split([' ', 'T'])
+        .next()
+        .unwrap_or_default();
+    match (day, clock.trim()) {
+        ("", "") => Err(Fault::NoTime),
+        ("", _) => Err(Fault::ClockAlone),
+        (_, "") => Err(Fault::DateAlone),
+        (day, clock) if day.len().max(clock.len()) <= MOST_BYTES => date(day, order)
+            .and_then(|date| on_date(date, clock))
+            .ok_or(Fault::UnreadableTime),
+        _ => Err(Fault::UnreadableTime),
+    }
+}
+
+/// Reads a time of day without a date: with colons, dots or a half of the day, so that no number
+/// is taken for one.
+pub(crate) fn clock(text: &str) -> Option<Time> {
+    let (clock, zone) = clock_and_zone(text.trim())?;
+    let plain = text.contains(':') || clock.is_marked;
+    (zone.is_empty() && plain && !clock.is_next_day).then_some(clock.time)
+}
+
+/// Reads a time of day as [`clock`] does, and also of six digits run together: `091230`.
+pub(super) fn time_of_day(text: &str) -> Option<Time> {
+    let (clock, zone) = clock_and_zone(text.trim())?;
+    (zone.is_empty() && !clock.is_next_day).then_some(clock.time)
 }
 
 /// A date as it is written with the year last.
@@ -275,14 +251,6 @@ fn on_date(date: Date, text: &str) -> Option<Moment> {
     offset.to_timestamp(local).ok().map(Moment::Instant)
 }
 
-/// Reads a time of day without a date: with colons, dots or a half of the day, so that no number
-/// is taken for one.
-pub(crate) fn clock(text: &str) -> Option<Time> {
-    let (clock, zone) = clock_and_zone(text.trim())?;
-    let plain = text.contains(':') || clock.is_marked;
-    (zone.is_empty() && plain && !clock.is_next_day).then_some(clock.time)
-}
-
 /// A count since 1970, whose unit follows from its size, or year to second in fourteen digits.
 fn counted(text: &str) -> Option<Moment> {
     let (whole, fraction) = text.split_once(['.', ',']).unwrap_or((text, "0"));
@@ -291,12 +259,14 @@ fn counted(text: &str) -> Option<Moment> {
         return None;
     }
     if whole.len() == 14 {
-        let (date_text, clock) = text.split_at(8);
-        return on_date(date(date_text, None)?, clock);
+        let (day, clock) = whole.split_at(8);
+        return on_date(date(day, None)?, &format!("{clock}.{fraction}"));
     }
     let count: f64 = format!("{whole}.{fraction}").parse().ok()?;
-    let unit = CountUnit::ALL.into_iter().find(|unit| unit.is_epoch(count));
-    unit?.after_1970(count).map(Moment::Instant)
+    let unit_s = COUNTED_S
+        .into_iter()
+        .find(|unit_s| is_epoch(count, *unit_s))?;
+    after_1970(count, unit_s).map(Moment::Instant)
 }
 
 struct Clock {
@@ -398,7 +368,7 @@ fn digits(text: &str) -> Option<i16> {
 }
 
 /// The digits behind the decimal mark of a second.
-pub(super) fn nanoseconds(fraction: &str) -> Option<i32> {
+fn nanoseconds(fraction: &str) -> Option<i32> {
     let plain = !fraction.is_empty() && fraction.bytes().all(|b| b.is_ascii_digit());
     let places = fraction.bytes().chain(std::iter::repeat(b'0')).take(9);
     plain.then(|| places.fold(0, |value, digit| value * 10 + i32::from(digit - b'0')))
@@ -412,9 +382,9 @@ mod tests {
 
     #[track_caller]
     fn check(text: &str, expected: &str) {
-        let read = instant(text).ok();
+        let read = moment(text, None).and_then(Moment::in_utc).ok();
         let expected: Option<Timestamp> = expected.parse().ok();
-        assert_eq!(read.map(|r| r.timestamp), expected, "{text:?}");
+        assert_eq!(read, expected, "{text:?}");
     }
 
     #[test]
@@ -484,7 +454,8 @@ mod tests {
             "0000-00-00T00:00:00Z",
             &giant,
         ] {
-            assert_eq!(instant(text).ok(), None, "{text:.40?}");
+            let read = moment(text, None).and_then(Moment::in_utc);
+            assert_eq!(read.ok(), None, "{text:.40?}");
         }
     }
 
@@ -498,7 +469,8 @@ mod tests {
         }
         let day_first = Some(DateOrder::DayFirst);
         assert_eq!(moment("4.6.2031", day_first), Err(Fault::DateAlone));
-        assert_eq!(instant("09:12:30"), Err(Fault::ClockAlone));
+        let of_clock = moment("09:12:30", None).and_then(Moment::in_utc);
+        assert_eq!(of_clock, Err(Fault::ClockAlone));
         assert_eq!(moment(" ", None), Err(Fault::NoTime));
         assert_eq!(moment_of("2031-06-04", "", None), Err(Fault::DateAlone));
         assert_eq!(moment_of("", "09:12", None), Err(Fault::ClockAlone));
@@ -506,22 +478,10 @@ mod tests {
     }
 
     #[test]
-    fn a_missing_zone_is_seen() {
-        let zoned = |text| instant(text).map(|read| (read.timestamp, read.zone_given));
-        let bare = zoned("2031-06-04T09:12:30");
-        assert_eq!(
-            zoned("2031-06-04T09:12:30Z"),
-            bare.map(|(at, _)| (at, true))
-        );
-        assert_eq!(bare.map(|(_, given)| given), Ok(false));
-    }
-
-    #[test]
     fn one_time_in_every_form_of_tables() {
         let expected: Option<Timestamp> = "2031-06-04T21:12:30Z".parse().ok();
         let same = |read: Result<Moment, Fault>, text: &str| {
-            let read = read.and_then(in_utc).ok();
-            assert_eq!(read.map(|read| read.timestamp), expected, "{text}");
+            assert_eq!(read.and_then(Moment::in_utc).ok(), expected, "{text}");
         };
         // By another calendar's day count: 22 434 days and 76 350 s after 1970.
         for text in [
@@ -565,6 +525,8 @@ mod tests {
             ("9:12", Some("09:12:00")),
             ("09.12", Some("09:12:00")),
             ("9 PM", Some("21:00:00")),
+            ("9am", Some("09:00:00")),
+            (" 21:05:30 ", Some("21:05:30")),
             ("12:30\u{202f}am", Some("00:30:00")),
             ("09:12:30.5", Some("09:12:30.5")),
             ("0912", None),
@@ -586,8 +548,8 @@ mod tests {
             let timestamp = Timestamp::new(second, nanosecond).map_err(|e| {
                 TestCaseError::fail(e.to_string())
             })?;
-            let read = instant(&timestamp.to_string());
-            prop_assert_eq!(read.map(|r| r.timestamp), Ok(timestamp));
+            let read = moment(&timestamp.to_string(), None);
+            prop_assert_eq!(read, Ok(Moment::Instant(timestamp)));
         }
 
         #[test]

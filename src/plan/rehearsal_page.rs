@@ -8,7 +8,7 @@ use super::words;
 use crate::plotter::relation::{self, Point, Relation, Series};
 use crate::plotter::{Chart, ChartKind};
 use crate::report::document::{Cell, Column, Document, Dress, Figure, Part, Row, Table, Tone};
-use crate::report::rounding::NO_BREAK_SPACE;
+use crate::rounding::NO_BREAK_SPACE;
 use crate::simulate::Sampling;
 
 /// More days without an answer than this share are worth a word: one in twenty, as many as false

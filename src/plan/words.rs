@@ -7,8 +7,8 @@ use super::assumptions as assume;
 use super::draw_up::{Plan, Remedy};
 use super::layout::StepKind;
 use crate::day::beaufort::Force;
-use crate::report::rounding::NO_BREAK_SPACE;
 use crate::report::words::{capital, counted, list, name};
+use crate::rounding::NO_BREAK_SPACE;
 use crate::units::{Speed, SpeedUnit};
 
 /// A share as a percentage, `5 %`, `1.3 %`.

@@ -2,6 +2,8 @@
 
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
+use plotters::coord::ranged1d::{BoldPoints, Ranged};
+use plotters::coord::types::RangedCoordf64;
 
 use super::sheet::{Align, Area, Letters, Pen, Pt, Scale, Sheet};
 use super::style::{Ink, TICK};
@@ -35,52 +37,33 @@ pub(crate) fn round_down(value: f64) -> f64 {
     factor * power
 }
 
-/// The step of 1, 2 or 5 times a power of ten that comes nearest to `count` of them over a length.
-fn step(length: f64, count: f64) -> f64 {
-    let wanted = length / count;
-    let below = round_down(wanted);
-    let mantissa = below / 10_f64.powf(below.log10().floor());
-    let above = below
-        * if (1.5..3.5).contains(&mantissa) {
-            2.5
-        } else {
-            2.0
-        };
-    if wanted * wanted < below * above {
-        below
-    } else {
-        above
-    }
-}
-
 /// Decimals needed to write multiples of `step`.
 fn decimals(step: f64) -> usize {
     (-(step.log10() + 1e-9).floor()).clamp(0.0, 6.0) as usize
 }
 
-/// About `count` ticks at round numbers inside `low..=high`; `signed` writes `+` before what is above zero.
-pub(crate) fn ticks(low: f64, high: f64, count: f64, signed: bool) -> Vec<Tick> {
+/// Up to `most` ticks at round numbers inside `low..=high`; `signed` writes `+` before what is
+/// above zero.
+pub(crate) fn ticks(low: f64, high: f64, most: usize, signed: bool) -> Vec<Tick> {
     let length = high - low;
     if !(length.is_finite() && length > 0.0) {
         return Vec::new();
     }
-    let step = step(length, count);
+    let found = RangedCoordf64::from(low..high).key_points(BoldPoints(most));
+    let step = match found.as_slice() {
+        [first, second, ..] => second - first,
+        _ => length,
+    };
     let decimals = decimals(step);
-    let first = (low / step - 1e-9).ceil();
-    let last = (high / step + 1e-9).floor();
-    let mut found = Vec::new();
-    let mut k = first;
-    while k <= last && found.len() < MAX_TICKS {
-        let at = k * step;
-        let label = if signed {
-            text::signed(at, decimals)
-        } else {
-            text::number(at, decimals)
-        };
-        found.push(Tick { at, label });
-        k += 1.0;
-    }
-    found
+    let label = |at: f64| match signed {
+        true => text::signed(at, decimals),
+        false => text::number(at, decimals),
+    };
+    let tick = |at: f64| Tick {
+        at,
+        label: label(at),
+    };
+    found.into_iter().take(MAX_TICKS).map(tick).collect()
 }
 
 /// More than any axis can show; a guard against arithmetic that makes no headway.
@@ -209,8 +192,8 @@ mod tests {
     use super::*;
 
     #[track_caller]
-    fn labels(low: f64, high: f64, count: f64, expected: &[&str]) {
-        let found: Vec<String> = ticks(low, high, count, false)
+    fn labels(low: f64, high: f64, most: usize, expected: &[&str]) {
+        let found: Vec<String> = ticks(low, high, most, false)
             .into_iter()
             .map(|t| t.label)
             .collect();
@@ -219,16 +202,16 @@ mod tests {
 
     #[test]
     fn ticks_are_round() {
-        labels(0.0, 4.2, 5.0, &["0", "1", "2", "3", "4"]);
-        labels(2.31, 2.74, 5.0, &["2.4", "2.5", "2.6", "2.7"]);
-        labels(-12.0, 7.0, 4.0, &["−10", "−5", "0", "5"]);
+        labels(0.0, 4.2, 6, &["0", "1", "2", "3", "4"]);
+        labels(2.31, 2.74, 6, &["2.4", "2.5", "2.6", "2.7"]);
+        labels(-12.0, 7.0, 6, &["−10", "−5", "0", "5"]);
         labels(
             0.0,
             0.0004,
-            4.0,
+            6,
             &["0.0000", "0.0001", "0.0002", "0.0003", "0.0004"],
         );
-        labels(5.0, 5.0, 4.0, &[]);
+        labels(5.0, 5.0, 6, &[]);
     }
 
     #[test]

@@ -1,8 +1,9 @@
 //! A finished figure: what it shows, its words, and its drawing for a page and for a phone.
 //!
-//! A figure stands alone as a file ([`Chart::svg`]) and lies in a page as it is ([`Chart::inline`]): it
-//! fills the width it is given, carries its own title and text alternative, reads on light and on dark
-//! paper, and prints in black. Nothing in it needs a script, a font file or the network.
+//! A figure stands alone as a file ([`Chart::svg`]) and lies in a page as it is
+//! ([`Chart::inline`]): it fills the width it is given, carries its own title and text alternative,
+//! reads on light and on dark paper, and prints in black. Nothing in it needs a script, a font file
+//! or the network.
 
 use quick_xml::escape::escape;
 
@@ -10,9 +11,10 @@ use super::sheet::{Drawing, Sheet};
 use super::style::{self, Width};
 
 /// What a chart shows.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default)]
 pub enum ChartKind {
     /// Speeds, and the change with its interval, for each setting and pooled.
+    #[default]
     Comparison,
     /// The change each of several days showed, and that of all.
     Days,
@@ -69,16 +71,15 @@ pub struct Chart {
     pub narrow: Drawing,
 }
 
-/// The words of a chart.
-pub(crate) struct Words {
-    pub(crate) title: String,
-    pub(crate) caption: String,
-    pub(crate) alt: String,
-}
-
 impl Chart {
-    /// Draws a chart in both layouts; `draw` returns the height it took.
-    pub(crate) fn new(kind: ChartKind, words: Words, draw: impl Fn(&mut Sheet) -> f64) -> Self {
+    /// Draws a chart in both layouts, its words being title, caption and text alternative; `draw`
+    /// returns the height it took.
+    pub(crate) fn new(
+        kind: ChartKind,
+        words: [String; 3],
+        draw: impl Fn(&mut Sheet) -> f64,
+    ) -> Self {
+        let [title, caption, alt] = words;
         let drawn = |layout| {
             let mut sheet = Sheet::new(layout);
             let height = draw(&mut sheet);
@@ -88,9 +89,9 @@ impl Chart {
             kind,
             day: None,
             file_name: kind.file_name().to_owned(),
-            title: words.title,
-            caption: words.caption,
-            alt: words.alt,
+            title,
+            caption,
+            alt,
             wide: drawn(Width::Wide),
             narrow: drawn(Width::Narrow),
         }
@@ -123,8 +124,8 @@ impl Chart {
         self.element(&self.wide, "tb-chart", &(head + &style))
     }
 
-    /// The drawing for a page that holds [`style_sheet`](super::style_sheet). The narrow one lies beside
-    /// the wide one in the same page and refers to its title and description.
+    /// The drawing for a page that holds [`style_sheet`](super::style_sheet). The narrow one lies
+    /// beside the wide one in the same page and refers to its title and description.
     pub fn inline(&self, width: Width) -> String {
         match width {
             Width::Wide => self.element(&self.wide, "tb-chart", &self.head()),
@@ -149,7 +150,9 @@ impl Chart {
             marks,
         } = drawing;
         format!(
-            "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"{class}\" viewBox=\"0 0 {width} {height}\" width=\"100%\" role=\"img\" aria-labelledby=\"{name}-title {name}-desc\">\n{head}{marks}</svg>\n"
+            "<svg xmlns=\"http://www.w3.org/2000/svg\" class=\"{class}\" viewBox=\"0 0 {width} \
+                {height}\" width=\"100%\" role=\"img\" aria-labelledby=\"{name}-title \
+                {name}-desc\">\n{head}{marks}</svg>\n"
         )
     }
 }

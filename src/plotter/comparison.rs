@@ -2,7 +2,7 @@
 //!
 //! The same figure shows several days, a row for each day and one for all, then without speeds.
 
-use super::chart::{Chart, ChartKind, Words};
+use super::chart::{Chart, ChartKind};
 use super::marks;
 use super::sheet::{Align, Area, Letters, Pen, Pt, Scale, Sheet};
 use super::style::{Dash, Ink, NOTE, TEXT, TICK, Width};
@@ -34,7 +34,8 @@ const MEAN: f64 = 7.0;
 const RUN_RADIUS: f64 = 3.2;
 const RUN_APART: f64 = 2.2 * RUN_RADIUS;
 /// The longest an axis of changes reaches beyond the changes themselves, in spans of theirs: the
-/// interval of two runs can be ten times as long as all that was measured, and would flatten the rest.
+/// interval of two runs can be ten times as long as all that was measured, and would flatten the
+/// rest.
 const LONGEST_INTERVAL: f64 = 2.5;
 /// The least an axis of changes spans, percentage points, and one of speeds, in the unit shown.
 const LEAST_CHANGES: f64 = 4.0;
@@ -150,11 +151,7 @@ pub fn chart(input: &Comparison) -> Option<Chart> {
         (false, true) => (ChartKind::Comparison, "What the change did to the speed"),
         (false, false) => (ChartKind::Comparison, "Speed at each setting"),
     };
-    let words = Words {
-        title: title.to_owned(),
-        caption: caption(input),
-        alt: alt(input),
-    };
+    let words = [title.to_owned(), caption(input), alt(input)];
     Some(Chart::new(kind, words, |sheet| draw(sheet, input)))
 }
 
@@ -322,7 +319,7 @@ fn draw_axes(sheet: &mut Sheet, input: &Comparison, layout: &Layout) {
 fn draw_axis(sheet: &mut Sheet, scale: &Scale, title: &str, signed: bool, bands: &[[f64; 2]]) {
     let [low, high] = scale.across;
     let most = (scale.area.width() / TICK_ROOM).min(MOST_TICKS);
-    let ticks = axis::ticks(low, high, most, signed);
+    let ticks = axis::ticks(low, high, most as usize, signed);
     for tick in &ticks {
         let x = scale.x(tick.at);
         for [top, bottom] in bands {
@@ -459,7 +456,10 @@ fn number(change: &Change, decimals: usize) -> Option<String> {
 
 fn caption(input: &Comparison) -> String {
     if input.days {
-        return "Each day by itself, and below them all days by one model. Upright strokes are changes in percent, bars their 95\u{a0}% intervals. The interval of all days allows for days that truly differ.".to_owned();
+        return "Each day by itself, and below them all days by one model. Upright strokes are \
+            changes in percent, bars their 95\u{a0}% intervals. The interval of all days allows \
+            for days that truly differ."
+            .to_owned();
     }
     let marks = if input.settings.len() > 1 {
         format!(" ({})", text::shapes(&input.settings))

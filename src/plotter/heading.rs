@@ -1,8 +1,8 @@
 //! Speed against heading: a panel for each configuration, all on the same axes, with the wind.
 
-use super::chart::{Chart, ChartKind, Words};
+use super::chart::{Chart, ChartKind};
 use super::key::{Key, Sample};
-use super::lines::{clipped_path, spread};
+use super::lines::clipped_path;
 use super::sheet::{Align, Area, Letters, Pen, Pt, Scale, Sheet};
 use super::style::{Dash, Ink, NOTE, TEXT, TICK, Width};
 use super::{axis, marks, text};
@@ -28,8 +28,8 @@ const APART: f64 = 8.5;
 /// Legs of one setting lie on one course where they keep to it so well, degrees: about half the way
 /// between two of the points below the axis.
 const ONE_COURSE_DEG: f64 = 20.0;
-/// Marks moved no further than this from their course need no bracket, degrees: what a boat steered by
-/// hand keeps to (common practice, no source).
+/// Marks moved no further than this from their course need no bracket, degrees: what a boat steered
+/// by hand keeps to (common practice, no source).
 const UNMARKED_DEG: f64 = 4.0;
 /// Opacity of what was left out of the comparison, and of the shade over the wind's interval.
 pub(super) const PALE: f64 = 0.45;
@@ -101,7 +101,7 @@ impl Curve {
     /// Courses all round, degrees, with the fitted speed on each.
     pub(super) fn points(&self) -> impl Iterator<Item = (f64, f64)> {
         (0..=360).step_by(CURVE_STEP).map(|course| {
-            let course = course as f64;
+            let course = f64::from(course);
             let off = (course - self.toward.degrees()).to_radians();
             (course, self.mean + self.drift * off.cos())
         })
@@ -144,11 +144,11 @@ pub(super) fn abreast(layout: Width, panels: usize) -> (usize, f64) {
 /// The chart; none where no leg was measured.
 pub fn chart(input: &SpeedAgainstHeading) -> Option<Chart> {
     input.legs().next()?;
-    let words = Words {
-        title: "Speed against heading".to_owned(),
-        caption: caption(input),
-        alt: alt(input),
-    };
+    let words = [
+        "Speed against heading".to_owned(),
+        caption(input),
+        alt(input),
+    ];
     Some(Chart::new(ChartKind::SpeedAgainstHeading, words, |sheet| {
         draw(sheet, input)
     }))
@@ -227,7 +227,7 @@ fn draw_panel(
 fn draw_axes(sheet: &mut Sheet, scale: &Scale) {
     const POINTS: [&str; 9] = ["N", "NE", "E", "SE", "S", "SW", "W", "NW", "N"];
     let [low, high] = scale.up;
-    axis::draw_levels(sheet, scale, &axis::ticks(low, high, 6.0, false));
+    axis::draw_levels(sheet, scale, &axis::ticks(low, high, 8, false));
     let ticks: Vec<axis::Tick> = (POINTS.iter().enumerate())
         .map(|(k, point)| axis::Tick {
             at: k as f64 * 45.0,
@@ -278,14 +278,11 @@ fn draw_wind(sheet: &mut Sheet, input: &SpeedAgainstHeading, scale: &Scale) {
 /// A level line at the mean of each setting's double runs, marked at the right.
 fn draw_means(sheet: &mut Sheet, panel: &Panel, scale: &Scale, pen: Pen) {
     let area = scale.area;
-    let wanted: Vec<f64> = panel.means.iter().map(|(_, mean)| scale.y(*mean)).collect();
-    let places = spread(&wanted, 3.0 * RADIUS, [area.top + 8.0, area.bottom - 8.0]);
-    for (((setting, _), y), place) in panel.means.iter().zip(wanted).zip(places) {
-        let (from, to) = (Pt::new(area.left, y), Pt::new(area.right, y));
+    for (setting, mean) in &panel.means {
+        let to = Pt::new(area.right, scale.y(*mean));
+        let from = Pt::new(area.left, to.y);
         sheet.line(from, to, pen.dashed(Dash::of(*setting)));
-        let mark = Pt::new(area.right + 14.0, place);
-        sheet.line(to, mark.by(-7.0, 0.0), Pen::new(Ink::Muted).wide(0.7));
-        marks::mark(sheet, *setting, mark, RADIUS, Pen::new(pen.ink));
+        marks::mark(sheet, *setting, to.by(10.0, 0.0), RADIUS, Pen::new(pen.ink));
     }
 }
 
@@ -364,7 +361,11 @@ pub(super) fn courses(panel: &Panel) -> Vec<Course<'_>> {
 
 fn caption(input: &SpeedAgainstHeading) -> String {
     let mut sentences = vec![
-        "Each mark is a leg with its 95\u{a0}% interval. Legs of one setting on one course lie side by side in order of time; where that takes them off it, the tick of a bracket points to it. Level lines are the means of the double runs, in which drift along the line cancels.".to_owned(),
+        "Each mark is a leg with its 95\u{a0}% interval. Legs of one setting on one course lie \
+            side by side in order of time; where that takes them off it, the tick of a bracket \
+            points to it. Level lines are the means of the double runs, in which drift along the \
+            line cancels."
+            .to_owned(),
     ];
     if input.panels.len() > 1 {
         sentences.push("The axes are the same for every configuration.".to_owned());

@@ -1,8 +1,10 @@
 //! Speed against heading drawn round: north up, speed outward from the centre, a panel for each
 //! configuration and all to one scale.
 
-use super::chart::{Chart, ChartKind, Words};
-use super::heading::{CURVED, Panel, SpeedAgainstHeading, WIND_SHADE, abreast, courses};
+use super::chart::{Chart, ChartKind};
+use super::heading::{
+    CURVED, HeadingLeg, Panel, SpeedAgainstHeading, WIND_SHADE, abreast, courses,
+};
 use super::key::{self, Key, Sample};
 use super::sheet::{Align, Letters, Pen, Pt, Sheet};
 use super::style::{Dash, Ink, NOTE, TEXT, TICK};
@@ -18,8 +20,8 @@ const CENTRE: f64 = RADIUS + 54.0;
 /// Radius of a leg's mark, and how far apart those of one course lie round the compass.
 const MARK: f64 = 3.4;
 const APART: f64 = 6.6;
-/// No mark is turned further from its course than this, degrees: half the way between two of the spokes,
-/// so that no leg comes near another.
+/// No mark is turned further from its course than this, degrees: half the way between two of the
+/// spokes, so that no leg comes near another.
 const FARTHEST_DEG: f64 = 20.0;
 /// Room between the largest speed and the rim, a share of the speed.
 const ROOM: f64 = 0.06;
@@ -27,7 +29,7 @@ const ROOM: f64 = 0.06;
 const LEAST_RIM: f64 = 0.2;
 /// Length of the arrow of the wind.
 const WIND_ARROW: f64 = 30.0;
-/// Rings are labelled on one of these bearings, between the letters, the one farthest from any leg.
+/// Rings are labelled on one of these bearings.
 const LABEL_WAYS: [f64; 8] = [67.5, 112.5, 22.5, 157.5, 202.5, 247.5, 292.5, 337.5];
 /// Steps in which a curved edge is drawn, degrees.
 const STEP: f64 = 3.0;
@@ -45,21 +47,17 @@ struct Dial {
 
 impl Dial {
     fn new(input: &SpeedAgainstHeading) -> Self {
-        let free = |way: f64| {
-            let courses = input.legs().map(|leg| leg.course);
-            let apart = Bearing::new(way).map(|way| courses.map(move |c| c.apart(way)));
-            apart.into_iter().flatten().fold(180.0, f64::min)
+        // Between the letters, on the bearing that lies farthest from any leg.
+        let free = |way: &f64| {
+            let apart = |leg: &HeadingLeg| Bearing::new(*way).map_or(0.0, |w| w.apart(leg.course));
+            input.legs().map(apart).fold(180.0, f64::min)
         };
-        let freer = |best: f64, way: f64| {
-            if free(way) > free(best) + 1.0 {
-                way
-            } else {
-                best
-            }
-        };
+        let best = LABEL_WAYS
+            .into_iter()
+            .max_by(|a, b| free(a).total_cmp(&free(b)));
         Self {
             rim: input.speeds().fold(LEAST_RIM, f64::max) * (1.0 + ROOM),
-            labels: LABEL_WAYS.into_iter().fold(LABEL_WAYS[0], freer),
+            labels: best.unwrap_or_default(),
         }
     }
 
@@ -70,7 +68,7 @@ impl Dial {
 
     /// The speeds at which rings are drawn.
     fn rings(self) -> Vec<axis::Tick> {
-        let mut ticks = axis::ticks(0.0, self.rim, 4.0, false);
+        let mut ticks = axis::ticks(0.0, self.rim, 6, false);
         ticks.retain(|tick| tick.at > 0.0);
         ticks
     }
@@ -93,11 +91,11 @@ pub fn chart(input: &SpeedAgainstHeading) -> Option<Chart> {
     if !input.panels.iter().any(several) {
         return None;
     }
-    let words = Words {
-        title: "Speed against heading, round".to_owned(),
-        caption: caption(input),
-        alt: alt(input),
-    };
+    let words = [
+        "Speed against heading, round".to_owned(),
+        caption(input),
+        alt(input),
+    ];
     Some(Chart::new(ChartKind::HeadingRound, words, |sheet| {
         draw(sheet, input)
     }))
@@ -122,7 +120,7 @@ fn draw(sheet: &mut Sheet, input: &SpeedAgainstHeading) -> f64 {
         let sample = Sample::Arrow(Pen::new(Ink::Wind));
         entries.push((sample, format!("wind from {from}")));
     }
-    let key = Key::new(entries, [6.0, sheet.width()]);
+    let key = Key::new(entries, [6.0, sheet.width() - 8.0]);
     let bottom = input.panels.len().div_ceil(columns) as f64 * PANEL;
     key.draw(sheet, bottom);
     bottom + key.height() + 8.0
@@ -219,7 +217,11 @@ fn arc(centre: Pt, radius: f64, from: f64, to: f64) -> Vec<Pt> {
 }
 
 fn caption(input: &SpeedAgainstHeading) -> String {
-    let mut words = "North up; the farther out a mark, the faster the leg, on the course it points to from the centre; legs of one setting on one course lie side by side about it in order of time. Circles are the means of the double runs: legs outside their circle were helped by wind or current, those inside it hindered.".to_owned();
+    let mut words = "North up; the farther out a mark, the faster the leg, on the course it \
+        points to from the centre; legs of one setting on one course lie side by side about it \
+        in order of time. Circles are the means of the double runs: legs outside their circle \
+        were helped by wind or current, those inside it hindered."
+        .to_owned();
     if input.panels.len() > 1 {
         words.push_str(" The scale is the same for every configuration and begins at zero.");
     } else {

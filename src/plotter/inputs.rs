@@ -1,7 +1,7 @@
 //! From the result to what the charts show: the only place that knows both.
 //!
-//! Speeds are turned into the unit shown, names into their places in order. What is not finite, or larger
-//! than anything on the water could be, is left out here, so that no chart has to ask again.
+//! Speeds are turned into the unit shown, names into their places in order. What is not finite, or
+//! larger than anything on the water could be, is left out here, so that no chart has to ask again.
 
 use jiff::Timestamp;
 use jiff::fmt::strtime;
@@ -19,11 +19,12 @@ use crate::compare::{self, Cell, Percent, Verdict};
 use crate::day::{HeadingFit, IdleDrift, Leg, TrailPoint};
 use crate::gain::{self, CellPower};
 use crate::geometry::{Plane, PlanePoint};
-use crate::report::rounding::{percent_decimals, shared_percent_decimals};
+use crate::rounding::{percent_decimals, shared_percent_decimals};
 use crate::trial::{Day, Trial};
 use crate::units::{Bearing, Speed, SpeedUnit, seconds};
 
-/// A million: beyond any speed in m/s, percent or degrees of a day on the water.
+/// A million: beyond any speed in m/s, percent or degrees of a day on the water, and any way in
+/// metres.
 const LARGEST: f64 = 1e6;
 /// Steps of a drawn curve.
 const CURVE_STEPS: usize = 24;
@@ -46,20 +47,6 @@ pub(crate) struct Inputs<'a> {
 
 impl<'a> Inputs<'a> {
     pub(crate) fn of(trial: &'a Trial) -> Self {
-        let mut configurations: Vec<String> = trial
-            .configurations
-            .iter()
-            .map(|c| c.name.clone())
-            .collect();
-        let mut settings: Vec<String> = trial.settings.iter().map(|s| s.name.clone()).collect();
-        for cell in &trial.cells {
-            add(&mut configurations, Some(&cell.configuration));
-            add(&mut settings, Some(&cell.setting));
-        }
-        for leg in &trial.legs {
-            add(&mut configurations, leg.configuration.as_ref());
-            add(&mut settings, leg.setting.as_ref());
-        }
         let (zone, zone_name) = match TimeZone::get(&trial.timezone.name) {
             Ok(zone) => (zone, text::clean(&trial.timezone.name)),
             Err(_) => (TimeZone::UTC, "UTC".to_owned()),
@@ -67,8 +54,12 @@ impl<'a> Inputs<'a> {
         Self {
             trial,
             unit: trial.units,
-            configurations,
-            settings,
+            configurations: trial
+                .configurations
+                .iter()
+                .map(|c| c.name.clone())
+                .collect(),
+            settings: trial.settings.iter().map(|s| s.name.clone()).collect(),
             zone,
             zone_name,
         }
@@ -319,9 +310,11 @@ impl<'a> Inputs<'a> {
                 legs: line.legs.len(),
             })
         });
-        let point = |point: &TrailPoint| PlanePoint {
-            east: point.east_m,
-            north: point.north_m,
+        let point = |point: &TrailPoint| {
+            Some(PlanePoint {
+                east: real(point.east_m)?,
+                north: real(point.north_m)?,
+            })
         };
         let trails = day.trail.runs.iter();
         let wind = day.wind.from_deg.and_then(Bearing::new).map(|from| {
@@ -330,7 +323,9 @@ impl<'a> Inputs<'a> {
             (from, speed.map(words))
         });
         Some(TrackMap {
-            trails: trails.map(|run| run.iter().map(point).collect()).collect(),
+            trails: trails
+                .map(|run| run.iter().filter_map(point).collect())
+                .collect(),
             lines: lines.collect(),
             configurations: self.configurations.clone(),
             wind,
@@ -449,15 +444,15 @@ impl<'a> Inputs<'a> {
         Relation {
             kind: ChartKind::SpeedAtSetting,
             title: "Speed against setting".to_owned(),
-            caption: "Each mark is the corrected speed at a setting, with its 95\u{a0}% interval; the line is the smooth rising curve through them. Go level from one line to the other: where you meet it, the other part goes as fast.".to_owned(),
+            caption: "Each mark is the corrected speed at a setting, with its 95\u{a0}% \
+                interval; the line is the smooth rising curve through them. Go level from one \
+                line to the other: where you meet it, the other part goes as fast."
+                .to_owned(),
             alt,
             across: "setting (% of full power)".to_owned(),
             up: format!("speed ({unit})"),
-            range_across: None,
-            range_up: None,
             series,
-            settings: Vec::new(),
-            guides: None,
+            ..Relation::default()
         }
     }
 
@@ -529,24 +524,17 @@ impl<'a> Inputs<'a> {
         Relation {
             kind: ChartKind::EnergyAtSpeed,
             title: "Energy over distance against speed".to_owned(),
-            caption: "Each mark is a configuration at a setting, there and back in the wind of the day, with its 95\u{a0}% interval. Of two lines the lower one goes further on a charge at the same speed.".to_owned(),
+            caption: "Each mark is a configuration at a setting, there and back in the wind of \
+                the day, with its 95\u{a0}% interval. Of two lines the lower one goes further on \
+                a charge at the same speed."
+                .to_owned(),
             alt,
             across: format!("speed ({unit})"),
             up: format!("energy (Wh/{mile})"),
-            range_across: None,
-            range_up: None,
             series,
             settings: self.settings.clone(),
-            guides: None,
+            ..Relation::default()
         }
-    }
-}
-
-fn add(names: &mut Vec<String>, name: Option<&String>) {
-    if let Some(name) = name
-        && !names.contains(name)
-    {
-        names.push(name.clone());
     }
 }
 
@@ -594,8 +582,8 @@ fn verdict(verdict: Verdict) -> &'static str {
     }
 }
 
-/// Where and how fast (m/s) the boat drifted while it lay idle: the mean of the stretches the wind was
-/// read off or, where there are none, of all, each as long as it lasted.
+/// Where and how fast (m/s) the boat drifted while it lay idle: the mean of the stretches the wind
+/// was read off or, where there are none, of all, each as long as it lasted.
 fn idle_drift(idle: &[IdleDrift]) -> Option<(Bearing, f64)> {
     let any_used = idle.iter().any(|drift| drift.used);
     let mut sum = [0.0, 0.0, 0.0];

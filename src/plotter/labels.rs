@@ -1,8 +1,9 @@
 //! Labels that do not overlap.
 //!
-//! A label is tried at places in order of preference. The first place clear of other labels and of the
-//! lines drawn wins; failing that, the first clear of labels (its halo keeps it readable over a line);
-//! failing that, there is no label: what cannot be read helps nobody, and the tables hold them all.
+//! A label is tried at places in order of preference. The first place clear of other labels and of
+//! the lines drawn wins; failing that, the first clear of labels (its halo keeps it readable over a
+//! line); failing that, there is no label: what cannot be read helps nobody, and the tables hold
+//! them all.
 
 use super::lines::clipped;
 use super::sheet::{Area, Pt};

@@ -12,8 +12,8 @@ const ARROW_SHAFT: f64 = 2.2;
 
 /// The mark of a setting, by its place in order, of about `radius` round a place.
 ///
-/// Settings differ by shape, and by turns are hollow and full. Full marks have a rim of paper, so that
-/// those that overlap can still be counted.
+/// Settings differ by shape, and by turns are hollow and full. Full marks have a rim of paper, so
+/// that those that overlap can still be counted.
 pub(crate) fn mark(sheet: &mut Sheet, setting: usize, at: Pt, radius: f64, pen: Pen) {
     let paper = Pen::new(Ink::Paper);
     let line = (radius * 0.4).clamp(1.0, 1.8);
@@ -43,26 +43,12 @@ fn corners(shape: Shape, at: Pt, r: f64) -> Vec<Pt> {
         Shape::Triangle => &[(0.0, -1.3), (1.2, 0.85), (-1.2, 0.85)],
         Shape::Dart => &[(0.0, 1.3), (1.2, -0.85), (-1.2, -0.85)],
         Shape::Diamond => &[(0.0, -1.3), (1.3, 0.0), (0.0, 1.3), (-1.3, 0.0)],
-        Shape::Cross => &[
-            (-0.4, -1.2),
-            (0.4, -1.2),
-            (0.4, -0.4),
-            (1.2, -0.4),
-            (1.2, 0.4),
-            (0.4, 0.4),
-            (0.4, 1.2),
-            (-0.4, 1.2),
-            (-0.4, 0.4),
-            (-1.2, 0.4),
-            (-1.2, -0.4),
-            (-0.4, -0.4),
-        ],
     };
     unit.iter().map(|(x, y)| at.by(x * r, y * r)).collect()
 }
 
-/// A level interval bar between two distances from the left, cut to `room`: where it goes on beyond,
-/// an arrow head says so.
+/// A level interval bar between two distances from the left, cut to `room`: where it goes on
+/// beyond, an arrow head says so.
 pub(crate) fn level_bar(
     sheet: &mut Sheet,
     [left, right]: [f64; 2],

@@ -1,14 +1,14 @@
 //! Charts of a trial as SVG; as PNG for those who want pixels.
 //!
-//! [`charts`] draws all that a result has something for. Each chart has a [`ChartKind`], a function of its
-//! own that takes a plain struct of what it shows, and two layouts, for a page and for a phone, drawn by
-//! the same code. What cannot be drawn (no legs, no speeds, no track) is left out of the list rather than
-//! drawn empty. Drawing cannot fail.
+//! [`charts`] draws all that a result has something for. Each chart has a [`ChartKind`], a function
+//! of its own that takes a plain struct of what it shows, and two layouts, for a page and for a
+//! phone, drawn by the same code. What cannot be drawn (no legs, no speeds, no track) is left out
+//! of the list rather than drawn empty. Drawing cannot fail.
 //!
-//! Marks that stand for a leg lie in groups `<g class="tb-leg" data-leg="7">`, for a page to point at.
-//! The classes of the style sheet (`tb-text`, `tb-c1`, ...) set `color`; a page may override them. Letters
-//! over lines have a halo of the paper's colour, `tb-halo`: a page on other paper than [`LIGHT_PAPER`]
-//! and [`DARK_PAPER`] sets its `stroke`.
+//! Marks that stand for a leg lie in groups `<g class="tb-leg" data-leg="7">`, for a page to point
+//! at. The classes of the style sheet (`tb-text`, `tb-c1`, ...) set `color`; a page may override
+//! them. Letters over lines have a halo of the paper's colour, `tb-halo`: a page on other paper
+//! than [`LIGHT_PAPER`] and [`DARK_PAPER`] sets its `stroke`.
 //!
 //! ```text
 //! inputs           from the result to what the charts show
@@ -18,38 +18,25 @@
 //! axis  key  labels  marks  lines  text                  what charts are made of
 //! ```
 
-mod style;
-
-mod sheet;
-
-mod text;
-
 mod axis;
-mod lines;
-
-mod labels;
-mod marks;
-
-mod key;
-
 mod chart;
-
-pub mod comparison;
-
-pub mod track_map;
-
-pub mod speed_over_time;
-
-pub mod heading;
-
-pub mod heading_round;
-
-pub mod relation;
-
 mod inputs;
-
+mod key;
+mod labels;
+mod lines;
+mod marks;
 #[cfg(feature = "png")]
 mod raster;
+mod sheet;
+mod style;
+mod text;
+
+pub mod comparison;
+pub mod heading;
+pub mod heading_round;
+pub mod relation;
+pub mod speed_over_time;
+pub mod track_map;
 
 pub use chart::{Chart, ChartKind};
 #[cfg(feature = "png")]
@@ -60,9 +47,9 @@ pub use style::{DARK_PAPER, LIGHT_PAPER, Width, style_sheet};
 use crate::trial::Trial;
 use inputs::Inputs;
 
-/// Draws all charts a result has something for, in the order of the report: the comparison, of several
-/// days what each showed, then for each day the track, speed against heading and speed over time, and
-/// what the gain buys.
+/// Draws all charts a result has something for, in the order of the report: the comparison, of
+/// several days what each showed, then for each day the track, speed against heading and speed over
+/// time, and what the gain buys.
 ///
 /// The same result gives the same bytes.
 pub fn charts(trial: &Trial) -> Vec<Chart> {

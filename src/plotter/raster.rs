@@ -1,7 +1,7 @@
 //! Charts as PNG, for editors that want pixels: at print resolution, on white paper.
 //!
-//! Letters are set in the embedded `DejaVu Sans`, the same on every machine and on those without fonts;
-//! letters it lacks are looked for among the fonts of the system.
+//! Letters are set in the embedded `DejaVu Sans`, the same on every machine and on those without
+//! fonts; letters it lacks are looked for among the fonts of the system.
 
 use std::sync::Arc;
 
@@ -19,8 +19,8 @@ pub const PRINT_DPI: f64 = 300.0;
 pub const PRINT_WIDTH_MM: f64 = 132.0;
 /// Millimetres in an inch, exact (NIST SP 811, B.8).
 const MM_PER_INCH: f64 = 25.4;
-/// Bytes of a PNG up to the end of its header chunk (PNG specification, third edition, 5.2 and 11.2.1):
-/// signature 8, length 4, name 4, header 13, check 4.
+/// Bytes of a PNG up to the end of its header chunk (PNG specification, third edition, 5.2 and
+/// 11.2.1): signature 8, length 4, name 4, header 13, check 4.
 const HEADER_END: usize = 33;
 
 /// Why a chart could not be drawn in pixels.
@@ -29,12 +29,14 @@ const HEADER_END: usize = 33;
 pub enum RasterError {
     /// The renderer could not read the drawing.
     #[error(
-        "cannot read the drawing of a chart\nhint: this is a fault of the program; `--charts svg` does without"
+        "cannot read the drawing of a chart\nhint: this is a fault of the program; `--charts \
+            svg` does without"
     )]
     Read(#[from] usvg::Error),
     /// There was no room for the picture.
     #[error(
-        "cannot make a picture of {width} by {height} pixels\nhint: is there memory left? `--charts svg` needs little"
+        "cannot make a picture of {width} by {height} pixels\nhint: is there memory left? \
+            `--charts svg` needs little"
     )]
     Size {
         /// Width.
@@ -44,7 +46,8 @@ pub enum RasterError {
     },
     /// The picture could not be packed.
     #[error(
-        "cannot pack the picture of a chart\nhint: this is a fault of the program; `--charts svg` does without"
+        "cannot pack the picture of a chart\nhint: this is a fault of the program; `--charts \
+            svg` does without"
     )]
     Pack,
 }
@@ -77,8 +80,8 @@ impl Raster {
     /// The chart as a PNG of [`PRINT_DPI`] at [`PRINT_WIDTH_MM`], on white.
     ///
     /// # Errors
-    /// [`RasterError`]; none depends on the data, save that the picture of a very tall chart may not
-    /// fit in memory.
+    /// [`RasterError`]; none depends on the data, save that the picture of a very tall chart may
+    /// not fit in memory.
     pub fn png(&self, chart: &Chart) -> Result<Vec<u8>, RasterError> {
         let options = Options {
             fontdb: Arc::clone(&self.fonts),
@@ -102,7 +105,8 @@ impl Raster {
     }
 }
 
-/// The picture with the chunk that says how many pixels go to a metre (PNG specification, 11.3.4.3).
+/// The picture with the chunk that says how many pixels go to a metre (PNG specification,
+/// 11.3.4.3).
 fn with_resolution(png: &[u8]) -> Vec<u8> {
     let per_metre = (PRINT_DPI * 1000.0 / MM_PER_INCH).round() as u32;
     let mut chunk = b"pHYs".to_vec();
@@ -128,18 +132,14 @@ fn with_resolution(png: &[u8]) -> Vec<u8> {
 #[cfg(test)]
 #[allow(clippy::unwrap_used, reason = "a test may fail loudly")]
 mod tests {
-    use super::super::chart::{ChartKind, Words};
+    use super::super::chart::ChartKind;
     use super::super::sheet::{Area, Pen};
     use super::super::style::Ink;
     use super::*;
 
     #[test]
     fn a_chart_becomes_a_picture_of_its_printed_size() {
-        let words = Words {
-            title: "one".to_owned(),
-            caption: String::new(),
-            alt: String::new(),
-        };
+        let words = ["one".to_owned(), String::new(), String::new()];
         let chart = Chart::new(ChartKind::Comparison, words, |sheet| {
             let pen = Pen::new(Ink::Configuration(0));
             sheet.rect(Area::new(50.0, 40.0, 90.0, 100.0), pen);

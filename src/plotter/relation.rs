@@ -1,9 +1,9 @@
 //! One quantity against another: what the gain buys, and how often a rehearsal detects a change.
 //!
-//! Each series has an ink and a line style; points carry their intervals and, where they belong to a
-//! setting, its mark.
+//! Each series has an ink and a line style; points carry their intervals and, where they belong to
+//! a setting, its mark.
 
-use super::chart::{Chart, ChartKind, Words};
+use super::chart::{Chart, ChartKind};
 use super::key::{self, Key, Sample};
 use super::sheet::{Align, Area, Letters, Pen, Pt, Scale, Sheet};
 use super::style::{Dash, Ink, NOTE, TICK};
@@ -16,7 +16,7 @@ const HEIGHT: f64 = 260.0;
 const RADIUS: f64 = 4.4;
 
 /// What the chart shows.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub struct Relation {
     /// Which of the charts it is.
     pub kind: ChartKind,
@@ -68,11 +68,11 @@ pub struct Point {
 
 /// The chart.
 pub fn chart(input: &Relation) -> Chart {
-    let words = Words {
-        title: input.title.clone(),
-        caption: input.caption.clone(),
-        alt: input.alt.clone(),
-    };
+    let words = [
+        input.title.clone(),
+        input.caption.clone(),
+        input.alt.clone(),
+    ];
     Chart::new(input.kind, words, |sheet| draw(sheet, input))
 }
 
@@ -92,11 +92,11 @@ fn draw(sheet: &mut Sheet, input: &Relation) -> f64 {
         up: (input.range_up).unwrap_or_else(|| axis::padded(ups.chain(ends), 0.1, 0.2)),
     };
     let [low, high] = scale.up;
-    axis::draw_levels(sheet, &scale, &axis::ticks(low, high, 6.0, false));
+    axis::draw_levels(sheet, &scale, &axis::ticks(low, high, 8, false));
     let letters = Letters::new(TICK, Align::Start).muted();
     sheet.text(&input.up, Pt::new(6.0, axis::TITLE), letters);
     let [low, high] = scale.across;
-    let ticks = axis::ticks(low, high, width.pick(8.0, 5.0), false);
+    let ticks = axis::ticks(low, high, width.pick(10, 6), false);
     axis::draw_foot(sheet, &scale, &ticks);
     axis::draw_foot_title(sheet, area, axis::FOOT, &input.across);
     draw_guides(sheet, input, &scale);
@@ -108,7 +108,7 @@ fn draw(sheet: &mut Sheet, input: &Relation) -> f64 {
         .map(|series| (Sample::Line(pen(series)), text::clean(&series.name)))
         .collect();
     entries.extend(key::settings(&input.settings));
-    let key = Key::new(entries, [6.0, sheet.width()]);
+    let key = Key::new(entries, [6.0, sheet.width() - 8.0]);
     let below = area.bottom + axis::FOOT + TICK + 14.0;
     key.draw(sheet, below);
     below + key.height()

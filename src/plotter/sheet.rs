@@ -1,8 +1,8 @@
 //! The sheet a chart is drawn on: places, pens, and the marks of SVG they become.
 //!
-//! A mark carries no colour but the class of its [`Ink`]; the style sheet ([`super::style`]) gives the
-//! class its colour. Lengths are written to a tenth of a unit. Drawing cannot fail: what is not a number
-//! is drawn at nought, what lies far outside is brought nearer.
+//! A mark carries no colour but the class of its [`Ink`]; the style sheet ([`super::style`]) gives
+//! the class its colour. Lengths are written to a tenth of a unit. Drawing cannot fail: what is not
+//! a number is drawn at nought, what lies far outside is brought nearer.
 
 use std::fmt::{self, Write as _};
 

@@ -6,9 +6,8 @@
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
 
-use super::chart::{Chart, ChartKind, Words};
+use super::chart::{Chart, ChartKind};
 use super::key::{Key, Sample};
-use super::labels::Labels;
 use super::lines::{clipped_path, thinned};
 use super::sheet::{Align, Area, Letters, Pen, Pt, Scale, Sheet};
 use super::style::{Dash, Ink, NOTE, TICK, Width};
@@ -27,21 +26,21 @@ const CONFIGURATION_LANE: f64 = 24.0;
 const NUMBER_LANE: f64 = 13.0;
 /// Lanes of leg numbers at the most.
 const MOST_LANES: usize = 4;
-/// So many legs lie side by side in a narrow chart: each is then wide enough for its number. What takes
-/// more parts than the other stays crowded rather than fill screen after screen.
+/// So many legs lie side by side in a narrow chart: each is then wide enough for its number. What
+/// takes more parts than the other stays crowded rather than fill screen after screen.
 const LEGS_ABREAST: usize = 14;
 const MOST_PARTS: usize = 4;
 /// Height of the small chart of the whole track with its words.
 const OVERVIEW: f64 = 78.0;
-/// The chart shows the trial alone, and the whole track small below, where the trial takes less than
-/// this share of the whole.
+/// The chart shows the trial alone, and the whole track small below, where the trial takes less
+/// than this share of the whole.
 const SMALL_PART: f64 = 0.6;
 /// Time shown before and after the trial, a share of its length.
 const AROUND: f64 = 0.04;
 /// Room for a tick of speed.
 const LEVEL_ROOM: f64 = 46.0;
-/// Speeds further apart in time than so many of their usual steps are not joined, nor those further apart
-/// than the other, seconds; none nearer than that is a gap, as the means are over 10 s.
+/// Speeds further apart in time than so many of their usual steps are not joined, nor those further
+/// apart than the other, seconds; none nearer than that is a gap, as the means are over 10 s.
 const GAP_STEPS: f64 = 3.0;
 const LEAST_GAP_S: f64 = 30.0;
 /// Opacity of the shade over an approach, over a steady part, and over the time of a swap.
@@ -264,11 +263,11 @@ pub fn chart(input: &SpeedOverTime) -> Option<Chart> {
         Some(_) => trial.padded(AROUND),
         None => whole.padded(0.0),
     };
-    let words = Words {
-        title: "Speed over time".to_owned(),
-        caption: caption(input, overview.is_some()),
-        alt: alt(input, whole, span),
-    };
+    let words = [
+        "Speed over time".to_owned(),
+        caption(input, overview.is_some()),
+        alt(input, whole, span),
+    ];
     Some(Chart::new(ChartKind::SpeedOverTime, words, |sheet| {
         draw(sheet, input, span, overview)
     }))
@@ -300,7 +299,7 @@ fn draw(sheet: &mut Sheet, input: &SpeedOverTime, span: Span, overview: Option<S
             y += axis::FOOT + 10.0;
         }
         let right = left + (right - left) * part.length() / longest;
-        let lanes = lanes(input, part, [left, right], y, sheet.width());
+        let lanes = lanes(input, part, [left, right], y);
         let area = Area::new(left, lanes.bottom, right, lanes.bottom + height);
         let scale = Scale {
             area,
@@ -322,13 +321,13 @@ fn draw(sheet: &mut Sheet, input: &SpeedOverTime, span: Span, overview: Option<S
         draw_overview(sheet, input, y, whole, span);
         y += OVERVIEW;
     }
-    let key = Key::new(key(input, span), [6.0, sheet.width()]);
+    let key = Key::new(key(input, span), [6.0, sheet.width() - 8.0]);
     key.draw(sheet, y + 10.0);
     y + 12.0 + key.height()
 }
 
-/// A span in one part or, where the chart is narrow and the legs are many, cut between legs as evenly as
-/// that allows.
+/// A span in one part or, where the chart is narrow and the legs are many, cut between legs as
+/// evenly as that allows.
 fn parts(input: &SpeedOverTime, span: Span, layout: Width) -> Vec<Span> {
     let mut legs: Vec<Span> = (input.numbered())
         .filter_map(|leg| leg.span.within(span))
@@ -357,76 +356,65 @@ fn parts(input: &SpeedOverTime, span: Span, layout: Width) -> Vec<Span> {
 }
 
 /// What lies above the axes.
-struct Lanes {
+struct Lanes<'a> {
     top: f64,
     /// Leg numbers with the middle of each.
-    numbers: Vec<(usize, Pt)>,
+    numbers: Vec<(&'a TimeLeg, Pt)>,
     /// The upper edge of the axes.
     bottom: f64,
 }
 
-/// Lays leg numbers into as few lanes as hold them all.
-fn lanes(
-    input: &SpeedOverTime,
-    part: Span,
-    [left, right]: [f64; 2],
-    top: f64,
-    width: f64,
-) -> Lanes {
+/// Lays leg numbers by turns into as few lanes as keep them apart; what finds no room has no
+/// number.
+fn lanes(input: &SpeedOverTime, part: Span, [left, right]: [f64; 2], top: f64) -> Lanes<'_> {
     let x = |t: f64| left + (t - part.from) / part.length() * (right - left);
-    let wanted: Vec<(usize, f64)> = (input.numbered())
-        .filter_map(|leg| Some((leg.number, x(leg.span.within(part)?.middle()))))
+    let wanted: Vec<(&TimeLeg, f64)> = (input.numbered())
+        .filter_map(|leg| Some((leg, x(leg.span.within(part)?.middle()))))
         .collect();
-    let numbers_top = if input.has_configurations() {
-        top + CONFIGURATION_LANE
-    } else {
-        top
+    let apart = |from: &(&TimeLeg, f64), to: &(&TimeLeg, f64)| {
+        to.1 - from.1 > text::width(&to.0.number.to_string(), NOTE) + 2.5
     };
-    let mut best = Lanes {
-        top,
-        numbers: Vec::new(),
-        bottom: numbers_top,
+    let fits = |lanes: &usize| {
+        let same = wanted.iter().zip(wanted.iter().skip(*lanes));
+        same.into_iter().all(|(from, to)| apart(from, to))
     };
-    for count in 1..=MOST_LANES {
-        let bottom = numbers_top + count as f64 * NUMBER_LANE + 4.0;
-        let mut labels = Labels::within(Area::new(left - 8.0, numbers_top, width, bottom));
-        let row = |k: usize| bottom - 4.0 - ((k % count) as f64 + 0.5) * NUMBER_LANE;
-        let numbers: Vec<(usize, Pt)> = (wanted.iter().enumerate())
-            .filter_map(|(k, (number, x))| {
-                let size = Pt::new(text::width(&number.to_string(), NOTE), NUMBER_LANE - 4.0);
-                // By turns from lane to lane, so that the numbers rise and fall evenly.
-                let places = (k..k + count).map(|k| Pt::new(*x, row(k)));
-                Some((*number, labels.place(size, places)?))
-            })
-            .collect();
-        let all = numbers.len() == wanted.len();
-        if numbers.len() > best.numbers.len() {
-            best = Lanes {
-                top,
-                numbers,
-                bottom,
-            };
-        }
-        if all {
-            break;
+    let count = (1..MOST_LANES).find(fits).unwrap_or(MOST_LANES);
+    let top_number = top
+        + if input.has_configurations() {
+            CONFIGURATION_LANE
+        } else {
+            0.0
+        };
+    let bottom = top_number + count as f64 * NUMBER_LANE + 4.0;
+    let mut last: Vec<Option<(&TimeLeg, f64)>> = vec![None; count];
+    let mut numbers = Vec::new();
+    for (k, leg) in wanted.iter().enumerate() {
+        let Some(before) = last.get_mut(k % count) else {
+            continue;
+        };
+        if before.is_none_or(|before| apart(&before, leg)) {
+            *before = Some(*leg);
+            let y = bottom - 4.0 - ((k % count) as f64 + 0.5) * NUMBER_LANE;
+            numbers.push((leg.0, Pt::new(leg.1, y)));
         }
     }
-    best
+    Lanes {
+        top,
+        numbers,
+        bottom,
+    }
 }
 
 /// Numbers, and a bar with its name over each series in one configuration.
 fn draw_lanes(sheet: &mut Sheet, input: &SpeedOverTime, scale: &Scale, lanes: &Lanes) {
-    for (number, at) in &lanes.numbers {
-        let title = input.legs.iter().find(|leg| leg.number == *number);
-        let title = title.map_or("", |leg| leg.title.as_str());
-        sheet.leg(*number, title, |sheet| {
+    for (leg, at) in &lanes.numbers {
+        sheet.leg(leg.number, &leg.title, |sheet| {
             let letters = Letters::new(NOTE, Align::Middle);
-            sheet.text(&number.to_string(), at.by(0.0, NOTE * 0.36), letters);
+            sheet.text(&leg.number.to_string(), at.by(0.0, NOTE * 0.36), letters);
         });
     }
     let y = lanes.top + 18.0;
-    let room = Area::new(scale.area.left - 6.0, lanes.top - 4.0, sheet.width(), y);
-    let mut names = Labels::within(room);
+    let mut free = scale.area.left - 6.0;
     for (configuration, span) in input.series() {
         let Some(part) = span.within(shown(scale)) else {
             continue;
@@ -434,17 +422,20 @@ fn draw_lanes(sheet: &mut Sheet, input: &SpeedOverTime, scale: &Scale, lanes: &L
         let (from, to) = (Pt::new(scale.x(part.from), y), Pt::new(scale.x(part.to), y));
         let pen = Pen::new(Ink::Configuration(configuration));
         sheet.line(from, to, pen.wide(3.0).dashed(Dash::of(configuration)));
-        let name = input.configurations.get(configuration);
+        let name = input
+            .configurations
+            .get(configuration)
+            .map_or("", String::as_str);
         // A name may reach beyond its bar a little, not over its neighbours.
-        let words = name.map_or_else(String::new, |name| {
-            text::fitted(name, TICK, (to.x - from.x).max(60.0))
-        });
-        let size = Pt::new(text::width(&words, TICK), TICK);
-        let most = (room.right - size.x / 2.0).max(room.left + size.x / 2.0);
-        let middle = f64::midpoint(from.x, to.x).clamp(room.left + size.x / 2.0, most);
-        if let Some(at) = names.place(size, [Pt::new(middle, y - 10.0)]) {
+        let words = text::fitted(name, TICK, (to.x - from.x).max(60.0));
+        let half = text::width(&words, TICK) / 2.0;
+        let middle = f64::midpoint(from.x, to.x)
+            .min(sheet.width() - half)
+            .max(scale.area.left - 6.0 + half);
+        if middle - half >= free {
             let letters = Letters::new(TICK, Align::Middle).bold();
-            sheet.text(&words, at.by(0.0, TICK * 0.35), letters);
+            sheet.text(&words, Pt::new(middle, y - 10.0 + TICK * 0.35), letters);
+            free = middle + half + 3.0;
         }
     }
 }
@@ -455,7 +446,8 @@ fn shown(scale: &Scale) -> Span {
     Span { from, to }
 }
 
-/// The part of a span that an axis shows, from the lower to the upper edge; none where there is none.
+/// The part of a span that an axis shows, from the lower to the upper edge; none where there is
+/// none.
 fn column(scale: &Scale, span: Span) -> Option<Area> {
     let part = span.within(shown(scale))?;
     let area = scale.area;
@@ -480,7 +472,7 @@ fn draw_part(sheet: &mut Sheet, input: &SpeedOverTime, scale: &Scale) {
     }
     let [low, high] = scale.up;
     let count = scale.area.height() / LEVEL_ROOM;
-    axis::draw_levels(sheet, scale, &axis::ticks(low, high, count, false));
+    axis::draw_levels(sheet, scale, &axis::ticks(low, high, count as usize, false));
     input.draw_foot(sheet, scale);
     draw_speeds(sheet, input, scale, Pen::new(Ink::Text).wide(0.9));
     for leg in &input.legs {

@@ -27,8 +27,9 @@ pub enum Width {
 }
 
 impl Width {
-    /// Width of the sheet in its own units. At 720 CSS pixels a unit of the wide one is 1.2 pixels; on a
-    /// screen 360 px wide one of the narrow one is 1.06 pixels, so that the sizes of type stay as they are.
+    /// Width of the sheet in its own units. At 720 CSS pixels a unit of the wide one is 1.2 pixels;
+    /// on a screen 360 px wide one of the narrow one is 1.06 pixels, so that the sizes of type stay
+    /// as they are.
     pub(crate) const fn units(self) -> f64 {
         match self {
             Self::Wide => 600.0,
@@ -52,7 +53,8 @@ pub(crate) const TICK: f64 = 12.0;
 /// Size of leg numbers and small notes: 13.2 px at 720 px.
 pub(crate) const NOTE: f64 = 11.0;
 
-/// The 97.5 % quantile of the normal distribution: half the width of a 95 % interval in standard errors.
+/// The 97.5 % quantile of the normal distribution: half the width of a 95 % interval in standard
+/// errors.
 pub(crate) const NORMAL_95: f64 = 1.959_964;
 
 /// What a mark is drawn with.
@@ -179,20 +181,17 @@ pub(crate) enum Shape {
     Diamond,
     /// Triangle, point down.
     Dart,
-    /// Upright cross.
-    Cross,
 }
 
 impl Shape {
-    /// The shape of a setting, by its place in order; shapes repeat after six.
+    /// The shape of a setting, by its place in order; shapes repeat after five.
     pub(crate) fn of(number: usize) -> Self {
-        const SHAPES: [Shape; 6] = [
+        const SHAPES: [Shape; 5] = [
             Shape::Circle,
             Shape::Square,
             Shape::Triangle,
             Shape::Diamond,
             Shape::Dart,
-            Shape::Cross,
         ];
         SHAPES
             .get(number % SHAPES.len())
@@ -208,7 +207,6 @@ impl Shape {
             Self::Triangle => "triangle",
             Self::Diamond => "diamond",
             Self::Dart => "triangle on its point",
-            Self::Cross => "cross",
         }
     }
 }

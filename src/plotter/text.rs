@@ -7,7 +7,8 @@ use super::style::Shape;
 
 /// Advance of a character in ems, from above.
 ///
-/// Rounded up from the advance widths of `DejaVu Sans`, the widest of the usual system fonts; scripts that fill the em count whole.
+/// Rounded up from the advance widths of `DejaVu Sans`, the widest of the usual system fonts;
+/// scripts that fill the em count whole.
 fn advance(character: char) -> f64 {
     match character {
         'i' | 'j' | 'l' | '\'' | '|' => 0.30,
@@ -29,7 +30,8 @@ pub(crate) fn width(text: &str, size: f64) -> f64 {
     text.chars().map(advance).sum::<f64>() * size
 }
 
-/// `text` cut to fit into `room`, with an ellipsis where something was cut; control characters become spaces.
+/// `text` cut to fit into `room`, with an ellipsis where something was cut; control characters
+/// become spaces.
 ///
 /// Names come from files: whatever XML cannot hold must not reach it.
 pub(crate) fn fitted(text: &str, size: f64, room: f64) -> String {

@@ -1,9 +1,9 @@
 //! The track from above: north up, equal scale both ways, with wind and key.
 //!
-//! The legs of a course line all lie in a strip a few metres wide and would hide each other, so they are
-//! drawn side by side in lanes, in order of time; the track as recorded lies under them.
+//! The legs of a course line all lie in a strip a few metres wide and would hide each other, so
+//! they are drawn side by side in lanes, in order of time; the track as recorded lies under them.
 
-use super::chart::{Chart, ChartKind, Words};
+use super::chart::{Chart, ChartKind};
 use super::key::{Key, Sample};
 use super::labels::Labels;
 use super::lines::{clipped, clipped_path, thinned};
@@ -21,16 +21,20 @@ const HEIGHTS: fn(Width) -> [f64; 2] = |width| width.pick([250.0, 560.0], [190.0
 const FOOT: f64 = 38.0;
 /// Ground shown round the trial, a share of its diagonal.
 const AROUND: f64 = 0.09;
-/// The whole track gets a small map of its own where it reaches this many times as far as the trial.
+/// The whole track gets a small map of its own where it reaches this many times as far as the
+/// trial.
 const FAR_AFIELD: f64 = 1.8;
 /// The least a map shows, metres: a boat that lay still all day still gets a map.
 const LEAST_EXTENT_M: f64 = 60.0;
-/// No point of the earth lies farther than its diameter from another, metres.
-const FARTHEST_M: f64 = 1.3e7;
-/// Lanes are so far apart, a share of the length of their line; all of them together take no more than
-/// the other, so that a line is still seen to be one.
+/// Lanes are so far apart, a share of the length of their line; all of them together take no more
+/// than the other, so that a line is still seen to be one.
 const LANE: f64 = 0.026;
 const ALL_LANES: f64 = 0.6;
+/// Width of a leg's line; of a narrow lane it takes the second, and never less of its width than
+/// the third.
+const LEG_WIDTH: f64 = 2.2;
+const LANE_FILLED: f64 = 0.35;
+const THINNEST: f64 = 0.4;
 /// Between two parts so many lanes stay empty.
 const BETWEEN_PARTS: f64 = 1.0;
 /// How far beyond its ends or beside them the directions of a line are tried, units of the chart.
@@ -44,8 +48,8 @@ const OVERVIEW: f64 = 150.0;
 const RADIUS: f64 = 31.0;
 /// A wind or drift within so many degrees of north is drawn inside the compass, off the letter.
 const NEAR_NORTH: f64 = 25.0;
-/// How far a thinned line may lie from the track, units of the chart: half a pixel at 720, and on a phone
-/// the width of its line.
+/// How far a thinned line may lie from the track, units of the chart: half a pixel at 720, and on a
+/// phone the width of its line.
 const THINNING: fn(Width) -> f64 = |width| width.pick(0.4, 0.9);
 
 /// What the chart shows.
@@ -107,43 +111,26 @@ pub struct MapLine {
 
 /// The chart; none where there is neither track nor leg.
 pub fn chart(input: &TrackMap) -> Option<Chart> {
-    let map = input.on_earth();
-    if map.legs.is_empty() && map.trails.iter().all(|trail| trail.len() < 2) {
+    if input.legs.is_empty() && input.trails.iter().all(|trail| trail.len() < 2) {
         return None;
     }
-    let (spread, lanes) = side_by_side(&map);
+    let (legs, lanes) = side_by_side(input);
     let map = TrackMap {
-        legs: spread,
-        ..map
+        legs,
+        ..input.clone()
     };
     let whole = Extent::of_all(&map);
     let trial = Extent::of_trial(&map);
     let overview = (whole.diagonal() > FAR_AFIELD * trial.diagonal()).then_some(whole);
     let shown = overview.map_or(whole, |_| trial).padded(AROUND);
-    let words = Words {
-        title: "The track and its legs".to_owned(),
-        caption: caption(&map, lanes, overview.is_some()),
-        alt: alt(&map),
-    };
+    let words = [
+        "The track and its legs".to_owned(),
+        caption(&map, lanes, overview.is_some()),
+        alt(&map),
+    ];
     Some(Chart::new(ChartKind::TrackMap, words, |sheet| {
-        draw(sheet, &map, shown, overview)
+        draw(sheet, &map, shown, overview, lanes)
     }))
-}
-
-impl TrackMap {
-    /// Without what cannot be on earth.
-    fn on_earth(&self) -> Self {
-        let real = |p: &PlanePoint| p.east.abs() <= FARTHEST_M && p.north.abs() <= FARTHEST_M;
-        let mut map = self.clone();
-        for trail in &mut map.trails {
-            trail.retain(real);
-        }
-        map.legs
-            .retain(|leg| [leg.start, leg.end].iter().all(real) && leg.steady.iter().all(real));
-        map.lines
-            .retain(|line| [line.from, line.to].iter().all(real) && line.from != line.to);
-        map
-    }
 }
 
 /// How far apart lanes are, and how far from their line the legs in them really were, metres.
@@ -262,7 +249,8 @@ impl Extent {
         (self.north[1] - self.north[0]) / (self.east[1] - self.east[0])
     }
 
-    /// A true-aspect scale that shows it in an area, with more ground where the area is the wrong shape.
+    /// A true-aspect scale that shows it in an area, with more ground where the area is the wrong
+    /// shape.
     fn scale(self, area: Area) -> Scale {
         let across = self.east[1] - self.east[0];
         let up = self.north[1] - self.north[0];
@@ -283,8 +271,18 @@ fn at(scale: &Scale, point: PlanePoint) -> Pt {
     scale.at(point.east, point.north)
 }
 
+fn metres_per_unit(scale: &Scale) -> f64 {
+    (scale.across[1] - scale.across[0]) / scale.area.width()
+}
+
 /// Draws it and returns its height.
-fn draw(sheet: &mut Sheet, map: &TrackMap, shown: Extent, overview: Option<Extent>) -> f64 {
+fn draw(
+    sheet: &mut Sheet,
+    map: &TrackMap,
+    shown: Extent,
+    overview: Option<Extent>,
+    lanes: Option<Lanes>,
+) -> f64 {
     let width = sheet.layout();
     // Compass, key and small map lie in a column beside the map, or below it.
     let column = width.pick([456.0, 594.0], [160.0, 334.0]);
@@ -301,7 +299,16 @@ fn draw(sheet: &mut Sheet, map: &TrackMap, shown: Extent, overview: Option<Exten
     let height = width.pick(wanted.max(beside), wanted).round();
     let area = Area::new(EDGE, EDGE, right, EDGE + height);
     let scale = shown.scale(area);
-    draw_map(sheet, map, &scale);
+    // Legs are drawn thinner where lanes are narrow, so that none paints over its neighbours.
+    let lane = lanes.map_or(f64::INFINITY, |lanes| {
+        lanes.apart_m / metres_per_unit(&scale)
+    });
+    draw_map(
+        sheet,
+        map,
+        &scale,
+        (lane * LANE_FILLED / LEG_WIDTH).clamp(THINNEST, 1.0),
+    );
     draw_scale_bar(sheet, map, &scale);
 
     let top = width.pick(area.top, area.bottom + FOOT - 4.0);
@@ -324,7 +331,9 @@ fn trail_pen() -> Pen {
 
 fn leg_pen(configuration: Option<usize>) -> Pen {
     let pen = Pen::new(Ink::of(configuration));
-    configuration.map_or(pen.wide(1.8), |place| pen.wide(2.2).dashed(Dash::of(place)))
+    configuration.map_or(pen.wide(1.8), |place| {
+        pen.wide(LEG_WIDTH).dashed(Dash::of(place))
+    })
 }
 
 fn approach_pen(configuration: Option<usize>) -> Pen {
@@ -335,7 +344,7 @@ fn line_pen() -> Pen {
     Pen::new(Ink::Text).wide(0.9).dashed(Dash::Sparse)
 }
 
-fn draw_map(sheet: &mut Sheet, map: &TrackMap, scale: &Scale) {
+fn draw_map(sheet: &mut Sheet, map: &TrackMap, scale: &Scale, thinner: f64) {
     draw_trails(sheet, map, scale);
     let area = scale.area;
     let mut labels = Labels::within(area);
@@ -345,7 +354,9 @@ fn draw_map(sheet: &mut Sheet, map: &TrackMap, scale: &Scale) {
         }
     }
     for leg in &map.legs {
-        sheet.leg(leg.number, &leg.title, |sheet| draw_leg(sheet, scale, leg));
+        sheet.leg(leg.number, &leg.title, |sheet| {
+            draw_leg(sheet, scale, leg, thinner);
+        });
         labels.avoid(at(scale, leg.start), at(scale, leg.end));
     }
     sheet.path(&area.outline(), Pen::new(Ink::Grid));
@@ -372,18 +383,19 @@ fn draw_trails(sheet: &mut Sheet, map: &TrackMap, scale: &Scale) {
     }
 }
 
-fn draw_leg(sheet: &mut Sheet, scale: &Scale, leg: &MapLeg) {
+fn draw_leg(sheet: &mut Sheet, scale: &Scale, leg: &MapLeg, thinner: f64) {
     let area = scale.area;
     let (start, end) = (at(scale, leg.start), at(scale, leg.end));
     let steady = leg.steady.map(|point| at(scale, point));
     if let Some([a, b]) = clipped(start, steady.unwrap_or(end), area) {
-        sheet.line(a, b, approach_pen(leg.configuration));
+        sheet.line(a, b, approach_pen(leg.configuration).wide(thinner));
     }
     if let Some([a, b]) = steady.and_then(|steady| clipped(steady, end, area)) {
-        sheet.line(a, b, leg_pen(leg.configuration));
+        let pen = leg_pen(leg.configuration);
+        sheet.line(a, b, pen.wide(pen.width * thinner));
         if b == end {
             let pen = Pen::new(Ink::of(leg.configuration));
-            marks::arrow_head(sheet, a, b, 8.0, pen);
+            marks::arrow_head(sheet, a, b, 8.0 * thinner.sqrt(), pen);
         }
     }
 }
@@ -424,22 +436,14 @@ fn draw_directions(
     line: &MapLine,
     labels: &mut Labels,
 ) {
-    // Both ends of the middle lane, and which way is out.
-    let legs = || map.legs.iter().filter(|leg| leg.line == Some(line.number));
-    let ends: Vec<Pt> = legs()
-        .flat_map(|leg| [leg.start, leg.end].map(|p| at(scale, p)))
-        .collect();
+    // From the middle of the line as far as its legs reach either way.
     let (east, north) = line.axis.unit();
-    let out = |p: &Pt| p.x * east - p.y * north;
-    let (Some(first), Some(last)) = (
-        ends.iter().min_by(|a, b| out(a).total_cmp(&out(b))),
-        ends.iter().max_by(|a, b| out(a).total_cmp(&out(b))),
-    ) else {
-        return;
-    };
     let middle = at(scale, line.from).toward(at(scale, line.to), 0.5);
-    let reach = |end: &Pt| out(end) - out(&middle);
-    let ends = [reach(last), reach(first)].map(|far| middle.by(east * far, -north * far));
+    let out = |p: Pt| (p.x - middle.x) * east - (p.y - middle.y) * north;
+    let own = map.legs.iter().filter(|leg| leg.line == Some(line.number));
+    let reach = own.flat_map(|leg| [leg.start, leg.end].map(|p| out(at(scale, p))));
+    let [low, high] = axis::padded(reach, 0.0, 0.0);
+    let ends = [high, low].map(|far| middle.by(east * far, -north * far));
     let words = format!("{} / {}", line.axis, line.axis.reciprocal());
     let size = Pt::new(text::width(&words, NOTE), NOTE + 2.0);
     let along = size.x / 2.0 * east.abs() + size.y / 2.0 * north.abs();
@@ -481,8 +485,7 @@ fn key(map: &TrackMap) -> Vec<(Sample, String)> {
 
 fn draw_scale_bar(sheet: &mut Sheet, map: &TrackMap, scale: &Scale) {
     let area = scale.area;
-    let [low, high] = scale.across;
-    let metres_per_unit = (high - low) / area.width();
+    let metres_per_unit = metres_per_unit(scale);
     let (metres, label) = round_length(area.width() * 0.3 * metres_per_unit, map.unit);
     let pen = Pen::new(Ink::Text).wide(1.4);
     let from = Pt::new(area.left + 1.0, area.bottom + 14.0);
@@ -495,9 +498,11 @@ fn draw_scale_bar(sheet: &mut Sheet, map: &TrackMap, scale: &Scale) {
     sheet.text(&label, to.by(8.0, TICK * 0.35), letters);
 }
 
-/// The longest round length not above a limit, metres, in the distance that goes with the unit of speed.
+/// The longest round length not above a limit, metres, in the distance that goes with the unit of
+/// speed.
 fn round_length(limit_m: f64, unit: SpeedUnit) -> (f64, String) {
-    /// The least of a long distance that is still written in it: `0.5 nmi` reads, `0.05 nmi` does not.
+    /// The least of a long distance that is still written in it: `0.5 nmi` reads, `0.05 nmi` does
+    /// not.
     const SHORTEST_LONG: f64 = 0.5;
     let (long, long_m) = unit.long_distance();
     let (short, short_m) = unit.short_distance();
@@ -587,18 +592,29 @@ fn caption(map: &TrackMap, lanes: Option<Lanes>, overview: bool) -> String {
     if let Some(Lanes { apart_m, astray_m }) = lanes {
         let (unit, length) = map.unit.short_distance();
         let shown = |metres: f64| text::with_unit((metres / length).round(), 0, unit);
-        words.push_str(&format!(
-            " The legs of a line are moved apart to be seen, into lanes {} from each other in order of time; all of them ran within {} of the line.",
+        let moved = format!(
+            " The legs of a line are moved apart to be seen, into lanes {} from each other in \
+                order of time; all of them ran within {} of the line.",
             shown(apart_m),
             shown(astray_m.max(length))
-        ));
+        );
+        words.push_str(&moved);
     }
     if !map.legs.is_empty() {
-        words.push_str(" Thick lines are the steady parts that were measured, thin ones the approach to them; arrow heads show the way, numbers the order.");
+        words.push_str(
+            " Thick lines are the steady parts that were measured, thin ones the \
+            approach to them; arrow heads show the way, numbers the order.",
+        );
     }
     match (&map.wind, &map.drift) {
-        (Some(_), Some(_)) => words.push_str(" At the compass, the solid arrow is the wind and the dotted one the way the boat drifted while it lay idle."),
-        (None, Some(_)) => words.push_str(" The dotted arrow at the compass is the way the boat drifted while it lay idle."),
+        (Some(_), Some(_)) => words.push_str(
+            " At the compass, the solid arrow is the wind and \
+            the dotted one the way the boat drifted while it lay idle.",
+        ),
+        (None, Some(_)) => words.push_str(
+            " The dotted arrow at the compass is the way the boat \
+            drifted while it lay idle.",
+        ),
         _ => {}
     }
     if overview {

@@ -15,7 +15,7 @@ mod article;
 mod clock;
 pub mod data;
 pub mod document;
-pub mod rounding;
+pub use crate::rounding;
 mod summary;
 mod tables;
 pub mod words;

@@ -84,8 +84,7 @@ pub(super) fn readings(items: &[Item], known: &Known, rules: &TrialRules) -> Vec
             best.first().map_or(f64::NEG_INFINITY, |r| r.score)
         };
         let own = score_of(&kept);
-        let better = (doubtful(&top, items, rules).into_iter())
-            .chain(outer(&top, items, &kept, rules))
+        let better = (outer(&top, items, &kept, rules).into_iter())
             .filter_map(|(block, value)| {
                 let rest = kept.iter().filter(|i| !block.contains(i));
                 let rest: Vec<usize> = rest.copied().collect();
@@ -166,28 +165,6 @@ fn outer(
         Some((block.iter().map(|a| a.0).collect(), value))
     };
     ends.into_iter().filter_map(value).collect()
-}
-
-/// Of the double runs of each cell that match the pattern of the day by less than half, the one
-/// farthest from its middle: it may be something else that goes there and back.
-fn doubtful(reading: &Reading, items: &[Item], rules: &TrialRules) -> Vec<(Vec<usize>, f64)> {
-    let mut cells: Vec<Cell> = reading.cells.iter().flatten().copied().collect();
-    cells.sort_unstable();
-    cells.dedup();
-    let farthest = |cell: Cell| {
-        let own: Vec<(usize, &Item)> = (reading.cells.iter().zip(items).enumerate())
-            .filter(|(_, (of, _))| **of == Some(cell))
-            .map(|(index, (_, item))| (index, item))
-            .collect();
-        let speeds: Vec<f64> = own.iter().map(|(_, item)| item.log_speed).collect();
-        let middle = median(&speeds)?;
-        let off = |item: &Item| (item.log_speed - middle).abs();
-        (own.into_iter())
-            .filter(|(_, item)| item.weight < rules.match_weight / 2.0)
-            .max_by(|(_, a), (_, b)| off(a).total_cmp(&off(b)))
-            .map(|(index, _)| (vec![index], rules.match_weight - rules.odd()))
-    };
-    cells.into_iter().filter_map(farthest).collect()
 }
 
 /// The best readings that use just the runs `kept`.
@@ -484,7 +461,7 @@ fn evidence(speeds: &[f64], cells: &[Cell], rules: &TrialRules) -> f64 {
     log_sum(&terms) - usual.ln() + any + steps(speeds, cells, rules)
 }
 
-/// Settings that differ by less than a person would see are hardly two.
+/// Steps from setting to setting that are usual; by less than a person would see, two are hardly two.
 fn steps(speeds: &[f64], cells: &[Cell], rules: &TrialRules) -> f64 {
     let settings: Vec<usize> = cells.iter().map(|cell| cell.1).collect();
     let count = settings.iter().max().map_or(0, |m| m + 1);

@@ -38,14 +38,14 @@ pub struct TrialRules {
     pub alike: f64,
     /// A turn takes up to this long, s (common practice, no source).
     pub turn_s: f64,
+    /// And a pause at the end of a leg lasts about this much longer, s.
+    pub pause_s: f64,
     /// Two stops with less than this between them are one, s: a burst of the motor to hold a place
     /// (common practice, no source).
     pub burst_s: f64,
     /// Double runs as slow as this where there is none to tell, m/s: small boats drift at less than
     /// half of it (common practice, no source).
     pub slowest_run_m_s: f64,
-    /// And a pause at the end of a leg lasts about this much longer, s.
-    pub pause_s: f64,
     /// The drift is this share of the speed through the water, standard deviation: nobody tests a
     /// boat where it hardly stems the stream.
     pub drift_share: f64,
@@ -92,9 +92,9 @@ impl Default for TrialRules {
             axis_deg: 6.0,
             alike: 0.15,
             turn_s: 60.0,
+            pause_s: 90.0,
             burst_s: 45.0,
             slowest_run_m_s: 0.6,
-            pause_s: 90.0,
             drift_share: 0.35,
             short_m: 50.0,
             overlap_share: 0.4,

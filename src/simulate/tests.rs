@@ -109,7 +109,7 @@ fn wind_slows_the_boat_more_than_it_helps() {
     let craft = first_craft(&scenario);
     let blown = Surroundings {
         air: Vector::towards(180.0, 6.0),
-        ..STILL
+        ..Surroundings::default()
     };
     let speed = |heading, around| {
         craft

@@ -2,9 +2,12 @@
 
 use std::ops::Range;
 
-use jiff::Timestamp;
+use jiff::{SignedDuration, Timestamp};
 
 use crate::notes::{ConfigurationNote, Correction, LegName, Marks, Resolved};
+
+/// Times are often written to the minute.
+const MINUTE: SignedDuration = SignedDuration::from_mins(1);
 
 /// The marks that belong to a day which was recorded in `span` and whose legs have these numbers:
 /// what was fitted in it, what was on the boat when it began, and corrections of its legs.
@@ -34,7 +37,10 @@ pub(super) fn of_day(
         marks.configurations = first.into_iter().chain(fitted).cloned().collect();
     }
     let is_own = |leg: LegName<Timestamp>| match leg {
-        LegName::At(at) => within(at),
+        // A time to the minute may lie just outside the track; what it means is said of the day.
+        LegName::At(at) => span.is_some_and(|[from, to]| {
+            from.duration_since(at) <= MINUTE && at.duration_since(to) <= MINUTE
+        }),
         LegName::Number(number) => numbers.contains(&number),
     };
     for mut note in whole.legs.into_iter().filter(|note| is_own(note.leg)) {

@@ -1,9 +1,8 @@
 //! What a person may ask of an analysis.
 
 use super::rules::Rules;
-use crate::day::wind_log::WindLog;
-use crate::gain::power_log::PowerLog;
 use crate::notes::Notes;
+use crate::parser::{PowerLog, WindLog};
 use crate::units::{Bearing, ClockFace, Current, Speed, SpeedUnit};
 
 /// Settings of one analysis. Every field may be left at its default.

@@ -3,10 +3,9 @@
 use std::fmt::Write as _;
 
 use thereback::compare::Percent;
-use thereback::gain::power_log;
 use thereback::gain::{HomeAnswer, PowerSource, WhyVerdict};
 use thereback::notes;
-use thereback::parser::read_file;
+use thereback::parser::{PowerLog, read_file, read_power_log};
 use thereback::simulate::{Motor, TrueDraw, Truth, lake, simulate, simulate_drawing};
 use thereback::track::Recording;
 use thereback::trial::{Settings, Trial, analyse};
@@ -56,14 +55,14 @@ fn noted(text: &str) -> Settings {
 }
 
 /// A log of our own: power goes with the square of the speed and a little, its clock 3725 s slow.
-fn log_of(analysis: &Trial) -> power_log::PowerLog {
+fn log_of(analysis: &Trial) -> PowerLog {
     let mut text = "time,voltage (V),current (A),charge (Ah)\n".to_owned();
     for point in &analysis.days[0].trail.speeds {
         let seconds = point.time.as_second() - 3725;
         let watts = 8.0 + 45.0 * point.speed_m_s.powi(2);
         let _ = writeln!(text, "{seconds},12.5,{:.3},80", -watts / 12.5);
     }
-    power_log::read(&text, "power.csv").unwrap()
+    read_power_log(text.as_bytes(), "power.csv").unwrap()
 }
 
 /// Truth: the simulation's own steady speed in calm and still water.
@@ -157,7 +156,9 @@ fn power_sample() -> (Trial, TrueDraw) {
     let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("samples");
     let text = |name: &str| std::fs::read_to_string(folder.join(name)).unwrap();
     let settings = Settings {
-        power_log: Some(power_log::read(&text("lake_trim.power.csv"), "power.csv").unwrap()),
+        power_log: Some(
+            read_power_log(text("lake_trim.power.csv").as_bytes(), "power.csv").unwrap(),
+        ),
         ..noted(&text("lake_trim.notes.toml"))
     };
     let truth = serde_json::from_str(&text("lake_trim.power.truth.json")).unwrap();
@@ -257,7 +258,7 @@ fn a_growing_wind_makes_no_boat_less_efficient() {
     };
     let (simulated, drawing) = simulate_drawing(&day, 5, &motor);
     let settings = Settings {
-        power_log: Some(power_log::read(&drawing.csv, "power.csv").unwrap()),
+        power_log: Some(read_power_log(drawing.csv.as_bytes(), "power.csv").unwrap()),
         ..noted("[power]\nclock_offset = \"0 s\"\n")
     };
     let analysis = analyse(&[simulated.recording("day.gpx")], &settings);
@@ -290,7 +291,7 @@ fn rows_that_cannot_be_are_left_out_and_counted() {
         .collect();
     let analysis = |log: &str| {
         let settings = Settings {
-            power_log: Some(power_log::read(log, "power.csv").unwrap()),
+            power_log: Some(read_power_log(log.as_bytes(), "power.csv").unwrap()),
             ..noted(&text("lake_trim.notes.toml"))
         };
         analyse(&[sample()], &settings).gain.power

@@ -287,7 +287,7 @@ fn speeds_are_written_in_the_unit_chosen() {
 #[test]
 fn a_long_track_is_thinned() {
     let analysis = charts_days::far_ride();
-    let fixes: usize = analysis.trail.runs.iter().map(Vec::len).sum();
+    let fixes: usize = analysis.days[0].trail.runs.iter().map(Vec::len).sum();
     let charts = plotter::charts(&analysis);
     let track = charts.iter().find(|c| c.file_name == "track").unwrap();
     assert!(fixes > 10_000);

@@ -90,7 +90,7 @@ fn reads_every_key() {
     assert_eq!(notes.wind.log.as_deref(), Some("wind.csv"));
     assert_eq!(notes.current, Some(Current::River));
     assert_eq!(notes.configurations[0].pitch_m, Some(0.254));
-    assert_eq!(notes.configurations[1].line, 33);
+    assert_eq!(notes.configurations[1].line, 34);
     assert_eq!(
         notes.configurations[1].from,
         Some(When::Mark("swap".into()))
@@ -627,7 +627,6 @@ fn a_drawing_keeps_nothing_but_the_picture() {
 
 mod any_text {
     use proptest::prelude::*;
-    use thereback::day::wind_log;
     use thereback::notes::{self, When, zone};
 
     /// Text with the letters that matter here.
@@ -674,7 +673,7 @@ mod any_text {
 
         #[test]
         fn a_wind_log_is_read_or_refused(rows in "([0-9:,;\" -]{0,12}\n){0,4}") {
-            let _ = wind_log::read(format!("time,dir,speed (kn)\n{rows}").as_bytes(), "wind.csv");
+            let _ = thereback::parser::read_wind_log(format!("time,dir,speed (kn)\n{rows}").as_bytes(), "wind.csv");
         }
 
         #[test]

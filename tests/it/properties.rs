@@ -1,9 +1,11 @@
 //! What must not depend on how a day was recorded: properties of the whole way, on simulated days.
 
 use jiff::{SignedDuration, Timestamp};
-use thereback::simulate::{SimulatedDay, simulate, varied_scenario};
+use thereback::simulate::{SimulatedDay, simulate};
 use thereback::track::{Fix, Position, RecordedTrack, Recording};
 use thereback::trial::{Settings, Trial, analyse};
+
+use crate::varied::varied_scenario;
 
 /// The days tried: as many kinds of recorder and sea as the time of a test allows.
 pub(crate) const SEEDS: [u64; 4] = [201, 202, 205, 208];

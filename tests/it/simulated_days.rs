@@ -8,10 +8,11 @@ use std::io::Write;
 
 use rayon::prelude::*;
 use thereback::day::WindSource;
-use thereback::simulate::{Scenario, SimulatedDay, firth, lake, simulate, varied_order};
+use thereback::simulate::{Scenario, SimulatedDay, firth, lake, simulate};
 use thereback::trial::{Settings, Trial, analyse};
 
 use crate::judge::{Score, mean, quantile, rms};
+use crate::varied::varied_order;
 
 fn read(day: &SimulatedDay) -> Trial {
     analyse(&[day.recording("day.gpx")], &Settings::default())

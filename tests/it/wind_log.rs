@@ -2,9 +2,7 @@
 
 use jiff::{SignedDuration, Timestamp};
 use thereback::compare::Adjustment;
-use thereback::day::wind_log::{Reading, WindLog};
-use thereback::notes::When;
-use thereback::parser::read_file;
+use thereback::parser::{Moment, WindLog, WindRow, read_file};
 use thereback::report;
 use thereback::track::Recording;
 use thereback::trial::{Settings, Trial, analyse};
@@ -16,8 +14,8 @@ fn sample() -> Recording {
 
 /// A reading every ten minutes from `from` on for `hours`, the wind growing by 0.4 m/s an hour.
 fn log(from: Timestamp, hours: i64, with_speeds: bool) -> WindLog {
-    let readings = (0..=6 * hours).map(|tens| Reading {
-        at: When::Instant(from + SignedDuration::from_mins(10 * tens)),
+    let readings = (0..=6 * hours).map(|tens| WindRow {
+        at: Moment::Instant(from + SignedDuration::from_mins(10 * tens)),
         from: Bearing::new(246.0).unwrap(),
         speed: with_speeds.then(|| Speed::metres_per_second(4.0 + 0.4 * tens as f64 / 6.0)),
     });

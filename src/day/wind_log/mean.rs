@@ -3,8 +3,8 @@
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
 
-use super::{Reading, WindLog};
-use crate::notes::When;
+use super::{WindLog, WindRow};
+use crate::parser::Moment;
 use crate::units::{Bearing, Speed};
 
 /// How far from a span a reading may lie to serve for it, seconds: stations report every 10
@@ -29,12 +29,12 @@ impl WindLog {
     /// Where no reading lies in the span, the nearest one on each side within [`REACH_S`]
     /// serves. `None` where there is none either.
     pub fn mean(&self, start: Timestamp, end: Timestamp, zone: &TimeZone) -> Option<MeanWind> {
-        let timed: Vec<(f64, &Reading)> = self
+        let timed: Vec<(f64, &WindRow)> = self
             .readings
             .iter()
-            .filter_map(|reading| Some((distance(&reading.at, start, end, zone)?, reading)))
+            .filter_map(|reading| Some((distance(reading.at, start, end, zone)?, reading)))
             .collect();
-        let inside: Vec<&Reading> = timed
+        let inside: Vec<&WindRow> = timed
             .iter()
             .filter(|(away, _)| *away == 0.0)
             .map(|(_, reading)| *reading)
@@ -49,7 +49,7 @@ impl WindLog {
                 .min_by(|(a, _), (b, _)| a.abs().total_cmp(&b.abs()))
                 .map(|(_, reading)| *reading)
         };
-        let around: Vec<&Reading> = [nearest(-1.0), nearest(1.0)]
+        let around: Vec<&WindRow> = [nearest(-1.0), nearest(1.0)]
             .into_iter()
             .flatten()
             .collect();
@@ -57,7 +57,7 @@ impl WindLog {
     }
 }
 
-fn alike<'a>(readings: &[&'a Reading]) -> Vec<(f64, &'a Reading)> {
+fn alike<'a>(readings: &[&'a WindRow]) -> Vec<(f64, &'a WindRow)> {
     readings.iter().map(|reading| (1.0, *reading)).collect()
 }
 
@@ -75,10 +75,10 @@ impl WindLog {
     pub fn smoothed(&self, start: Timestamp, end: Timestamp, zone: &TimeZone) -> Option<MeanWind> {
         let half = end.duration_since(start) / 2;
         let middle = start.checked_add(half).ok()?;
-        let timed: Vec<(f64, &Reading)> = self
+        let timed: Vec<(f64, &WindRow)> = self
             .readings
             .iter()
-            .filter_map(|reading| Some((distance(&reading.at, middle, middle, zone)?, reading)))
+            .filter_map(|reading| Some((distance(reading.at, middle, middle, zone)?, reading)))
             .collect();
         let nearest = |side: f64| {
             let on_side = timed.iter().map(|(away, _)| away * side);
@@ -97,7 +97,7 @@ impl WindLog {
 }
 
 /// Seconds from the span to a reading: negative before it, positive after it, 0 inside.
-fn distance(at: &When, start: Timestamp, end: Timestamp, zone: &TimeZone) -> Option<f64> {
+fn distance(at: Moment, start: Timestamp, end: Timestamp, zone: &TimeZone) -> Option<f64> {
     // Of the two ends the one that it is nearer to.
     let away = |near: Timestamp| {
         let time = at.instant_near(near, zone)?;
@@ -112,7 +112,7 @@ fn distance(at: &When, start: Timestamp, end: Timestamp, zone: &TimeZone) -> Opt
 }
 
 /// The mean vector of readings with their weights, `None` for no readings at all.
-fn mean_of(readings: &[(f64, &Reading)]) -> Option<MeanWind> {
+fn mean_of(readings: &[(f64, &WindRow)]) -> Option<MeanWind> {
     let count = readings.len();
     let known = readings.iter().all(|(_, reading)| reading.speed.is_some());
     let total: f64 = readings.iter().map(|(weight, _)| weight).sum();

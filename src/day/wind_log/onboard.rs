@@ -1,7 +1,7 @@
 //! The wind log that the boat's own instruments wrote.
 
-use super::{Reading, WindLog};
-use crate::notes::When;
+use super::{WindLog, WindRow};
+use crate::parser::Moment;
 use crate::track::Recording;
 
 impl WindLog {
@@ -14,8 +14,8 @@ impl WindLog {
             .iter()
             .filter(|recording| !recording.wind.is_empty())
             .max_by_key(|recording| recording.wind.len())?;
-        let readings = fullest.wind.iter().map(|reading| Reading {
-            at: When::Instant(reading.time),
+        let readings = fullest.wind.iter().map(|reading| WindRow {
+            at: Moment::Instant(reading.time),
             from: reading.from,
             speed: reading.speed,
         });

@@ -13,8 +13,8 @@ use jiff::Timestamp;
 use jiff::civil::Date;
 
 use super::report::{DAY_NS, Report, SECOND_NS, day_of_fields, day_since_1970, time_of_day_ns};
-use super::sentence::{Framed, Sentence, Sentences, frame};
-use crate::parser::time::instant;
+use super::sentence::{Framed, Sentence, frame, sentences};
+use crate::parser::time::{Moment, moment};
 
 /// How far a time of day without a date may lie before the last one and still be of the same day,
 /// nanoseconds: an hour.
@@ -139,7 +139,7 @@ impl Dated {
 /// Looks for the first date; `given` serves where no sentence has one.
 pub(super) fn start(bytes: &[u8], given: Option<Date>) -> Started {
     let (mut void, mut stamp) = (None, None);
-    for raw in Sentences::new(bytes) {
+    for raw in sentences(bytes) {
         let Framed::Known(sentence) = frame(raw.body) else {
             continue;
         };
@@ -182,65 +182,32 @@ fn started(clock: Clock, by: DatedBy) -> Started {
 /// No stamp with its label is longer; keeps hostile lines from being looked at.
 const MOST_BYTES: usize = 96;
 
-/// Seconds since 1970 have at most 10 digits until 2286; with 13 they are milliseconds.
-const MOST_DIGITS_OF_SECONDS: usize = 11;
-
 /// Instants of a credible stamp, seconds since 1970: from 1980 to 2199, as for dates.
 const CREDIBLE_S: Range<i64> = 315_532_800..7_258_118_400;
 
 /// The stamp before a sentence, nanoseconds since 1970; `None` where there is none.
 pub(super) fn stamp_ns(lead: &[u8]) -> Option<i64> {
-    read_stamp(lead).filter(|ns| CREDIBLE_S.contains(&(ns / SECOND_NS)))
-}
-
-fn read_stamp(lead: &[u8]) -> Option<i64> {
     let lead = lead.get(..MOST_BYTES).unwrap_or(lead);
     // A mark of UTF-8 and blanks are no part of it.
     let lead = lead.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(lead);
     let text = std::str::from_utf8(lead).ok()?.trim_ascii();
+    let instant = |text: &str| {
+        let time = moment(text, None).and_then(Moment::in_utc).ok()?;
+        let is_credible = CREDIBLE_S.contains(&time.as_second());
+        i64::try_from(time.as_nanosecond())
+            .ok()
+            .filter(|_| is_credible)
+    };
     if let Some(block) = text.strip_prefix('\\') {
-        return tag_block_ns(block);
+        let inside = block.split(['\\', '*']).next()?;
+        let mut parts = inside.split(',');
+        return parts.find_map(|part| instant(part.strip_prefix("c:")?));
     }
     let text = text.trim_start_matches(['[', '(', '"', '\'', '<']);
-    let of_a_time = |c: char| {
-        c.is_ascii_digit() || matches!(c, '-' | ':' | '.' | ',' | '/' | '+' | 'T' | 't' | 'Z' | ' ')
-    };
+    let of_a_time = |c: char| c.is_ascii_digit() || "-:.,/+TtZ ".contains(c);
     let end = text.find(|c| !of_a_time(c)).unwrap_or(text.len());
     let text = text.get(..end)?.trim_end_matches([' ', ':', ',', '.', '-']);
-    if text.is_empty() {
-        return None;
-    }
-    let first = || text.split([',', ' ']).next();
-    epoch_ns(text)
-        .or_else(|| instant_ns(text))
-        .or_else(|| epoch_ns(first()?))
-        .or_else(|| instant_ns(first()?))
-}
-
-fn tag_block_ns(block: &str) -> Option<i64> {
-    let inside = block.split(['\\', '*']).next()?;
-    inside
-        .split(',')
-        .find_map(|part| epoch_ns(part.strip_prefix("c:")?))
-}
-
-/// Seconds or milliseconds since 1970.
-fn epoch_ns(text: &str) -> Option<i64> {
-    let (whole, fraction) = text.split_once('.').unwrap_or((text, ""));
-    let digits = |text: &str| text.bytes().all(|b| b.is_ascii_digit());
-    if !(9..=13).contains(&whole.len()) || !digits(whole) || !digits(fraction) {
-        return None;
-    }
-    let number: i64 = whole.parse().ok()?;
-    if whole.len() > MOST_DIGITS_OF_SECONDS {
-        return number.checked_mul(SECOND_NS / 1000);
-    }
-    number.checked_mul(SECOND_NS)
-}
-
-fn instant_ns(text: &str) -> Option<i64> {
-    let read = instant(text).ok()?;
-    i64::try_from(read.timestamp.as_nanosecond()).ok()
+    instant(text).or_else(|| instant(text.split([',', ' ']).next()?))
 }
 
 #[cfg(test)]

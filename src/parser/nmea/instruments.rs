@@ -5,6 +5,7 @@
 
 use super::report::{Motion, SECOND_NS, direction, eastward, knots};
 use super::sentence::{Fields, Kind};
+use crate::parser::tally::{Oddity, Tally};
 use crate::track::Fix;
 use crate::units::{Bearing, Distance, METRES_PER_FOOT, Speed, SpeedUnit, Turn};
 
@@ -53,8 +54,6 @@ pub(super) struct Instruments {
     water_speed: Latest<Speed, 1>,
     depth: Latest<Distance, 2>,
     variation: Option<Turn>,
-    /// Magnetic headings without a known variation.
-    pub(super) unturned: usize,
 }
 
 impl Instruments {
@@ -66,7 +65,6 @@ impl Instruments {
             water_speed: Latest::NONE,
             depth: Latest::NONE,
             variation: None,
-            unturned: 0,
         }
     }
 
@@ -109,7 +107,7 @@ impl Instruments {
     }
 
     /// Takes a sentence of an instrument.
-    pub(super) fn take(&mut self, kind: Kind, fields: &Fields<'_>) {
+    pub(super) fn take(&mut self, kind: Kind, fields: &Fields<'_>, tally: &mut Tally) {
         let now_ns = self.now_ns;
         match &kind {
             b"HDT" => self.heading.put(0, now_ns, direction(fields.number(1))),
@@ -124,13 +122,13 @@ impl Instruments {
                 let deviation = eastward(fields.number(2), fields.letter(3));
                 let sensor = direction(fields.number(1));
                 let magnetic = sensor.map(|h| deviation.map_or(h, |by| h.turned(by)));
-                self.put_magnetic(1, magnetic);
+                self.put_magnetic(1, magnetic, tally);
             }
-            b"HDM" => self.put_magnetic(2, direction(fields.number(1))),
+            b"HDM" => self.put_magnetic(2, direction(fields.number(1)), tally),
             b"VHW" => {
                 match direction(fields.marked(1, b'T')) {
                     Some(heading) => self.heading.put(3, now_ns, Some(heading)),
-                    None => self.put_magnetic(3, direction(fields.marked(3, b'M'))),
+                    None => self.put_magnetic(3, direction(fields.marked(3, b'M')), tally),
                 }
                 let in_km_h = || {
                     let value = fields.marked(7, b'K')?;
@@ -160,10 +158,10 @@ impl Instruments {
         }
     }
 
-    fn put_magnetic(&mut self, rank: usize, magnetic: Option<Bearing>) {
+    fn put_magnetic(&mut self, rank: usize, magnetic: Option<Bearing>, tally: &mut Tally) {
         let Some(magnetic) = magnetic else { return };
         let heading = self.true_of_magnetic(magnetic);
-        self.unturned += usize::from(heading.is_none());
+        tally.note_if(heading.is_none(), Oddity::Unturned);
         self.heading.put(rank, self.now_ns, heading);
     }
 }

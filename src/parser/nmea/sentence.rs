@@ -4,7 +4,7 @@
 //! it; lines end with LF, CR or both. The checksum is the exclusive or of the bytes between `$`
 //! and `*`, in two hexadecimal digits (NMEA 0183, as in gpsd's "NMEA Revealed", from memory).
 
-use memchr::{memchr, memchr_iter, memchr2, memchr3, memrchr2};
+use memchr::{memchr, memchr_iter, memchr2_iter};
 
 use crate::parser::quantity::decimal;
 
@@ -20,64 +20,21 @@ pub(super) struct Raw<'a> {
 }
 
 /// Goes over all of them, in file order.
-#[derive(Debug)]
-pub(super) struct Sentences<'a> {
-    bytes: &'a [u8],
-    /// From where the next one is searched.
-    at: usize,
-    /// Where the line of `at` begins.
-    line: usize,
-}
-
-impl<'a> Sentences<'a> {
-    pub(super) fn new(bytes: &'a [u8]) -> Self {
-        Self {
-            bytes,
-            at: 0,
-            line: 0,
-        }
-    }
-}
-
-impl<'a> Iterator for Sentences<'a> {
-    type Item = Raw<'a>;
-
-    fn next(&mut self) -> Option<Raw<'a>> {
-        // Mostly the next sentence follows the line end.
-        while let Some(b'\n' | b'\r') = self.bytes.get(self.at) {
-            self.at += 1;
-            self.line = self.at;
-        }
-        let start = self.at + memchr2(b'$', b'!', self.bytes.get(self.at..)?)?;
-        let between = self.bytes.get(self.at..start)?;
-        if let Some(end) = memrchr2(b'\n', b'\r', between) {
-            self.line = self.at + end + 1;
-        }
-        let rest = self.bytes.get(start + 1..)?;
-        let body = rest.get(..body_length(rest))?;
-        self.at = start + 1 + body.len();
-        Some(Raw {
-            start,
-            lead: self.bytes.get(self.line..start)?,
-            body,
+pub(super) fn sentences(bytes: &[u8]) -> impl Iterator<Item = Raw<'_>> {
+    let mut next_line = 0;
+    let line_ends = memchr2_iter(b'\n', b'\r', bytes).chain([bytes.len()]);
+    line_ends.flat_map(move |line_end| {
+        let place = next_line;
+        next_line = line_end + 1;
+        let line = bytes.get(place..line_end).unwrap_or_default();
+        let marks = || memchr2_iter(b'$', b'!', line);
+        let ends = marks().skip(1).chain([line.len()]);
+        marks().zip(ends).map(move |(start, end)| Raw {
+            start: place + start,
+            lead: line.get(..start).unwrap_or_default(),
+            body: line.get(start + 1..end).unwrap_or_default(),
         })
-    }
-}
-
-/// How many bytes are searched at a time: more than any sentence has (82, NMEA 0183), so that one
-/// search will do, and few enough that a file full of `!` costs no more than these for each.
-const WINDOW_BYTES: usize = 128;
-
-/// Up to the next line end, `$` or `!`.
-fn body_length(rest: &[u8]) -> usize {
-    for (index, window) in rest.chunks(WINDOW_BYTES).enumerate() {
-        let end = memchr3(b'\n', b'\r', b'$', window);
-        let body = window.get(..end.unwrap_or(window.len())).unwrap_or(window);
-        if let Some(end) = memchr(b'!', body).or(end) {
-            return index * WINDOW_BYTES + end;
-        }
-    }
-    rest.len()
+    })
 }
 
 /// What a sentence is about: the last three letters of its address.
@@ -261,7 +218,7 @@ mod tests {
 
     #[track_caller]
     fn check_parts(text: &str, expected: &[(&str, &str)]) {
-        let found: Vec<(String, String)> = Sentences::new(text.as_bytes())
+        let found: Vec<(String, String)> = sentences(text.as_bytes())
             .map(|raw| {
                 let text = |bytes: &[u8]| String::from_utf8_lossy(bytes).into_owned();
                 (text(raw.lead), text(raw.body))
@@ -295,7 +252,7 @@ mod tests {
         #[test]
         fn any_bytes_come_to_an_end(bytes in prop::collection::vec(prop::sample::select(b"$!\r\na,*".to_vec()), 0..60)) {
             let starts = bytes.iter().filter(|b| matches!(b, b'$' | b'!')).count();
-            prop_assert_eq!(Sentences::new(&bytes).count(), starts);
+            prop_assert_eq!(sentences(&bytes).count(), starts);
         }
     }
 

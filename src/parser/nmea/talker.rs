@@ -5,10 +5,12 @@
 //! each is a true track, and cleaning keeps the denser one.
 
 use super::clock::{LATE_NS, timestamp};
+use super::instruments::Instruments;
 use super::report::{Motion, Report};
 use super::sentence::Kind;
 use super::shown;
-use crate::parser::fault::Fault;
+use crate::parser::source::text;
+use crate::parser::tally::{Fault, Tally};
 use crate::track::{Fix, Position, RecordedTrack};
 
 /// Most talkers kept apart; the others join the last one. No boat has as many.
@@ -33,9 +35,17 @@ pub(super) struct Talker {
 }
 
 impl Talker {
-    /// Adds a fix; one that lies more than an hour before the last begins another segment, as
-    /// where logs are joined in any order.
-    pub(super) fn push(&mut self, at_ns: i64, fix: Fix) {
+    /// Ends the fix whose sentences come in; one that lies more than an hour before the last
+    /// begins another segment, as where logs are joined in any order.
+    pub(super) fn close(&mut self, instruments: &Instruments, tally: &mut Tally) {
+        let Some(open) = self.open.take() else { return };
+        let Some((at_ns, fix)) = open.fix() else {
+            if let Some((fault, start, body)) = open.fault {
+                tally.lose(fault, start, || text(&body).into());
+            }
+            return;
+        };
+        let fix = instruments.complete(at_ns, fix);
         let follows = at_ns >= self.last_ns.saturating_sub(LATE_NS);
         match self.segments.last_mut() {
             Some(segment) if follows => segment.push(fix),
@@ -134,15 +144,6 @@ pub(super) struct OpenFix {
     fault: Option<(Fault, usize, Box<[u8]>)>,
 }
 
-/// What became of a fix whose time is over.
-#[derive(Debug)]
-pub(super) enum Closed {
-    /// A fix at this instant, nanoseconds since 1970.
-    Fix(i64, Fix),
-    /// None: the fault, its place, and the sentence.
-    Lost(Fault, usize, Box<[u8]>),
-}
-
 impl OpenFix {
     pub(super) fn new(of_day_ns: i64) -> Self {
         Self {
@@ -180,22 +181,14 @@ impl OpenFix {
         self.motion_apart = motion;
     }
 
-    /// The fix, as far as its own sentences give it; `None` where there was nothing in them.
-    pub(super) fn close(self) -> Option<Closed> {
-        let fix = self
-            .position
-            .zip(self.at_ns)
-            .and_then(|((_, position), at_ns)| {
-                let fix = Fix {
-                    speed: self.motion.speed.or(self.motion_apart.speed),
-                    course: self.motion.course.or(self.motion_apart.course),
-                    ..Fix::bare(timestamp(at_ns)?, position)
-                };
-                Some(Closed::Fix(at_ns, fix))
-            });
-        fix.or_else(|| {
-            let (fault, start, body) = self.fault?;
-            Some(Closed::Lost(fault, start, body))
-        })
+    /// Its instant and the fix, as far as its own sentences give it.
+    fn fix(&self) -> Option<(i64, Fix)> {
+        let ((_, position), at_ns) = self.position.zip(self.at_ns)?;
+        let fix = Fix {
+            speed: self.motion.speed.or(self.motion_apart.speed),
+            course: self.motion.course.or(self.motion_apart.course),
+            ..Fix::bare(timestamp(at_ns)?, position)
+        };
+        Some((at_ns, fix))
     }
 }

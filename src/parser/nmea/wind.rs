@@ -6,35 +6,31 @@
 //! taken ([`Observed`]); that needs heading, course and speed. The sources are
 //! kept apart, and the best one that has any reading is used for the whole log.
 
-use jiff::Timestamp;
-
 use super::clock::timestamp;
 use super::instruments::Instruments;
 use super::report::{direction, knots};
 use super::sentence::{Fields, Kind};
+use crate::parser::tally::{Oddity, Tally};
 use crate::parser::true_wind::Observed;
 use crate::track::WindReading;
 use crate::units::{Bearing, Speed, SpeedUnit, Turn};
 
-/// The readings of one log.
-#[derive(Debug, Default)]
-pub(super) struct Wind {
-    by_direction: Vec<WindReading>,
-    off_the_bow: Vec<WindReading>,
-    felt: Vec<WindReading>,
-    /// Readings for which heading, course or speed were not known.
-    pub(super) unplaced: usize,
-}
-
-/// Which sentences the readings come from.
+/// Which sentences readings come from, the best ones first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum WindFrom {
+enum From {
     /// MWD.
     Direction,
     /// MWV with reference `T`, or VWT.
     OffTheBow,
     /// MWV with reference `R`, or VWR.
     Felt,
+}
+
+/// The readings of one log.
+#[derive(Debug, Default)]
+pub(super) struct Wind {
+    /// In the order of [`From`].
+    by_source: [Vec<WindReading>; 3],
 }
 
 /// A wind by its angle clockwise from the bow.
@@ -46,89 +42,90 @@ struct OffTheBow {
 
 impl Wind {
     /// Takes a sentence of a wind instrument.
-    pub(super) fn take(&mut self, kind: Kind, fields: &Fields<'_>, instruments: &Instruments) {
+    pub(super) fn take(
+        &mut self,
+        kind: Kind,
+        fields: &Fields<'_>,
+        instruments: &Instruments,
+        tally: &mut Tally,
+    ) {
         let Some(time) = instruments.now_ns().and_then(timestamp) else {
             return;
         };
-        match &kind {
+        let wind = match &kind {
             b"MWD" => {
-                let from = direction(fields.marked(1, b'T')).or_else(|| {
-                    let magnetic = direction(fields.marked(3, b'M'))?;
-                    instruments.true_of_magnetic(magnetic)
-                });
-                let in_m_s = || fields.marked(7, b'M').map(Speed::metres_per_second);
-                let speed = fields
-                    .marked(5, b'N')
-                    .map(knots)
-                    .or_else(in_m_s)
-                    .and_then(possible);
-                if let Some(from) = from {
-                    self.by_direction.push(WindReading { time, from, speed });
+                if let Some((from, speed)) = mwd(fields, instruments) {
+                    self.add(From::Direction, WindReading { time, from, speed });
                 }
+                return;
             }
-            b"MWV" => self.place(time, mwv(fields), instruments),
-            b"VWT" => self.place(time, by_side(fields, false), instruments),
-            b"VWR" => self.place(time, by_side(fields, true), instruments),
-            _ => {}
-        }
-    }
-
-    fn place(&mut self, time: Timestamp, wind: Option<OffTheBow>, instruments: &Instruments) {
-        let Some(wind) = wind else { return };
-        let Some(heading) = instruments.heading() else {
-            self.unplaced += 1;
-            return;
+            b"MWV" => mwv(fields),
+            b"VWT" => by_side(fields, false),
+            _ => by_side(fields, true),
         };
-        if !wind.felt {
-            let angle = Turn::new(wind.angle.degrees());
-            self.off_the_bow.push(WindReading {
-                time,
-                from: angle.map_or(heading, |angle| heading.turned(angle)),
-                speed: Some(wind.speed),
-            });
-            return;
-        }
-        let motion = instruments.motion();
-        let observed = motion.and_then(|motion| {
-            Some(Observed {
+        let Some(wind) = wind else { return };
+        let placed = instruments.heading().and_then(|heading| {
+            if !wind.felt {
+                let from = heading.turned(Turn::new(wind.angle.degrees())?);
+                return Some((From::OffTheBow, Some(from), wind.speed));
+            }
+            let motion = instruments.motion()?;
+            let observed = Observed {
                 course: motion.course?,
                 speed: motion.speed?,
                 heading,
                 apparent_off_bow: wind.angle,
                 apparent_speed: wind.speed,
-            })
+            };
+            let found = observed.true_wind()?;
+            Some((From::Felt, found.from, found.speed))
         });
-        match observed.and_then(|observed| observed.true_wind()) {
-            Some(found) => self.felt.extend(found.from.map(|from| WindReading {
-                time,
-                from,
-                speed: Some(found.speed),
-            })),
-            None => self.unplaced += 1,
+        tally.note_if(placed.is_none(), Oddity::UnplacedWind);
+        if let Some((source, Some(from), speed)) = placed {
+            let speed = Some(speed);
+            self.add(source, WindReading { time, from, speed });
         }
     }
 
-    /// Which readings are used; `None` where there are none.
-    pub(super) fn source(&self) -> Option<WindFrom> {
-        let all = [
-            (WindFrom::Direction, &self.by_direction),
-            (WindFrom::OffTheBow, &self.off_the_bow),
-            (WindFrom::Felt, &self.felt),
+    /// Adds a reading; of those at one fix the first is kept, so that there are no more of them
+    /// than fixes.
+    fn add(&mut self, source: From, reading: WindReading) {
+        if let Some(readings) = self.by_source.get_mut(source as usize)
+            && readings.last().is_none_or(|last| last.time != reading.time)
+        {
+            readings.push(reading);
+        }
+    }
+
+    /// What is to be said of where the readings come from.
+    pub(super) fn remark(&self) -> Option<&'static str> {
+        let remarks = [
+            "True wind taken from the direction the instruments give (MWD).",
+            "True wind taken from the instruments' angle off the bow (MWV, VWT) and the heading.",
+            "True wind computed from the wind felt on board (MWV, VWR), heading, course and speed over the ground.",
         ];
-        all.into_iter()
-            .find(|(_, readings)| !readings.is_empty())
-            .map(|(source, _)| source)
+        let mut all = self.by_source.iter().zip(remarks);
+        all.find_map(|(readings, remark)| (!readings.is_empty()).then_some(remark))
     }
 
-    /// The readings that are used.
+    /// The readings of the best source.
     pub(super) fn into_readings(self) -> Vec<WindReading> {
-        match self.source() {
-            Some(WindFrom::Direction) => self.by_direction,
-            Some(WindFrom::OffTheBow) => self.off_the_bow,
-            Some(WindFrom::Felt) => self.felt,
-            None => Vec::new(),
-        }
+        let mut all = self.by_source.into_iter();
+        all.find(|readings| !readings.is_empty())
+            .unwrap_or_default()
     }
+}
+
+/// `MWD,true,T,magnetic,M,knots,N,m/s,M`.
+fn mwd(fields: &Fields<'_>, instruments: &Instruments) -> Option<(Bearing, Option<Speed>)> {
+    let of_magnetic = || {
+        let magnetic = direction(fields.marked(3, b'M'))?;
+        instruments.true_of_magnetic(magnetic)
+    };
+    let from = direction(fields.marked(1, b'T')).or_else(of_magnetic)?;
+    let in_m_s = || fields.marked(7, b'M').map(Speed::metres_per_second);
+    let speed = fields.marked(5, b'N').map(knots).or_else(in_m_s);
+    Some((from, speed.and_then(possible)))
 }
 
 /// `MWV,angle,R or T,speed,unit,status`: all but status `A` is void.

@@ -1,34 +1,96 @@
 //! The time of a row: from which columns, and in which form.
 
-use super::rows::{Row, Table};
+use super::heading::{Heading, Unit};
+use super::{Lost, Row, Table};
 use crate::parser::ReadError;
-use crate::parser::fault::Fault;
-use crate::parser::quantity::decimal;
-use crate::parser::time::{CountUnit, DateOrder, Moment, YearLast, moment, moment_of};
+use crate::parser::quantity::{DURATION, decimal};
+use crate::parser::tally::Fault;
+use crate::parser::time::{DateOrder, Moment, YearLast, after_1970, moment, moment_of};
 
 /// How many rows are tried to tell in which form the times are written.
 const SAMPLED_ROWS: usize = 200;
 
-/// A column that holds times.
+/// What a column may have of the time.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) struct TimeColumn {
-    pub(super) index: usize,
-    /// The unit the header names, for counts.
-    pub(super) unit: Option<CountUnit>,
+enum Kind {
+    /// An instant, or a time of day.
+    Time,
+    /// Time from a beginning that is not known.
+    Elapsed,
+    /// A date, perhaps with a time of day.
+    Date,
+}
+
+/// What a column with this name has of the time; common practice, no source.
+fn kind_of(name: &str) -> Option<Kind> {
+    Some(match name {
+        "time" | "timestamp" | "time stamp" | "datetime" | "date time" | "date and time"
+        | "date/time" | "time date" | "utc" | "gmt" | "iso" | "iso8601" | "when" | "ts" | "t"
+        | "fix time" | "time of fix" | "recorded at" | "created at" | "epoch" | "epoch time"
+        | "unix" | "unix time" | "unixtime" | "unix timestamp" | "posix" | "posix time"
+        | "clock" => Kind::Time,
+        "date" | "day" | "ymd" | "yyyymmdd" => Kind::Date,
+        "elapsed" | "elapsed time" | "time elapsed" | "time boot" | "boot time"
+        | "time since boot" | "time since start" | "uptime" | "seconds" | "secs" | "millis"
+        | "milliseconds" => Kind::Elapsed,
+        _ => return None,
+    })
+}
+
+/// A column that holds times.
+#[derive(Debug, Clone, Copy, PartialEq)]
+struct TimeColumn {
+    index: usize,
+    /// The unit the header names, for counts, seconds.
+    unit_s: Option<f64>,
 }
 
 /// The columns that may hold the time.
-#[derive(Debug, Clone, Default, PartialEq, Eq)]
-pub(crate) struct TimeColumns {
-    pub(super) times: Vec<TimeColumn>,
+#[derive(Debug, Clone, Default, PartialEq)]
+pub(in crate::parser) struct TimeColumns {
+    times: Vec<TimeColumn>,
     /// Counts from a beginning that is not known.
-    pub(super) elapsed: Vec<TimeColumn>,
-    pub(super) dates: Vec<usize>,
+    elapsed: Vec<TimeColumn>,
+    dates: Vec<usize>,
 }
 
 impl TimeColumns {
+    /// By the headings. Where none says so outright, a column with `time`, `date` or `utc` among
+    /// its words will do.
+    pub(in crate::parser) fn named(headings: &[Heading]) -> Self {
+        let mut columns = Self::default();
+        for (index, heading) in headings.iter().enumerate() {
+            let unit_of = |_, unit: &str| DURATION.unit(unit);
+            let Some((kind, unit)) = heading.named(kind_of, unit_of) else {
+                continue;
+            };
+            // `seconds` is name and unit at once.
+            let name = || heading.unit(|name| DURATION.unit(name));
+            let unit_s = if unit == Unit::Unsaid && kind == Kind::Elapsed {
+                name()
+            } else {
+                unit.known()
+            };
+            match kind {
+                Kind::Time => columns.times.push(TimeColumn { index, unit_s }),
+                Kind::Elapsed => columns.elapsed.push(TimeColumn { index, unit_s }),
+                Kind::Date => columns.dates.push(index),
+            }
+        }
+        if columns.is_empty() {
+            let telling = ["time", "date", "utc", "timestamp", "datetime"];
+            let index = headings.iter().position(|heading| heading.has(&telling));
+            let column = |index| TimeColumn {
+                index,
+                unit_s: None,
+            };
+            columns.times.extend(index.map(column));
+        }
+        columns
+    }
+
     /// Whether there is none.
-    pub(crate) fn is_empty(&self) -> bool {
+    pub(in crate::parser) fn is_empty(&self) -> bool {
         self.times.is_empty() && self.elapsed.is_empty() && self.dates.is_empty()
     }
 }
@@ -43,19 +105,17 @@ enum Place {
 }
 
 /// How it is written.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, PartialEq)]
 enum Form {
     /// As people and ISO 8601 write it, or as a count since 1970 whose unit follows from its size.
     Written(DateOrder),
-    /// A count since 1970 in the unit that the header names.
-    Count(CountUnit),
     /// A count since an unknown beginning.
-    Elapsed(CountUnit),
+    Elapsed(f64),
 }
 
 /// How sure the order of day and month is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(super) enum Certainty {
+enum Certainty {
     /// A number above 12, or dots between, say so, or the year comes first.
     Sure,
     /// The days follow one another that way, and not the other.
@@ -65,8 +125,8 @@ pub(super) enum Certainty {
 }
 
 /// Place and form of the times of a table.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub(crate) struct Times {
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(in crate::parser) struct Times {
     place: Place,
     form: Form,
     certainty: Certainty,
@@ -75,7 +135,7 @@ pub(crate) struct Times {
 impl Times {
     /// The place and form that read most of a table's first rows; `None` where there are no
     /// columns for it. Times of day alone serve where a date may come from elsewhere.
-    pub(crate) fn find(
+    pub(in crate::parser) fn find(
         table: &mut Table<'_>,
         columns: &TimeColumns,
         clocks_serve: bool,
@@ -94,9 +154,9 @@ impl Times {
             sampled += 1;
             sampled < SAMPLED_ROWS
         })?;
-        let most = read.iter().copied().max();
-        let best = (read.iter().zip(candidates)).find(|(count, _)| Some(**count) == most);
-        let Some((_, mut times)) = best else {
+        let most = read.iter().max();
+        let mut counted = read.iter().zip(candidates);
+        let Some((_, mut times)) = counted.find(|(count, _)| Some(*count) == most) else {
             return Ok(None);
         };
         // Only dates with the year last leave their order open.
@@ -107,11 +167,10 @@ impl Times {
         })?;
         if has_year_last {
             let mut survey = Survey::default();
-            table.survey(true, |row| {
+            table.survey_all(|row| {
                 if let Some(date) = times.year_last(row) {
                     survey.add(date);
                 }
-                true
             })?;
             let order;
             (order, times.certainty) = survey.order();
@@ -126,7 +185,6 @@ impl Times {
         let one = |column: &TimeColumn| Place::One(column.index);
         let mut found = Vec::new();
         for time in &columns.times {
-            found.extend(time.unit.map(|unit| (one(time), Form::Count(unit))));
             found.push((one(time), written));
         }
         for &date in &columns.dates {
@@ -136,63 +194,56 @@ impl Times {
         }
         if !clocks_serve {
             let counted = columns.times.iter().chain(&columns.elapsed);
-            found.extend(counted.filter_map(|time| Some((one(time), Form::Elapsed(time.unit?)))));
+            found.extend(counted.filter_map(|time| Some((one(time), Form::Elapsed(time.unit_s?)))));
         }
-        found
-            .into_iter()
-            .map(|(place, form)| Self {
-                place,
-                form,
-                certainty: Certainty::Sure,
-            })
-            .collect()
+        let of_place = |(place, form)| Self {
+            place,
+            form,
+            certainty: Certainty::Sure,
+        };
+        found.into_iter().map(of_place).collect()
     }
 
-    /// The time of a row.
-    pub(crate) fn read(self, row: Row<'_>) -> Result<Moment, Fault> {
-        let counted = |cell: &str| {
-            let missing = if cell.is_empty() {
-                Fault::NoTime
-            } else {
-                Fault::UnreadableTime
-            };
-            decimal(cell).ok_or(missing)
-        };
-        let after_1970 = |unit: CountUnit, count: f64| {
-            let instant = unit.after_1970(count).map(Moment::Instant);
-            instant.ok_or(Fault::UnreadableTime)
-        };
-        match (self.place, self.form) {
-            (Place::One(at), Form::Written(order)) => moment(row.cell(at), Some(order)),
+    /// The time of a row, or what is wrong with it and the text met.
+    pub(in crate::parser) fn read(self, row: Row<'_>) -> Result<Moment, Lost> {
+        self.moment(row).map_err(|fault| self.lost(fault, row))
+    }
+
+    /// A fault of the time, with the text that it is read from.
+    pub(in crate::parser) fn lost(self, fault: Fault, row: Row<'_>) -> Lost {
+        Lost(
+            fault,
+            match self.place {
+                Place::One(at) => row.cell(at).to_owned(),
+                Place::Two { date, clock } => format!("{} {}", row.cell(date), row.cell(clock)),
+            },
+        )
+    }
+
+    fn moment(self, row: Row<'_>) -> Result<Moment, Fault> {
+        let unit_s = match (self.place, self.form) {
+            (Place::One(at), Form::Written(order)) => return moment(row.cell(at), Some(order)),
             (Place::Two { date, clock }, Form::Written(order)) => {
-                moment_of(row.cell(date), row.cell(clock), Some(order))
+                return moment_of(row.cell(date), row.cell(clock), Some(order));
             }
-            (Place::One(at), Form::Count(unit)) => {
-                let count = counted(row.cell(at))?;
-                let fits = unit.is_epoch(count).then_some(count);
-                after_1970(unit, fits.ok_or(Fault::UnreadableTime)?)
-            }
-            (Place::One(at), Form::Elapsed(unit)) => {
-                let count = Some(counted(row.cell(at))?).filter(|count| *count >= 0.0);
-                after_1970(unit, count.ok_or(Fault::UnreadableTime)?)
-            }
-            (Place::Two { .. }, Form::Count(_) | Form::Elapsed(_)) => Err(Fault::NoTime),
+            (_, Form::Elapsed(unit_s)) => unit_s,
+        };
+        let (Place::One(at) | Place::Two { date: at, .. }) = self.place;
+        let cell = row.cell(at);
+        if cell.is_empty() {
+            return Err(Fault::NoTime);
         }
-    }
-
-    /// The text that its time is read from.
-    pub(crate) fn shown(self, row: Row<'_>) -> String {
-        match self.place {
-            Place::One(at) => row.cell(at).to_owned(),
-            Place::Two { date, clock } => format!("{} {}", row.cell(date), row.cell(clock)),
-        }
+        decimal(cell)
+            .filter(|count| *count >= 0.0)
+            .and_then(|count| after_1970(count, unit_s))
+            .map(Moment::Instant)
+            .ok_or(Fault::UnreadableTime)
     }
 
     /// What is to be said of how the times were read.
-    pub(super) fn remark(self) -> Option<String> {
+    pub(in crate::parser) fn remark(self) -> Option<String> {
         let order = match self.form {
             Form::Written(order) => order,
-            Form::Count(_) => return None,
             Form::Elapsed(_) => {
                 return Some(
                     "Times count from an unknown beginning and are shown as from 1 January 1970; only differences of time are used."
@@ -217,12 +268,12 @@ impl Times {
 
     /// Reads a row whichever of day and month comes first.
     fn read_either(self, row: Row<'_>) -> Result<Moment, Fault> {
-        self.read(row).or_else(|fault| match self.form {
+        self.moment(row).or_else(|fault| match self.form {
             Form::Written(_) => {
                 let form = Form::Written(DateOrder::MonthFirst);
-                Self { form, ..self }.read(row)
+                Self { form, ..self }.moment(row)
             }
-            Form::Count(_) | Form::Elapsed(_) => Err(fault),
+            Form::Elapsed(_) => Err(fault),
         })
     }
 
@@ -230,7 +281,7 @@ impl Times {
         let (Place::One(at) | Place::Two { date: at, .. }) = self.place;
         match self.form {
             Form::Written(_) => YearLast::parse(row.cell(at)),
-            Form::Count(_) | Form::Elapsed(_) => None,
+            Form::Elapsed(_) => None,
         }
     }
 }

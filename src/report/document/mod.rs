@@ -9,7 +9,6 @@ mod table;
 mod text;
 
 pub use self::html::Dress;
-pub(crate) use self::html::head;
 pub use self::table::{Cell, Column, Columns, Kind, Look, Row, Table};
 pub(super) use self::text::push;
 

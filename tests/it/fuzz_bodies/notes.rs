@@ -1,7 +1,6 @@
 //! Notes and wind logs: any text, then resolved against a day and written again.
 
 use jiff::tz::TimeZone;
-use thereback::day::wind_log;
 use thereback::notes;
 
 use super::scene::small_day;
@@ -9,7 +8,7 @@ use super::scene::small_day;
 /// Notes as any text. What they are understood as can be read back.
 pub(crate) fn notes(bytes: &[u8]) {
     let text = String::from_utf8_lossy(bytes);
-    if let Err(error) = wind_log::read(text.as_bytes(), "wind.csv") {
+    if let Err(error) = thereback::parser::read_wind_log(text.as_bytes(), "wind.csv") {
         assert!(error.to_string().contains("\nhint: "), "{error}");
     }
     let read = match notes::read(&text, "notes.toml") {

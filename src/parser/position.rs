@@ -1,11 +1,46 @@
-//! Latitudes and longitudes as tables write them.
+//! Latitudes and longitudes as recorders write them.
 
-use crate::parser::quantity::decimal;
+use super::quantity::decimal;
+use super::tally::Fault;
+use crate::track::Position;
+use crate::units::Turn;
 
-/// Longest cell looked at; the longest form with signs and letters has under 40 bytes.
+/// Longest text looked at; the longest form with signs and letters has under 40 bytes.
 const MOST_BYTES: usize = 64;
 
-/// Which of the two a cell holds.
+/// Largest longitude that is wrapped rather than set aside, degrees: once round the Earth.
+const MOST_LONGITUDE: f64 = 360.0;
+
+/// A position as read.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct PositionRead {
+    pub(super) position: Position,
+    /// Whether the longitude lay beyond 180 and was wrapped.
+    pub(super) wrapped: bool,
+}
+
+/// A position from degrees north and east.
+pub(super) fn position_of(latitude: f64, longitude: f64) -> Result<PositionRead, Fault> {
+    if latitude == 0.0 && longitude == 0.0 {
+        return Err(Fault::ZeroPosition);
+    }
+    if !(-90.0..=90.0).contains(&latitude) {
+        return Err(Fault::LatitudeRange);
+    }
+    let wrapped = longitude.abs() > 180.0;
+    let longitude = if wrapped {
+        Turn::new(longitude)
+            .filter(|_| longitude.abs() <= MOST_LONGITUDE)
+            .ok_or(Fault::LongitudeRange)?
+            .degrees()
+    } else {
+        longitude
+    };
+    let position = Position::new(latitude, longitude).ok_or(Fault::LongitudeRange)?;
+    Ok(PositionRead { position, wrapped })
+}
+
+/// Which of the two an angle is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub(super) enum Axis {
     Latitude,
@@ -42,21 +77,31 @@ pub(super) fn degrees(text: &str, axis: Axis, hemisphere: Option<&str>) -> Optio
         return decimal(text).or_else(|| sexagesimal(text, axis));
     };
     let sign = axis.sign(hemisphere.chars().next()?)?;
-    let value = match decimal(text) {
-        Some(value) if is_packed(text, axis) => {
-            let whole = (value.abs() / 100.0).trunc();
-            let minutes = value.abs() - 100.0 * whole;
-            (minutes < 60.0).then_some(whole + minutes / 60.0)?
-        }
-        Some(value) => value.abs(),
-        None => sexagesimal(text, axis)?.abs(),
+    let digits = text.trim().trim_start_matches(['+', '-']);
+    let whole = digits.find(['.', ',']).unwrap_or(digits.len());
+    let size = if whole == axis.packed_digits() && decimal(digits).is_some() {
+        packed(digits)?
+    } else {
+        decimal(text).or_else(|| sexagesimal(text, axis))?.abs()
     };
-    Some(sign * value)
+    Some(sign * size)
 }
 
-fn is_packed(text: &str, axis: Axis) -> bool {
-    let digits = text.trim().trim_start_matches(['+', '-']);
-    digits.find(['.', ',']).unwrap_or(digits.len()) == axis.packed_digits()
+/// `ddmm.mmmm` or `dddmm.mmmm`: whole degrees, then minutes in two digits with a fraction.
+pub(super) fn packed(digits: &str) -> Option<f64> {
+    let point = digits.find(['.', ',']).unwrap_or(digits.len());
+    let (degrees, minutes) = digits.split_at_checked(point.checked_sub(2)?)?;
+    let plain = |b: u8| b.is_ascii_digit() || matches!(b, b'.' | b',');
+    if degrees.len() > 3 || !digits.bytes().all(plain) {
+        return None;
+    }
+    let degrees = if degrees.is_empty() {
+        0.0
+    } else {
+        decimal(degrees)?
+    };
+    let minutes = decimal(minutes).filter(|minutes| *minutes < 60.0)?;
+    Some(degrees + minutes / 60.0)
 }
 
 /// One to three numbers, degrees first, with signs between them and a letter before or behind.
@@ -65,57 +110,42 @@ fn sexagesimal(text: &str, axis: Axis) -> Option<f64> {
     if text.len() > MOST_BYTES {
         return None;
     }
-    let mut sign = None;
-    let mut numbers = [0.0; 3];
-    let mut count = 0;
-    let mut rest = text;
-    while let Some(first) = rest.chars().next() {
-        if first.is_ascii_digit() || (count == 0 && matches!(first, '-' | '+')) {
-            let end = rest
-                .char_indices()
-                .skip(1)
-                .find(|&(_, c)| !(c.is_ascii_digit() || matches!(c, '.' | ',')))
-                .map_or(rest.len(), |(at, _)| at);
-            let (number, after) = rest.split_at_checked(end)?;
-            *numbers.get_mut(count)? = decimal(number)?;
-            count += 1;
-            rest = after;
-            continue;
-        }
-        if first.is_ascii_alphabetic() {
-            let marks = count > 0 && matches!(first, 'd' | 'm' | 's');
-            let letter = axis.sign(first);
-            // `s` behind seconds is their mark; `S` is the hemisphere.
-            if let Some(letter) = letter.filter(|_| !marks) {
-                if sign.replace(letter).is_some() {
-                    return None;
-                }
-            } else if !marks {
-                return None;
-            }
-        } else if !is_mark(first) {
-            return None;
-        }
-        rest = rest.get(first.len_utf8()..)?;
-    }
-    let [whole, minutes, seconds] = numbers;
-    let in_parts = count > 1;
-    let whole_parts = !in_parts
-        || (whole.fract() == 0.0
-            && (0.0..60.0).contains(&minutes)
-            && (0.0..60.0).contains(&seconds)
-            && (count < 3 || minutes.fract() == 0.0));
-    if count == 0 || !whole_parts {
+    // A small `s` behind is the mark of seconds.
+    let before = text.strip_prefix(|c| axis.sign(c).is_some());
+    let after = text.strip_suffix(|c| c != 's' && axis.sign(c).is_some());
+    let (letter, body) = match (before, after) {
+        (Some(_), Some(_)) => return None,
+        (Some(body), None) => (text.chars().next(), body),
+        (None, Some(body)) => (text.chars().next_back(), body),
+        (None, None) => (None, text),
+    };
+    let body = body.trim_start();
+    let digits = body.strip_prefix(['-', '+']).unwrap_or(body);
+    let of_number = |c: char| c.is_ascii_digit() || matches!(c, '.' | ',');
+    if !digits.starts_with(|c: char| c.is_ascii_digit())
+        || !digits.chars().all(|c| of_number(c) || is_mark(c))
+    {
         return None;
     }
-    let minus = whole.is_sign_negative();
-    let size = whole.abs() + minutes / 60.0 + seconds / 3600.0;
-    match (sign, minus) {
-        (Some(_), true) => None,
-        (Some(sign), false) => Some(sign * size),
-        (None, true) => Some(-size),
-        (None, false) => Some(size),
-    }
+    let numbers = digits.split(|c| !of_number(c)).filter(|n| !n.is_empty());
+    let numbers: Vec<f64> = numbers.map(decimal).collect::<Option<_>>()?;
+    // All but the last are whole, and none but the first goes beyond its sixty.
+    let (_, whole) = numbers.split_last()?;
+    let fits = whole.iter().all(|number| number.fract() == 0.0)
+        && numbers
+            .iter()
+            .skip(1)
+            .all(|part| (0.0..60.0).contains(part))
+        && numbers.len() <= 3;
+    let sizes = [1.0, 60.0, 3600.0];
+    let size: f64 = numbers.iter().zip(sizes).map(|(part, of)| part / of).sum();
+    let sign = match letter.map(|letter| axis.sign(letter)) {
+        Some(sign) if !body.starts_with('-') => sign?,
+        Some(_) => return None,
+        None if body.starts_with('-') => -1.0,
+        None => 1.0,
+    };
+    fits.then_some(sign * size)
 }
 
 /// What comes between the numbers and behind them.
@@ -125,6 +155,7 @@ fn is_mark(c: char) -> bool {
             c,
             '°' | 'º' | '\'' | '"' | '′' | '″' | '’' | '”' | '‘' | '“' | ':' | '´' | '*'
         )
+        || matches!(c, 'd' | 'm' | 's')
 }
 
 #[cfg(test)]
