@@ -3,8 +3,8 @@
 use std::fmt::Display;
 use std::mem::take;
 
-use thereback::day::wind_log::{self, WindLog};
-use thereback::gain::power_log::{self, PowerLog};
+use thereback::day::wind_log::WindLog;
+use thereback::gain::power_log::PowerLog;
 use thereback::notes;
 use thereback::notes::photo::Image;
 use thereback::plan::{self, Request};
@@ -69,12 +69,11 @@ impl Desk {
             self.photos.push((name.to_owned(), photo));
             return Some((PHOTO, String::new()));
         }
-        if let Ok(log) = wind_log::read(bytes, name) {
+        if let Ok(log) = parser::read_wind_log(bytes, name) {
             self.winds.push(log);
             return Some((WIND, String::new()));
         }
-        let text = str::from_utf8(bytes).ok()?;
-        let log = power_log::read(text, name).ok()?;
+        let log = parser::read_power_log(bytes, name).ok()?;
         self.powers.push(log);
         Some((POWER, String::new()))
     }
