@@ -14,6 +14,9 @@
 #[cfg(test)]
 extern crate self as thereback;
 
+// Linked for its functions, which take the place of the C library's.
+use thereback_maths as _;
+
 pub mod units;
 
 pub mod track;

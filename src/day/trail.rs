@@ -14,6 +14,8 @@ pub struct Trail {
     pub runs: Vec<Vec<TrailPoint>>,
     /// Speed over the ground in 10 s means, in order of time; gaps in time are breaks.
     pub speeds: Vec<SpeedPoint>,
+    /// Start and end of each time in which the boat made no way, and a part may have been swapped.
+    pub stops: Vec<[Timestamp; 2]>,
 }
 
 /// One fix on the plane.
@@ -57,6 +59,9 @@ pub(crate) fn trail(found: &Segmented) -> Trail {
             .paths
             .iter()
             .flat_map(|path| speeds(path, found))
+            .collect(),
+        stops: (found.stops.iter())
+            .map(|stop| [stop.from, stop.to].map(|t| found.clock.time(t)))
             .collect(),
     }
 }

@@ -3,6 +3,7 @@
 //! Both tables are compiled in, so that the same input gives the same output on every machine.
 
 use jiff::tz::TimeZone;
+#[cfg(feature = "places")]
 use tzf_rs::EmbeddedFinder;
 
 use super::section::nearest;
@@ -21,11 +22,18 @@ use crate::track::Position;
 /// let here = Position::new(58.9, 14.9).unwrap();
 /// assert_eq!(zone::at(here).unwrap().0, "Europe/Stockholm");
 /// ```
+#[cfg(feature = "places")]
 pub fn at(position: Position) -> Option<(String, TimeZone)> {
     let finder = EmbeddedFinder::new();
     let name = finder.get_tz_name(position.longitude(), position.latitude());
     let zone = named(name).ok()?;
     Some((zone.iana_name().unwrap_or(name).to_owned(), zone))
+}
+
+/// Without the boundaries no zone is known by its place.
+#[cfg(not(feature = "places"))]
+pub fn at(_: Position) -> Option<(String, TimeZone)> {
+    None
 }
 
 /// The time zone of an IANA name, letters' case aside, or of a city that is in the list once:

@@ -113,6 +113,7 @@ impl Chart {
     }
 
     /// The same with the colours of light paper alone, for programs that know no media queries.
+    #[cfg(feature = "png")]
     pub(crate) fn on_light_paper(&self) -> String {
         self.document(&style::light_sheet())
     }

@@ -25,6 +25,7 @@ mod key;
 mod labels;
 mod lines;
 mod marks;
+#[cfg(feature = "png")]
 mod raster;
 mod sheet;
 mod style;
@@ -38,6 +39,7 @@ pub mod speed_over_time;
 pub mod track_map;
 
 pub use chart::{Chart, ChartKind};
+#[cfg(feature = "png")]
 pub use raster::{PRINT_DPI, PRINT_WIDTH_MM, Raster, RasterError};
 pub use sheet::Drawing;
 pub use style::{DARK_PAPER, LIGHT_PAPER, Width, style_sheet};

@@ -25,7 +25,9 @@ pub use self::summary::{legs_text, summary};
 pub use self::article::article;
 
 use self::document::Dress;
-use crate::plotter::{Chart, Raster, RasterError};
+use crate::plotter::Chart;
+#[cfg(feature = "png")]
+use crate::plotter::{Raster, RasterError};
 use crate::trial::Trial;
 
 /// One file of the write-up.
@@ -48,6 +50,7 @@ pub enum ReportError {
     #[error("cannot write the result as JSON\nhint: this is a fault of the program")]
     Json(#[source] serde_json::Error),
     /// A chart could not be drawn in pixels.
+    #[cfg(feature = "png")]
     #[error(transparent)]
     Raster(#[from] RasterError),
 }
@@ -59,6 +62,7 @@ pub enum ChartForm {
     #[default]
     Svg,
     /// Pixels at print resolution.
+    #[cfg(feature = "png")]
     Png,
 }
 
@@ -67,6 +71,7 @@ impl ChartForm {
     fn ending(self) -> &'static str {
         match self {
             Self::Svg => "svg",
+            #[cfg(feature = "png")]
             Self::Png => "png",
         }
     }
@@ -94,13 +99,17 @@ pub fn files(
         file("report.html", page.into_bytes()),
         file("report.md", text.into_bytes()),
     ];
+    #[cfg(feature = "png")]
     // The fonts are read only where pixels are asked for.
     let raster = (form == ChartForm::Png).then(Raster::new);
     for chart in charts {
+        #[cfg(feature = "png")]
         let bytes = match &raster {
             None => chart.svg().into_bytes(),
             Some(raster) => raster.png(chart)?,
         };
+        #[cfg(not(feature = "png"))]
+        let bytes = chart.svg().into_bytes();
         files.push(file(&chart_path(chart, form), bytes));
     }
     files.extend([

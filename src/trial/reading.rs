@@ -23,6 +23,9 @@ pub(super) fn reading(
             configurations: other.configurations,
             settings: other.settings,
             double_runs: other.double_runs,
+            parts: (other.runs.iter())
+                .map(|run| (!run.left_out).then_some(run.configuration + 1))
+                .collect(),
             comparisons: compared(&assigned)?,
         })
     });

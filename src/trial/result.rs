@@ -226,6 +226,8 @@ pub struct OtherAnswer {
     pub settings: usize,
     /// How many double runs.
     pub double_runs: usize,
+    /// Which configuration each double run of the day then has, from 1; `None` for one left out.
+    pub parts: Vec<Option<usize>>,
     /// Each changed configuration against the baseline, per setting and pooled.
     pub comparisons: Vec<Comparison>,
 }

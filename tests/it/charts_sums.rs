@@ -118,6 +118,7 @@ impl Log {
                 idle: self.idle,
                 settling_distance_m: Some(14.0),
                 trail: Trail {
+                    stops: Vec::new(),
                     plane: Some(self.plane),
                     runs: self.runs,
                     speeds: self.speeds,

@@ -34,6 +34,7 @@ mod judge;
 mod memory;
 mod notes;
 mod notes_written;
+mod page;
 mod planning;
 mod plans_read;
 mod properties;

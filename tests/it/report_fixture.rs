@@ -337,6 +337,7 @@ fn finish(day: Day, configurations: [&str; 2], settings: [&str; 2]) -> Trial {
             idle: day.idle,
             settling_distance_m: Some(12.3),
             trail: Trail {
+                stops: Vec::new(),
                 plane: Some(day.plane),
                 runs: vec![day.points],
                 speeds: day.speeds,
