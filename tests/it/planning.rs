@@ -132,7 +132,8 @@ fn what_would_do_does() {
 }
 
 #[test]
-fn bad_requests_are_told_with_a_hint() {
+#[allow(clippy::too_many_lines, reason = "one case after another")]
+fn bad_requests_are_refused_with_a_hint() {
     let cases = [
         Request {
             speeds_m_s: vec![],
