@@ -44,6 +44,9 @@ pub struct IdleRules {
     /// Standard errors that a drift must differ from none by. Two normal coordinates lie
     /// within 3 in 99 of 100 cases.
     pub least_ratio: f64,
+    /// Lasting movement of water that counts as still, alike at every stop, m/s: eddies, seiches, a
+    /// stream that differs from place to place (common practice, no source).
+    pub eddy_m_s: f64,
     /// A hull does not drift dead downwind; standard error of that at one stop, degrees, by the
     /// side that the bow fell off to (common practice, no source).
     pub slant_deg: f64,
@@ -66,6 +69,7 @@ impl Default for IdleRules {
             gust_s: 60.0,
             least_drift_m_s: 0.04,
             least_ratio: 3.0,
+            eddy_m_s: 0.03,
             slant_deg: 5.0,
             lasting_slant_deg: 4.0,
             steered_share: 0.2,
@@ -440,7 +444,8 @@ pub fn common_drift(idles: &[Idle], rules: &IdleRules) -> Option<Drift> {
         toward,
         se_deg: (ratio.max(1.0) / total)
             .sqrt()
-            .hypot(rules.lasting_slant_deg),
+            .hypot(rules.lasting_slant_deg)
+            .hypot(rules.eddy_m_s.atan2(speed).to_degrees()),
         speed,
         speed_se: speed_variance.sqrt(),
         used,

@@ -24,9 +24,6 @@ mod wind;
 pub use wind::{DayRules, IdleDrift, Wind, WindRules, WindSource};
 pub(crate) use wind::{Stops, WindKnown, idle_drifts, wind};
 
-mod downwind;
-pub use downwind::DownwindRules;
-
 mod covariate;
 pub(crate) use covariate::logged;
 pub use covariate::{LoggedRun, WindCovariate};

@@ -4,7 +4,6 @@ use jiff::Timestamp;
 use jiff::tz::TimeZone;
 use serde::Serialize;
 
-use super::downwind::{Downwind, DownwindRules};
 use super::headings::{HeadingFit, carried_toward};
 use super::idle::{Drift, Idle, IdleKind, IdleRules, common_drift, idle};
 use super::wind_log::WindLog;
@@ -48,8 +47,6 @@ pub enum WindSource {
 pub struct DayRules {
     /// What the boat did at its stops.
     pub idle: IdleRules,
-    /// What is usual of drifts and currents.
-    pub downwind: DownwindRules,
     /// The wind.
     pub wind: WindRules,
 }
@@ -69,6 +66,9 @@ pub struct WindRules {
     /// A direction known no better than this, degrees, is none: it would be a label of 45 degrees
     /// off as often as not.
     pub guess_se_deg: f64,
+    /// Drift along the line under way over drift along it idle, from which on a current is
+    /// likely. In wind alone it stays well below one. Source: our own simulated days.
+    pub current_ratio: f64,
 }
 
 impl Default for WindRules {
@@ -77,7 +77,8 @@ impl Default for WindRules {
             near_trial_s: 2700.0,
             veer_deg: 20.0,
             most_se_deg: 30.0,
-            guess_se_deg: 40.0,
+            guess_se_deg: 45.0,
+            current_ratio: 0.7,
         }
     }
 }
@@ -185,24 +186,43 @@ fn from_drift(
         let legs = by_legs(fits, speed_m_s, rules);
         return (legs.unwrap_or_else(|| unknown(why, speed_m_s)), false);
     };
-    // Between the double runs people lie idle to swap parts, and seldom move under power.
-    let powered = if stops.during {
-        rules.idle.steered_share
-    } else {
-        rules.downwind.powered_share
+    let carried = carried_as_idle(found, stops, rules);
+    // What share of the drift the water may make: none in still water, and all of it where a
+    // current is known to run and nothing shows how strong.
+    let share = match (still_water, carried) {
+        (Some(true), _) => 0.0,
+        (Some(false), None) => 1.0,
+        (_, carried) => carried.unwrap_or(0.0).clamp(0.0, 1.0),
     };
-    let downwind = Downwind::of(drift, &found.runs, still_water, powered, &rules.downwind);
-    let Some(downwind) = downwind else {
+    let current = share >= rules.wind.current_ratio || still_water == Some(false);
+    // Idle and under way the boat drifts with the same water, but the wind carries it most when it
+    // lies idle: the less the water differs from still, the less of the drift under way comes off.
+    let under_way = mean_drift(found);
+    let less = |share: f64| {
+        let (east, north) = drift.toward.unit();
+        let velocity = [east * drift.speed, north * drift.speed];
+        let left = [0, 1].map(|axis| velocity[axis] - share * under_way[axis]);
+        (left, left[0].hypot(left[1]))
+    };
+    let (carried_by_wind, speed) = less(share);
+    let Some(toward) = Bearing::of_vector(carried_by_wind[0], carried_by_wind[1]) else {
         return (
             unknown("the boat drifted idle as it did under way", speed_m_s),
-            false,
+            current,
         );
     };
-    let (toward, current) = (downwind.toward, downwind.current >= 0.5);
+    // How far the direction would turn if all of it were water, as one of two standard errors.
+    let [east, north] = less(1.0).0;
+    let doubt_deg = match (still_water, Bearing::of_vector(east, north)) {
+        (Some(true), _) => 0.0,
+        (_, Some(other)) => drift.toward.apart(other) / 2.0,
+        (_, None) => 90.0,
+    };
+    let from_se_deg = (drift.se_deg * drift.speed / speed).hypot(doubt_deg);
     let from_se_deg = if stops.during {
-        downwind.se_deg
+        from_se_deg
     } else {
-        downwind.se_deg.hypot(rules.wind.veer_deg)
+        from_se_deg.hypot(rules.wind.veer_deg)
     };
     if from_se_deg > rules.wind.most_se_deg
         && let Some(legs) = by_legs(fits, speed_m_s, rules)
@@ -254,6 +274,12 @@ const SAME_DEG: f64 = 5.0;
 fn never_adrift(idles: &[Idle]) -> bool {
     let mut judged = idles.iter().filter(|i| i.se_m_s.is_some()).peekable();
     judged.peek().is_some() && judged.all(|i| i.kind == IdleKind::Anchored)
+}
+
+/// The mean drift of the double runs, m/s east and north.
+fn mean_drift(found: &Segmented) -> [f64; 2] {
+    let count = found.runs.len().max(1) as f64;
+    [0, 1].map(|axis| found.runs.iter().map(|run| run.drift()[axis]).sum::<f64>() / count)
 }
 
 /// The common drift of the stops between the first and the last run, in the wind of the runs; where
@@ -324,6 +350,39 @@ fn from_log(
         source: WindSource::Log,
         remark: Some(format!("mean of {} readings of {whose}", mean.readings)),
     })
+}
+
+/// Drift along the line under way over that of the idle boat; negative where they are opposed.
+///
+/// Where the boat lay idle between the double runs, only that counts: the wind before and after the
+/// trial may be another.
+pub(crate) fn carried_as_idle(found: &Segmented, stops: &Stops, rules: &DayRules) -> Option<f64> {
+    let drift = stops.drift.as_ref()?;
+    let trial = found.runs.first().zip(found.runs.last());
+    let (east, north) = drift.toward.unit();
+    let (mut seconds, mut metres) = (0.0, 0.0);
+    for (idle, used) in stops.idles.iter().zip(&drift.used) {
+        let during = trial.is_some_and(|(a, b)| idle.from >= a.end && idle.to <= b.start);
+        if let Some((e, n)) = idle.east_m_s.zip(idle.north_m_s)
+            && during
+            && *used
+        {
+            seconds += idle.to - idle.from;
+            metres += (e * east + n * north) * (idle.to - idle.from);
+        }
+    }
+    let speed = if seconds >= rules.idle.least_s {
+        metres / seconds
+    } else {
+        drift.speed
+    };
+    let (mut idle, mut under_way) = (0.0, 0.0);
+    for run in &found.runs {
+        let angle = run.axis.turn_to(drift.toward).degrees().to_radians();
+        idle += (speed * angle.cos()).abs();
+        under_way += run.drift_along * angle.cos().signum();
+    }
+    (idle > 0.0).then(|| under_way / idle)
 }
 
 /// A stretch in which the boat lay idle.
