@@ -15,12 +15,12 @@ pub fn by_day(recordings: Vec<Recording>, rules: &CleanRules) -> Vec<Vec<Recordi
     let mut spans: Vec<(Span, usize, Recording)> = recordings
         .into_iter()
         .enumerate()
-        .filter_map(|(place, recording)| match span(&recording, rules) {
-            Some(span) => Some((span, place, recording)),
-            None => {
+        .filter_map(|(place, recording)| {
+            let Some(span) = span(&recording, rules) else {
                 empty.push((place, recording));
-                None
-            }
+                return None;
+            };
+            Some((span, place, recording))
         })
         .collect();
     spans.sort_by_key(|(span, place, _)| (span.from, *place));

@@ -436,7 +436,8 @@ fn header_remarks(columns: &Columns, table: &Table<'_>) -> Vec<String> {
 
 /// What was taken for units and norths that the header does not say.
 fn unit_remarks(columns: &Columns, table: &Table<'_>, fixes: &[Fix]) -> Vec<String> {
-    let taken: [(Quantity, fn(&Fix) -> bool, &str); 3] = [
+    type Taken = (Quantity, fn(&Fix) -> bool, &'static str);
+    let taken: [Taken; 3] = [
         (
             Quantity::Speed,
             |fix| fix.speed.is_some(),

@@ -457,7 +457,7 @@ mod tests {
         assert_eq!(log.readings[0].from, log.readings[1].from);
         let knots = log.readings[0]
             .speed
-            .map(|speed| speed.as_metres_per_second());
+            .map(crate::units::Speed::as_metres_per_second);
         assert!((knots.unwrap() - 9.5 * 1852.0 / 3600.0).abs() < 1e-9);
     }
 

@@ -85,6 +85,9 @@ pub const TIME_RESERVE: f64 = 0.1;
 pub const FEWEST_DOUBLE_RUNS: usize = 2;
 /// See [`FEWEST_DOUBLE_RUNS`].
 pub const MOST_DOUBLE_RUNS: usize = 12;
+/// Fewest double runs between two swaps: the runs of a part form a series when there are two
+/// (our own simulated days of three parts, one of which was read otherwise).
+pub const LEAST_SERIES: usize = 2;
 /// Most double runs of a day in all: ten hours of five minutes each.
 pub const MOST_DOUBLE_RUNS_IN_ALL: usize = 120;
 /// A plan longer than this is called a long day, s: daylight, battery and crew seldom last it (our

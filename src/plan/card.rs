@@ -184,8 +184,8 @@ fn runs(plan: &Plan) -> Table {
         let mut cells = vec![number, at.into(), part.into(), setting.into()];
         cells.resize(width, Cell::Empty);
         Row {
-            look,
             cells,
+            look,
             ..Row::default()
         }
     };

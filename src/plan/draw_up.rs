@@ -4,9 +4,9 @@
 use serde::{Deserialize, Serialize};
 
 use super::assumptions::{
-    BATTERY_RESERVE, CHEAP_SWAP_S, FEWEST_DOUBLE_RUNS, LEAST_SCATTER, LEG_TIMES_S, LENGTH_EXPONENT,
-    MASS_KG, MOST_DOUBLE_RUNS, MOST_DOUBLE_RUNS_IN_ALL, SETTLING_PER_CUBE_ROOT_KG, STANDARD_LEG_S,
-    WINDAGE, scatter,
+    BATTERY_RESERVE, CHEAP_SWAP_S, FEWEST_DOUBLE_RUNS, LEAST_SCATTER, LEAST_SERIES, LEG_TIMES_S,
+    LENGTH_EXPONENT, MASS_KG, MOST_DOUBLE_RUNS, MOST_DOUBLE_RUNS_IN_ALL, SETTLING_PER_CUBE_ROOT_KG,
+    STANDARD_LEG_S, WINDAGE, scatter,
 };
 use super::layout::{Block, Leg, Line, Step, blocks, energy_wh, leg, line, steps};
 use super::power::{Design, Power};
@@ -194,7 +194,7 @@ impl Boat {
         let mass = request.mass_kg.unwrap_or(MASS_KG);
         let by_mass = SETTLING_PER_CUBE_ROOT_KG * mass.cbrt();
         Self {
-            scatter: earlier.map_or_else(by_rule, |e| e.scatter_to_plan_with()),
+            scatter: earlier.map_or_else(by_rule, super::earlier::Earlier::scatter_to_plan_with),
             leg_s: earlier.and_then(|e| e.leg_s).unwrap_or(STANDARD_LEG_S),
             settling_m: earlier.and_then(|e| e.settling_m).unwrap_or(by_mass),
         }
@@ -270,6 +270,7 @@ fn ways(request: &Request, boat: &Boat) -> Result<Vec<Vec<Way>>, PlanError> {
             };
             let runs = (FEWEST_DOUBLE_RUNS..=MOST_DOUBLE_RUNS)
                 .filter(|n| !alternating || (cheap && n.is_multiple_of(2)))
+                .filter(|n| !alternating || n / 2 * request.speeds_m_s.len() >= LEAST_SERIES)
                 .filter(|n| *n == FEWEST_DOUBLE_RUNS || n * cells <= MOST_DOUBLE_RUNS_IN_ALL);
             kinds.push(runs.map(way).collect::<Vec<Way>>());
         }

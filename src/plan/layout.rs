@@ -143,9 +143,9 @@ pub(super) fn blocks(request: &Request, double_runs: usize, alternating: bool) -
     if alternating {
         let mut mirrored = blocks.clone();
         mirrored.reverse();
-        mirrored
-            .iter_mut()
-            .for_each(|block| block.settings.reverse());
+        for block in &mut mirrored {
+            block.settings.reverse();
+        }
         blocks.extend(mirrored);
     }
     blocks

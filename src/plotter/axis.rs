@@ -49,15 +49,21 @@ pub(crate) fn ticks(low: f64, high: f64, most: usize, signed: bool) -> Vec<Tick>
     if !(length.is_finite() && length > 0.0) {
         return Vec::new();
     }
-    let found = RangedCoordf64::from(low..high).key_points(BoldPoints(most));
+    // The library leaves out a last tick that lies near the end, so it is asked beyond.
+    let beyond = high + length / most.max(1) as f64;
+    let mut found = RangedCoordf64::from(low..beyond).key_points(BoldPoints(most + 1));
+    found.retain(|at| (low..=high).contains(at));
     let step = match found.as_slice() {
         [first, second, ..] => second - first,
         _ => length,
     };
     let decimals = decimals(step);
-    let label = |at: f64| match signed {
-        true => text::signed(at, decimals),
-        false => text::number(at, decimals),
+    let label = |at: f64| {
+        if signed {
+            text::signed(at, decimals)
+        } else {
+            text::number(at, decimals)
+        }
     };
     let tick = |at: f64| Tick {
         at,

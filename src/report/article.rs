@@ -58,7 +58,7 @@ pub fn article(trial: &Trial, charts: &[Chart], form: ChartForm) -> Document {
         colophon: Text::from(concat!(
             "Made with thereback ",
             env!("CARGO_PKG_VERSION"),
-            " from the recorded track. Every figure, unrounded, is in result.json."
+            " from the recorded track; result.json has every figure."
         )),
     }
 }

@@ -92,7 +92,7 @@ impl ReadTrial {
         let mut days = self.with_notes(&mut noted, &clock);
         let groups = align(&mut days);
         Asked {
-            asked,
+            settings: asked,
             zone: &zone,
             noted: &noted,
             groups: &groups,
@@ -204,7 +204,7 @@ struct OfDay {
 
 /// What is asked of the days, and what is known of them.
 struct Asked<'a> {
-    asked: &'a Settings,
+    settings: &'a Settings,
     zone: &'a TimeZone,
     noted: &'a Resolved,
     groups: &'a Groups,
@@ -212,7 +212,7 @@ struct Asked<'a> {
 
 impl Asked<'_> {
     fn trial(&self, days: &[FoundDay], timezone: Zone) -> Trial {
-        let (asked, notes) = (self.asked, &self.noted.notes);
+        let (asked, notes) = (self.settings, &self.noted.notes);
         let current = asked.current.or(notes.current);
         let mut before = Before::default();
         let placed: Vec<(Before, &FoundDay)> = days
@@ -273,7 +273,7 @@ impl Asked<'_> {
     }
 
     fn of_day(&self, day: &FoundDay, before: Before) -> OfDay {
-        let (asked, notes) = (self.asked, &self.noted.notes);
+        let (asked, notes) = (self.settings, &self.noted.notes);
         let (found, assigned) = (day.found.as_ref(), &day.assigned);
         let rules = &asked.rules.day;
         let stops = found.map_or_else(Stops::default, |found| Stops::of(found, rules));
@@ -335,7 +335,7 @@ impl Asked<'_> {
             },
             runs: &trial.double_runs,
             conditions: conditions(&trial.wind, trial.current),
-            rules: &self.asked.rules.compare,
+            rules: &self.settings.rules.compare,
             resolve_percent: trial.resolve_percent,
         };
         let own = Compared::from(Answer::of(question));
@@ -376,7 +376,7 @@ impl Asked<'_> {
     fn gain(&self, trial: &Trial, posterior: Option<&Posterior>) -> Gain {
         let speeds = trial.days.iter().flat_map(|day| &day.trail.speeds);
         let speeds: Vec<_> = speeds.copied().collect();
-        let rules = &self.asked.rules;
+        let rules = &self.settings.rules;
         gain(&gain::Known {
             legs: &trial.legs,
             double_runs: &trial.double_runs,
@@ -389,7 +389,7 @@ impl Asked<'_> {
             settings: &self.groups.settings,
             percents: &self.groups.percents,
             noted: self.noted,
-            power_log: self.asked.power_log.as_ref(),
+            power_log: self.settings.power_log.as_ref(),
             zone: self.zone,
             rules: &rules.gain,
             compare: &rules.compare,

@@ -191,7 +191,7 @@ fn browser_shows_all_charts_on_both_papers() {
         open(&mut browser, &page, 1440, media);
         assert_eq!(
             browser.value("[...document.querySelectorAll('figure svg')].filter(svg => svg.checkVisibility()).length"),
-            json!(5)
+            json!(4)
         );
         let found = browser.value("getComputedStyle(document.body).backgroundColor");
         assert_eq!(found, json!(paper));

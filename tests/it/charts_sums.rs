@@ -44,6 +44,7 @@ impl Log {
         self.assemble(double_runs)
     }
 
+    #[allow(clippy::too_many_lines, reason = "one trial, field by field")]
     fn assemble(self, double_runs: Vec<DoubleRun>) -> Trial {
         let configurations = distinct(double_runs.iter().map(|r| &r.configuration));
         let mut settings = distinct(double_runs.iter().map(|r| &r.setting));

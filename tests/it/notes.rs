@@ -519,17 +519,17 @@ fn segment(marker: u8, body: &[u8]) -> Vec<u8> {
 }
 
 /// An Exif segment in either order of bytes: the orientation and the place of a block of GPS data.
-fn exif(order: &[u8; 2], orientation: u8) -> Vec<u8> {
-    let short = |v: u8| if order == b"MM" { [0, v] } else { [v, 0] };
+fn exif(order: [u8; 2], orientation: u8) -> Vec<u8> {
+    let short = |v: u8| if &order == b"MM" { [0, v] } else { [v, 0] };
     let long = |v: u8| {
-        if order == b"MM" {
+        if &order == b"MM" {
             [0, 0, 0, v]
         } else {
             [v, 0, 0, 0]
         }
     };
     let tag = |low: u8, high: u8| {
-        if order == b"MM" {
+        if &order == b"MM" {
             [high, low]
         } else {
             [low, high]
@@ -565,7 +565,7 @@ fn a_photograph_keeps_nothing_but_the_picture() {
         let file = [
             &[0xff, 0xd8][..],
             jfif,
-            &exif(order, orientation),
+            &exif(*order, orientation),
             &segment(0xed, b"a name"),
             &segment(0xfe, b"a remark"),
             tables,
@@ -582,7 +582,7 @@ fn a_photograph_keeps_nothing_but_the_picture() {
             ("image/jpeg", 4, 3)
         );
         let bare: Vec<u8> = (image.bytes.iter().copied())
-            .filter(|byte| byte.is_ascii_alphabetic())
+            .filter(u8::is_ascii_alphabetic)
             .collect();
         let text = String::from_utf8(bare).unwrap();
         let turned = orientation != 1;

@@ -9,19 +9,12 @@ use sha2::{Digest, Sha256};
 use crate::browser::skipped;
 
 /// What the page is made of; `page/sources` names the same.
-const SOURCES: [&str; 6] = [
-    "Cargo.toml",
-    "Cargo.lock",
-    "maths",
-    "src",
-    "page",
-    "samples",
-];
+const SOURCES: [&str; 5] = ["Cargo.toml", "Cargo.lock", "src", "page", "samples"];
 const NOT: [&str; 4] = [
     "page/node_modules",
     "page/target",
     "page/test",
-    "maths/target",
+    "page/maths/target",
 ];
 
 /// A page older than its sources is said, not refused: it is made anew at releases, not with each change.

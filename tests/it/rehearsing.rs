@@ -40,11 +40,6 @@ fn a_rehearsal_shows_what_the_plan_expects() {
         let (mut shown, mut expected, mut variance) = (0.0, 0.0, 0.0);
         for size in &rehearsal.sizes {
             let (days, chance) = (size.days as f64, size.power_planned);
-            println!(
-                "{wind} m/s, {}: {:?} for {chance}",
-                size.change,
-                size.share_shown()
-            );
             shown += days * size.share_shown().unwrap();
             expected += days * chance;
             variance += days * chance * (1.0 - chance);

@@ -88,13 +88,13 @@ impl OpenPoint {
                 let with_unit = || text.parse::<Speed>().ok();
                 let speed = size.map(|size| Speed::metres_per_second(size * unit));
                 if let Some(speed) = speed.or_else(with_unit) {
-                    tally.note_if(unit != 1.0 || size.is_none(), Oddity::Converted);
+                    tally.note_if(!is_si(unit) || size.is_none(), Oddity::Converted);
                     put(&mut self.speed, speed, is_own);
                 }
             }
             (_, Some(unit)) => {
                 if let Some(size) = size {
-                    tally.note_if(unit != 1.0, Oddity::Converted);
+                    tally.note_if(!is_si(unit), Oddity::Converted);
                     put(&mut self.depth, Distance::metres(size * unit), is_own);
                 }
             }
@@ -155,6 +155,11 @@ fn read_position(tag: &BytesStart<'_>) -> Result<PositionRead, Fault> {
         return Err(Fault::UnreadablePosition);
     };
     position_of(latitude, longitude)
+}
+
+/// Whether a unit is the one that figures are kept in.
+fn is_si(unit: f64) -> bool {
+    (unit - 1.0).abs() < f64::EPSILON
 }
 
 #[cfg(test)]

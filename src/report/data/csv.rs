@@ -34,6 +34,9 @@ const DEGREE_DECIMALS: usize = 7;
 /// A millionth of a logarithm: a ten-thousandth of a percent.
 const LOG_DECIMALS: usize = 6;
 
+/// A part of a value with its name.
+type Named<T, Part> = (&'static str, fn(&T) -> Part);
+
 type CellOf<'a, T> = Box<dyn Fn(&T) -> String + 'a>;
 
 /// A table as it is put together: for each column its header and what is under it.
@@ -169,7 +172,7 @@ pub fn legs_csv(trial: &Trial) -> Result<Vec<u8>, ReportError> {
     t.text("setting", |leg| leg.setting.as_deref());
     t.put("included", |leg| leg.included.to_string());
     t.text("reason", |leg| leg.reason.as_deref());
-    let places: [(&str, fn(&Leg) -> Option<Position>); 3] = [
+    let places: [Named<Leg, Option<Position>>; 3] = [
         ("start", |leg| Some(leg.start_position)),
         ("steady", |leg| leg.steady_position),
         ("end", |leg| Some(leg.end_position)),
@@ -288,7 +291,7 @@ pub fn power_csv(trial: &Trial) -> Result<Option<Vec<u8>>, ReportError> {
     t.figure("power_low_w", 1, move |cell| power(cell)?.watts.low);
     t.figure("power_high_w", 1, move |cell| power(cell)?.watts.high);
     t.figure("current_a", 2, move |cell| power(cell)?.amps);
-    let ends: [(&str, fn(&Ranged) -> Option<f64>); 3] = [
+    let ends: [Named<Ranged, Option<f64>>; 3] = [
         ("", |r| r.value),
         ("_low", |r| r.low),
         ("_high", |r| r.high),
@@ -301,7 +304,7 @@ pub fn power_csv(trial: &Trial) -> Result<Option<Vec<u8>>, ReportError> {
     t.figure("time_h", 3, move |cell| {
         Some(reach(cell)?.time_s.value? / 3600.0)
     });
-    let ways: [(&str, fn(&CellReach) -> Ranged); 3] = [
+    let ways: [Named<CellReach, Ranged>; 3] = [
         ("calm", |r| r.calm_m),
         ("slower_way", |r| r.against_m),
         ("faster_way", |r| r.with_m),

@@ -27,7 +27,9 @@ pub fn legs_geojson(trial: &Trial) -> Result<Vec<u8>, ReportError> {
     let mut bounds = Bounds::default();
     let feature = |leg: &Leg| {
         let runs = runs(trial, leg);
-        runs.iter().for_each(|run| bounds.add(run));
+        for run in &runs {
+            bounds.add(run);
+        }
         let lines: Vec<Line> = runs
             .iter()
             .flat_map(|run| cut_at_antimeridian(run))

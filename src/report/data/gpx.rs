@@ -38,7 +38,9 @@ pub fn legs_gpx(trial: &Trial) -> Vec<u8> {
         );
         for run in runs(trial, leg) {
             out.push_str("    <trkseg>\n");
-            run.iter().for_each(|point| push_point(&mut out, point));
+            for point in &run {
+                push_point(&mut out, point);
+            }
             out.push_str("    </trkseg>\n");
         }
         out.push_str("  </trk>\n");

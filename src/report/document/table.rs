@@ -221,7 +221,7 @@ impl<'a, T> Columns<'a, T> {
 }
 
 impl Table {
-    /// Leaves out columns that say nothing: nothing known in them, or the same in every row of several.
+    /// Leaves out columns that say nothing: nothing known in them, or the same words in every row of several.
     /// The first column stays, and so does room to write in.
     #[must_use]
     pub fn without_idle_columns(self) -> Self {
@@ -265,9 +265,8 @@ fn is_unknown(cells: &[&Cell]) -> bool {
 }
 
 fn is_constant(cells: &[&Cell]) -> bool {
-    cells
-        .windows(2)
-        .all(|pair| matches!(pair, [one, next] if one == next))
+    let mut pairs = cells.windows(2);
+    pairs.all(|pair| matches!(pair, [Cell::Words(one), Cell::Words(next)] if one == next))
 }
 
 fn keep<T>(items: &mut Vec<T>, kept: &[bool]) {

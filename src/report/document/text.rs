@@ -2,7 +2,9 @@
 //!
 //! Figures and what is folded on a page are left out.
 
-use super::{Column, Document, ListKind, Part, Table};
+use std::fmt::Write as _;
+
+use super::{Column, Document, Kind, ListKind, Part, Table};
 use crate::report::rounding::NO_BREAK_SPACE;
 
 /// Columns of words are broken no narrower than this.
@@ -147,7 +149,7 @@ impl Table {
                 .columns
                 .iter()
                 .zip(&mut widths)
-                .filter(|(c, _)| !c.is_figures());
+                .filter(|(c, _)| c.kind == Kind::Words);
             match words.map(|(_, own)| own).max() {
                 Some(own) if *own > NARROWEST => *own -= 1,
                 _ => break,
@@ -214,9 +216,9 @@ impl Table {
             for ((column, lines), width) in self.columns.iter().zip(cells).zip(widths) {
                 let cell = lines.get(at).map_or("", String::as_str);
                 if column.is_figures() {
-                    line.push_str(&format!("{cell:>width$}  "));
+                    let _ = write!(line, "{cell:>width$}  ");
                 } else {
-                    line.push_str(&format!("{cell:<width$}  "));
+                    let _ = write!(line, "{cell:<width$}  ");
                 }
             }
             out.push_str(line.trim_end());

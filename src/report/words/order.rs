@@ -39,7 +39,10 @@ pub(crate) fn day_line(trial: &Trial) -> String {
 
 /// `Of 24 legs found, 24 make 12 double runs on one course line (072°/252°), …`: a sentence.
 pub(crate) fn found(trial: &Trial) -> String {
-    let legs = counted(trial.legs.len(), "leg", "legs");
+    let legs = match trial.legs.len() {
+        0 => "no leg".to_owned(),
+        some => counted(some, "leg", "legs"),
+    };
     if trial.double_runs.is_empty() {
         return format!("Found {legs} and no double run.");
     }
