@@ -162,6 +162,7 @@ fn file(path: &str, bytes: impl Into<Vec<u8>>) -> OutputFile {
     }
 }
 
+#[allow(clippy::needless_pass_by_value, reason = "it is handed to `map_err`")]
 fn words(error: impl Display) -> String {
     error.to_string()
 }
