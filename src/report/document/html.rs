@@ -268,7 +268,8 @@ fn row(table: &Table, row: &Row) -> Markup {
             @for (at, (column, cell)) in table.columns.iter().zip(&row.cells).enumerate() {
                 @let shown = column.shown(cell, false);
                 @let label = self::label(column);
-                @if at == 0 {
+                // A heading without words would head nothing.
+                @if at == 0 && *cell != super::Cell::Empty {
                     th scope="row" role="rowheader" class=[head_class(column)] data-label=(label) { (shown) }
                 } @else {
                     td role="cell" class=(cell_class(column, &shown)) data-label=(label) { (shown) }
