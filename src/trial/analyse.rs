@@ -268,7 +268,7 @@ impl Asked<'_> {
         let posterior = self.compare(&mut trial, days, &logged);
         trial.gain = self.gain(&trial, posterior.as_ref());
         let notes = self.unused(days);
-        trial.warnings = warnings(&trial, days, notes, &doubtful);
+        trial.warnings = warnings(&trial, days, notes, self.noted.notes.one_trial, &doubtful);
         trial
     }
 

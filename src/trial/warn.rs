@@ -1,5 +1,7 @@
 //! What a reader must know before believing the rest.
 
+use geo::{Distance as _, Geodesic, Point};
+
 use super::analyse::FoundDay;
 use super::reading::unclear;
 use super::result::{Configuration, Day, GroupSource, Trial};
@@ -11,11 +13,12 @@ use crate::segmenter::{LeftOut, Leg, Segmented};
 /// All warnings, in the order of their weight.
 ///
 /// `notes` says what of the notes could not be used, `doubtful` on which days a current may pose as
-/// the wind.
+/// the wind, `is_one_trial` whether the person says that all of it belongs together.
 pub(super) fn warnings(
     trial: &Trial,
     days: &[FoundDay],
     notes: Vec<String>,
+    is_one_trial: bool,
     doubtful: &[usize],
 ) -> Vec<Warning> {
     // What the double runs show goes before what the stops leave open.
@@ -29,6 +32,7 @@ pub(super) fn warnings(
     let across = is_across_days(trial);
     out.extend(across.then_some(Warning::ComparedAcrossDays));
     out.extend(notes.into_iter().map(|what| Warning::Notes { what }));
+    out.extend(several_waters(trial).filter(|_| !is_one_trial));
     out.extend(each_day(trial, circle_disagrees(trial)));
     out.extend(unclear(trial));
     out.extend(each_day(trial, |day| {
@@ -95,6 +99,29 @@ fn is_across_days(trial: &Trial) -> bool {
         runs.any(|other| Some(other) != first)
     };
     trial.days.len() > 1 && trial.configurations.len() > 1 && !trial.days.iter().any(compares)
+}
+
+/// Course lines farther apart than this lie on waters of their own, m: nobody moves a trial farther
+/// from one day to the next (common practice, no source).
+const SAME_WATER_M: f64 = 20_000.0;
+
+/// The first day whose runs lie far from those of the first that has any.
+fn several_waters(trial: &Trial) -> Option<Warning> {
+    let place = |day: &Day| {
+        let run = trial.runs_of(day.day).next()?;
+        let line = trial.lines.iter().find(|line| line.line == run.line)?;
+        let point = Point::new(line.from.longitude(), line.from.latitude());
+        Some((day.day, point))
+    };
+    let mut places = trial.days.iter().filter_map(place);
+    let (first, here) = places.next()?;
+    places.find_map(|(other, there)| {
+        let apart = Geodesic.distance(here, there);
+        (apart > SAME_WATER_M).then_some(Warning::SeveralWaters {
+            days: [first, other],
+            apart_km: apart / 1000.0,
+        })
+    })
 }
 
 fn circle_disagrees(trial: &Trial) -> impl Fn(&Day) -> Option<Warning> {

@@ -95,6 +95,13 @@ pub enum Warning {
     },
     /// Each configuration was run on a day of its own.
     ComparedAcrossDays,
+    /// The runs of two days lie far from each other.
+    SeveralWaters {
+        /// The days, from 1.
+        days: [usize; 2],
+        /// How far, km.
+        apart_km: f64,
+    },
     /// Some of several days have a warning of their own.
     OfDays {
         /// The days, from 1.
@@ -139,6 +146,7 @@ impl Warning {
             Self::SparseFixes { .. } => "sparse-fixes",
             Self::MatchedByOrder { .. } => "matched-by-order",
             Self::ComparedAcrossDays => "compared-across-days",
+            Self::SeveralWaters { .. } => "several-waters",
             Self::OfDays { warning, .. } => warning.code(),
             Self::Notes { .. } => "notes",
             Self::File { .. } => "file",
@@ -223,6 +231,12 @@ impl Warning {
                 list(configurations)
             ),
             Self::ComparedAcrossDays => "Each configuration was run on a day of its own: whatever else differed between the days (wind, load, temperature, growth on the hull) looks the same as a change of the boat. The interval allows for what is usual between days and is wide for it. Run both on one day, or on several.".to_owned(),
+            Self::SeveralWaters {
+                days: [first, other],
+                apart_km,
+            } => format!(
+                "The runs of days {first} and {other} lie {apart_km:.0} km apart: another water, or another boat's track? Then give each its own report; if it was one trial all the same, put one_trial = true at the top of the notes."
+            ),
             Self::OfDays { days, warning } => format!(
                 "Day{} {}: {}",
                 if days.len() == 1 { "" } else { "s" },

@@ -7,7 +7,7 @@ use thereback::compare::Verdict;
 use thereback::plotter::{self, ChartKind};
 use thereback::report;
 use thereback::simulate::{Scenario, SimulatedDay, lake, simulate};
-use thereback::track::Recording;
+use thereback::track::{Position, Recording};
 use thereback::trial::{Settings, Trial, Warning, analyse};
 
 /// The lake's scenario on a later day, the second configuration with so much of the first one's drag.
@@ -237,4 +237,27 @@ fn legs_of_a_later_day_are_corrected_by_number() {
     ] {
         assert!(said.iter().any(|text| text.contains(&expected)), "{said:?}");
     }
+}
+
+/// Another water in the folder is questioned, unless the notes say that it is one trial.
+#[test]
+fn another_water_is_questioned() {
+    let days = [day(0, 0.89), day(1, 0.89)];
+    let mut recordings = recordings(&days);
+    for track in &mut recordings[1].tracks {
+        for fix in track.segments.iter_mut().flatten() {
+            let at = fix.position;
+            fix.position = Position::new(at.latitude() - 1.0, at.longitude()).unwrap();
+        }
+    }
+    let asked = |text: &str| Settings {
+        notes: Some(thereback::notes::read(text, "notes.toml").unwrap()),
+        ..Settings::default()
+    };
+    let is_questioned = |asked: &Settings| {
+        let trial = analyse(recordings.clone(), asked);
+        trial.warnings.iter().any(|w| w.code() == "several-waters")
+    };
+    assert!(is_questioned(&Settings::default()));
+    assert!(!is_questioned(&asked("one_trial = true\n")));
 }
