@@ -116,7 +116,7 @@ impl Desk {
         let (drawing, numbers) = drawing::of(&trial);
         let outputs = vec![
             file("result.json", data::result_json(&trial).map_err(words)?),
-            file(NOTES, notes::write(&trial, &given)),
+            file(NOTES, data::notes_toml(&trial, &given)),
             file("drawing.json", drawing),
             file("drawing", numbers),
         ];

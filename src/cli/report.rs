@@ -1,7 +1,6 @@
 //! `thereback report`: the whole job.
 
 use anyhow::Result;
-use thereback::notes;
 use thereback::report::OutputFile;
 use thereback::{plotter, report};
 
@@ -23,7 +22,7 @@ pub(crate) fn run(args: &ReportArgs) -> Result<Outcome> {
     };
     let charts = plotter::charts(&analysis);
     let mut files = report::files(&analysis, &charts, args.charts.form())?;
-    let understood = notes::write(&analysis, &given);
+    let understood = report::data::notes_toml(&analysis, &given);
     files.push(OutputFile {
         path: place.name.clone(),
         bytes: notes_file::stamped(&understood).into_bytes(),

@@ -1,7 +1,8 @@
 //! What a person knows and the track does not: `notes.toml`.
 //!
 //! Every key is optional. [`read`] takes the text in, [`resolve`] finds the instants that its times
-//! mean on the day of the track, [`sentences`] says what could not be used, [`write`] writes it back.
+//! mean on the day of the track, [`sentences`] says what could not be used. The report writes
+//! them back (`report::data::notes_toml`).
 //! ```toml
 //! title = "Three blades against four"  # heads the article
 //! change = "the propeller"           # what was changed
@@ -36,6 +37,7 @@
 //! battery, propeller and the way home, [`Story`] what they may say for the article.
 
 mod when;
+pub(crate) use when::floor;
 pub use when::{Clock, TimeError, When};
 
 pub mod zone;
@@ -52,6 +54,7 @@ mod note;
 pub use note::{ConfigurationNote, Correction, LegName, LegNote, Notes, SettingNote, WindNote};
 
 mod section;
+pub(crate) use section::keys_of;
 pub use section::{NotesError, percent};
 
 mod read;
@@ -69,5 +72,7 @@ mod apply;
 pub use apply::apply;
 
 mod write;
-pub(crate) use write::{configuration, quoted, setting, water};
-pub use write::{escaped, write};
+pub use write::escaped;
+pub(crate) use write::{
+    configuration, kept_line, kept_tables, line, plain, quoted, rounded, setting, water,
+};

@@ -27,9 +27,9 @@ const KEYS: &str = include_str!("keys.toml");
 
 /// A key as [`KEYS`] has it; the name of a table is a key of the table around it.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Key {
+pub(crate) struct Key {
     table: &'static str,
-    pub(super) name: &'static str,
+    pub(crate) name: &'static str,
     /// How it is written: `from = 235`, `[wind]`.
     pub(super) example: &'static str,
     pub(super) remark: &'static str,
@@ -59,7 +59,7 @@ fn keys() -> impl Iterator<Item = Key> {
 }
 
 /// The keys of a table, each once.
-pub(super) fn keys_of(table: &str) -> Vec<Key> {
+pub(crate) fn keys_of(table: &str) -> Vec<Key> {
     let mut own: Vec<Key> = Vec::new();
     for key in keys().filter(|key| key.table == table) {
         if own.iter().all(|known| known.name != key.name) {

@@ -136,7 +136,7 @@ impl Clock {
     }
 
     /// A time for a reader: the seconds where there are any, the date where it is in doubt.
-    pub(super) fn shown(&self, time: Timestamp) -> String {
+    pub(crate) fn shown(&self, time: Timestamp) -> String {
         let local = self.zone.to_datetime(time);
         let format = if local.second() == 0 {
             self.face.minute()
@@ -152,12 +152,12 @@ impl Clock {
     }
 
     /// `10:39 to 10:54`.
-    pub(super) fn span(&self, [from, to]: [Timestamp; 2]) -> String {
+    pub(crate) fn span(&self, [from, to]: [Timestamp; 2]) -> String {
         format!("{} to {}", self.shown(from), self.shown(to))
     }
 
     /// The same to the minute, for what has no sharp ends.
-    pub(super) fn about(&self, span: [Timestamp; 2]) -> String {
+    pub(crate) fn about(&self, span: [Timestamp; 2]) -> String {
         let minutes = span.map(|time| time.round(Unit::Minute).unwrap_or(time));
         self.span(if minutes[0] < minutes[1] {
             minutes
@@ -167,7 +167,7 @@ impl Clock {
     }
 
     /// A time as notes may write it; reading it back on the day of the track gives the same.
-    pub(super) fn when(&self, time: Timestamp) -> When {
+    pub(crate) fn when(&self, time: Timestamp) -> When {
         let local = self.zone.to_datetime(time);
         if self.zone.to_ambiguous_timestamp(local).is_ambiguous() {
             When::Instant(time)
@@ -179,7 +179,7 @@ impl Clock {
     }
 
     /// A full minute between two times, near their middle; the middle second where there is none.
-    pub(super) fn between(from: Timestamp, to: Timestamp) -> Timestamp {
+    pub(crate) fn between(from: Timestamp, to: Timestamp) -> Timestamp {
         let half = to.duration_since(from) / 2;
         let middle = from.checked_add(half).unwrap_or(from);
         let full = [Unit::Minute, Unit::Second].map(|unit| floor(middle, unit));
@@ -189,7 +189,7 @@ impl Clock {
 }
 
 /// The full minute or second at or before a time; zones are whole minutes from UTC.
-pub(super) fn floor(time: Timestamp, unit: Unit) -> Timestamp {
+pub(crate) fn floor(time: Timestamp, unit: Unit) -> Timestamp {
     let down = TimestampRound::new().smallest(unit).mode(RoundMode::Floor);
     time.round(down).unwrap_or(time)
 }

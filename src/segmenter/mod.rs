@@ -9,6 +9,7 @@
 mod approach;
 mod leg;
 mod reading;
+mod rules;
 mod run;
 mod series;
 mod stops;
@@ -22,10 +23,10 @@ use serde::Serialize;
 pub use approach::{ApproachRules, Settling, settling};
 pub use leg::{LeftOut, Leg, Measured, SpeedRules};
 pub use reading::{Assigned, AssignedRun, Line, OtherReading};
+pub use rules::TrialRules;
 pub use run::Run;
 pub use series::Known;
 pub use stops::Stop;
-pub use trial::TrialRules;
 pub use wind_label::{WindLabel, label, off_bow};
 
 use crate::geometry::{Clock, Motions, PathPoint, Plane, Record, Stretch, StretchRules, stretches};

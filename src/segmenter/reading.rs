@@ -2,10 +2,11 @@
 //! best of them calls the double runs.
 
 use super::Leg;
+use super::rules::TrialRules;
 use super::run::Run;
 use super::series::{Cell, Item, Known, readings};
 use super::stops::{longest_between, stops};
-use super::trial::{Pair, TrialRules, Version, candidates, choices};
+use super::trial::{Pair, Version, candidates, choices};
 use crate::units::Bearing;
 
 /// A reading of the day with its double runs.

@@ -10,7 +10,7 @@
 use std::f64::consts::{LN_2, TAU};
 use std::ops::Range;
 
-use super::trial::TrialRules;
+use super::rules::TrialRules;
 use crate::stats::multivariate_normal::{log_density, square};
 use crate::stats::quantile::median;
 

@@ -1,6 +1,6 @@
 //! When the boat lay idle, or was not recorded at all.
 
-use super::trial::TrialRules;
+use super::rules::TrialRules;
 use crate::stats::quantile::median;
 
 /// A time in which the boat lay idle or was not recorded.

@@ -7,25 +7,24 @@ use jiff::Timestamp;
 use jiff::tz::TimeZone;
 use rayon::prelude::*;
 
+use super::days::{FoundDay, ReadDay, span};
 use super::groups::{Groups, align, configurations, settings};
 use super::noted::of_day;
 use super::reading::{claim_nothing_unclear, reading};
-use super::result::{Day, SCHEMA, TrackSummary, Trial, Zone, ZoneSource};
+use super::result::{Day, SCHEMA, Trial, Zone, ZoneSource};
 use super::rules::Rules;
 use super::settings::Settings;
 use super::warn::warnings;
-use crate::clean::{CleanedAll, by_day, clean_all};
+use crate::clean::by_day;
 use crate::compare::{Answer, Compared, Posterior, Question, RunsOfTrial, conditions};
-use crate::day::wind_log::WindLog;
 use crate::day::{
     Before, CourseLine, DoubleRun, Leg, Stops, Wind, WindKnown, WindSource, circles, double_runs,
     heading_fits, idle_drifts, legs, lines, logged, trail, wind,
 };
 use crate::gain::{self, Gain, gain};
 use crate::notes::{self, Clock, Objection, Resolved, Timeline, zone};
-use crate::segmenter::{Assigned, AssignedRun, DayRead, Run, Segmented};
-use crate::stats::quantile::median;
-use crate::track::{Position, Recording, Track};
+use crate::segmenter::{Assigned, Run, Segmented};
+use crate::track::{Position, Recording};
 use crate::units::Bearing;
 
 /// Analyses the recordings of a trial. Pure: the same recordings and settings give the same result.
@@ -45,24 +44,6 @@ pub fn analyse(recordings: impl Into<Vec<Recording>>, asked: &Settings) -> Trial
 pub struct ReadTrial {
     days: Vec<ReadDay>,
     timeline: Timeline,
-}
-
-#[derive(Debug, Clone)]
-struct ReadDay {
-    summaries: Vec<TrackSummary>,
-    tracks: Vec<Track>,
-    onboard: Option<WindLog>,
-    read: Option<DayRead>,
-}
-
-/// A day with its legs found and its double runs in groups.
-pub(super) struct FoundDay {
-    summaries: Vec<TrackSummary>,
-    tracks: Vec<Track>,
-    onboard: Option<WindLog>,
-    pub(super) found: Option<Segmented>,
-    pub(super) assigned: Assigned,
-    objections: Vec<Objection>,
 }
 
 impl ReadTrial {
@@ -131,63 +112,6 @@ impl ReadTrial {
             days.push(day);
         }
         days
-    }
-}
-
-impl ReadDay {
-    fn of(recordings: Vec<Recording>, rules: &Rules) -> Self {
-        let onboard = WindLog::of_recordings(&recordings);
-        let cleaned = clean_all(recordings, &rules.clean);
-        let summaries = summaries(&cleaned);
-        let tracks = cleaned.tracks;
-        let read = DayRead::of(&tracks, &rules.segment);
-        Self {
-            summaries,
-            tracks,
-            onboard,
-            read,
-        }
-    }
-
-    fn legs(&self) -> usize {
-        self.read.as_ref().map_or(0, |read| read.legs.len())
-    }
-
-    fn span(&self) -> Option<[Timestamp; 2]> {
-        span(&self.summaries)
-    }
-
-    fn with(self, marks: &notes::Marks, clock: &Clock) -> FoundDay {
-        let (found, assigned, objections) = match self.read {
-            Some(read) => {
-                let (read, assigned, objections) = notes::apply(read, marks, clock);
-                (Some(read.finish()), assigned, objections)
-            }
-            None => (None, Assigned::default(), Vec::new()),
-        };
-        FoundDay {
-            summaries: self.summaries,
-            tracks: self.tracks,
-            onboard: self.onboard,
-            found,
-            assigned,
-            objections,
-        }
-    }
-}
-
-impl FoundDay {
-    /// Its files, with the number of the day.
-    fn tracks_of(&self, day: usize) -> impl Iterator<Item = TrackSummary> {
-        let numbered = move |own: &TrackSummary| TrackSummary { day, ..own.clone() };
-        self.summaries.iter().map(numbered)
-    }
-
-    /// The double runs that count, with their groups.
-    pub(super) fn counted(&self) -> impl Iterator<Item = (&Run, &AssignedRun)> {
-        let runs = self.found.iter().flat_map(|found| &found.runs);
-        let runs = runs.zip(&self.assigned.runs);
-        runs.filter(|(_, own)| !own.left_out)
     }
 }
 
@@ -444,13 +368,6 @@ fn spans(found: &Segmented, before: Before) -> Vec<(usize, [Timestamp; 2])> {
     (before.runs + 1..).zip(&found.runs).map(span).collect()
 }
 
-/// From the first fix used to the last.
-fn span(tracks: &[TrackSummary]) -> Option<[Timestamp; 2]> {
-    let from = tracks.iter().filter_map(|track| track.from).min()?;
-    let to = tracks.iter().filter_map(|track| track.to).max()?;
-    Some([from, to])
-}
-
 /// The wind of the only day; of several what is the same on all.
 fn wind_of_all(days: &[Day]) -> Wind {
     let first = days.first().map(|day| &day.wind);
@@ -489,35 +406,4 @@ fn timezone(asked: &Settings, at: Option<Position>) -> (Zone, TimeZone) {
         })
         .unwrap_or_else(|| ("UTC".to_owned(), TimeZone::UTC, ZoneSource::None));
     (Zone { name, source }, zone)
-}
-
-fn summaries(cleaned: &CleanedAll) -> Vec<TrackSummary> {
-    cleaned
-        .recordings
-        .iter()
-        .enumerate()
-        .map(|(index, recording)| {
-            let own: Vec<&Track> = cleaned
-                .tracks
-                .iter()
-                .filter(|t| t.recording() == index)
-                .collect();
-            let steps: Vec<f64> = own
-                .iter()
-                .flat_map(|t| t.fixes().windows(2))
-                .map(|pair| pair[1].time.duration_since(pair[0].time).as_secs_f64())
-                .collect();
-            TrackSummary {
-                file: recording.file.clone(),
-                day: 1,
-                fixes_read: recording.points_met,
-                fixes_used: recording.fixes_used,
-                set_aside: recording.set_aside.clone(),
-                remarks: recording.remarks.clone(),
-                from: own.iter().map(|t| t.start()).min(),
-                to: own.iter().map(|t| t.end()).max(),
-                interval_s: median(&steps),
-            }
-        })
-        .collect()
 }

@@ -2,7 +2,7 @@
 
 use jiff::Timestamp;
 
-use super::analyse::FoundDay;
+use super::days::FoundDay;
 use super::result::{Configuration, GroupSource, Setting};
 use crate::segmenter::Assigned;
 use crate::stats::summary::mean;

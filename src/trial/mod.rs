@@ -15,6 +15,8 @@ pub use settings::Settings;
 mod rules;
 pub use rules::Rules;
 
+mod days;
+
 mod groups;
 
 mod noted;

@@ -2,7 +2,7 @@
 
 use geo::{Distance as _, Geodesic, Point};
 
-use super::analyse::FoundDay;
+use super::days::FoundDay;
 use super::reading::unclear;
 use super::result::{Configuration, Day, GroupSource, Trial};
 use super::warning::Warning;

@@ -124,7 +124,7 @@ fn fitted(back: &Resolved) -> Vec<(&str, Option<Timestamp>)> {
 #[test]
 fn what_was_found_reads_back() {
     let (analysis, recording) = trial();
-    let text = notes::write(&analysis, &Notes::default());
+    let text = thereback::report::data::notes_toml(&analysis, &Notes::default());
     let back = read_back(&text, &recording);
     // The first was there from the start, the others were fitted between two legs.
     assert_eq!(
@@ -139,7 +139,7 @@ fn what_was_found_reads_back() {
     assert_eq!(back.marks.legs, []);
     assert_eq!(back.notes.wind.from, None);
     // Handed on, it says the same.
-    let again = notes::write(&analysis, &back.notes);
+    let again = thereback::report::data::notes_toml(&analysis, &back.notes);
     assert_eq!(fitted(&read_back(&again, &recording)), fitted(&back));
 }
 
@@ -177,7 +177,7 @@ exclude = "\"odd\" \\ one\u0007"
     analysis.wind.from_deg = given.wind.from.map(Bearing::degrees);
     analysis.wind.speed_m_s = given.wind.speed.map(Speed::as_metres_per_second);
     analysis.wind.source = WindSource::Given;
-    let text = notes::write(&analysis, &given);
+    let text = thereback::report::data::notes_toml(&analysis, &given);
     let back = read(&text);
     assert_eq!(back.wind.from, given.wind.from);
     let kmh = |notes: &Notes| {
@@ -215,10 +215,10 @@ fn names_without_times_get_the_times_found() {
             .map(|name| format!("[[configuration]]\nname = \"{name}\"\n"));
         read(&parts.collect::<String>())
     };
-    let text = notes::write(&analysis, &named(&["A", "B", "A"]));
+    let text = thereback::report::data::notes_toml(&analysis, &named(&["A", "B", "A"]));
     assert!(fitted(&read_back(&text, &recording))[2].1.is_some());
     // Names that could not be used are handed on as they were.
-    let text = notes::write(&analysis, &named(&["three blades"]));
+    let text = thereback::report::data::notes_toml(&analysis, &named(&["three blades"]));
     assert_eq!(
         fitted(&read_back(&text, &recording)),
         [("three blades", None)]
@@ -231,7 +231,7 @@ fn a_finding_does_not_become_a_given() {
     analysis.wind.from_deg = Some(231.26);
     for source in [WindSource::Drift, WindSource::Log] {
         analysis.wind.source = source;
-        let text = notes::write(&analysis, &Notes::default());
+        let text = thereback::report::data::notes_toml(&analysis, &Notes::default());
         assert!(text.contains("\n# from = 231.3\n"), "{text}");
         assert_eq!(read_back(&text, &recording).notes.wind.from, None);
     }
@@ -245,7 +245,7 @@ fn a_night_and_a_clock_change_read_back() {
         leg(3, "2026-10-25T01:30:00Z", Some("A"), None),
     ];
     let (analysis, recording) = day("2026-10-24T20:00:00Z", "2026-10-25T04:00:00Z", legs);
-    let text = notes::write(&analysis, &Notes::default());
+    let text = thereback::report::data::notes_toml(&analysis, &Notes::default());
     let back = read_back(&text, &recording);
     let expected = ["2026-10-24T22:47:00Z", "2026-10-25T01:02:00Z"].map(|t| Some(at(t)));
     assert_eq!([fitted(&back)[1].1, fitted(&back)[2].1], expected);
@@ -254,7 +254,7 @@ fn a_night_and_a_clock_change_read_back() {
 #[test]
 fn the_examples_are_ones_that_read() {
     let (analysis, recording) = trial();
-    let text = notes::write(&analysis, &Notes::default());
+    let text = thereback::report::data::notes_toml(&analysis, &Notes::default());
     let used = text
         .replace("# [[leg]]", "[[leg]]")
         .replace("# leg = ", "leg = ")
@@ -283,12 +283,18 @@ fn the_examples_are_ones_that_read() {
 #[test]
 fn an_empty_day_still_writes_notes_that_read() {
     let analysis = analyse(&[], &Settings::default());
-    read(&notes::write(&analysis, &Notes::default()));
+    read(&thereback::report::data::notes_toml(
+        &analysis,
+        &Notes::default(),
+    ));
 }
 
 #[test]
 fn looks_like_this() {
     let (mut analysis, _) = trial();
     analysis.title = Some("Three blades against four".to_owned());
-    insta::assert_snapshot!(notes::write(&analysis, &Notes::default()));
+    insta::assert_snapshot!(thereback::report::data::notes_toml(
+        &analysis,
+        &Notes::default()
+    ));
 }

@@ -192,7 +192,7 @@ fn the_notes_of_several_days_read_back_give_the_same() {
     let days = [day(0, 0.89), day(1, 0.89)];
     let recordings = recordings(&days);
     let found = analyse(recordings.clone(), &Settings::default());
-    let text = notes::write(&found, &Notes::default());
+    let text = thereback::report::data::notes_toml(&found, &Notes::default());
     let again = Settings {
         notes: Some(notes::read(&text, "notes.toml").unwrap()),
         ..Settings::default()

@@ -3,10 +3,12 @@
 mod csv;
 mod geojson;
 mod gpx;
+mod notes;
 
 pub use self::csv::{comparison_csv, double_runs_csv, legs_csv, power_csv};
 pub use self::geojson::legs_geojson;
 pub use self::gpx::legs_gpx;
+pub use self::notes::notes_toml;
 
 use jiff::Timestamp;
 

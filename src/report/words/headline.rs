@@ -1,6 +1,6 @@
 //! The title, and the answer in one sentence: how much, and how sure.
 
-use super::worth::Change;
+use super::worth::{Change, same_pair};
 use super::{capital, counted, list, name, one_line};
 use crate::compare::{Cell, Comparison, Percent, Verdict};
 use crate::report::document::{Part, Text, Tone};
@@ -113,10 +113,6 @@ pub(crate) fn headline_comparisons(trial: &Trial) -> Vec<&Comparison> {
         }
     }
     chosen
-}
-
-pub(super) fn same_pair(one: &Comparison, other: &Comparison) -> bool {
-    one.baseline == other.baseline && one.changed == other.changed
 }
 
 fn answer(trial: &Trial, comparison: &Comparison) -> Answer {

@@ -1,6 +1,5 @@
 //! A change in words, and what it is worth on the water.
 
-use super::headline::same_pair;
 use crate::compare::{Comparison, Percent, Verdict};
 use crate::report::rounding::{
     NO_BREAK_SPACE, fixed, percent_decimals, span_in_words, speed_with_unit, standard_error_of,
@@ -140,6 +139,11 @@ fn long_distance_word(unit: SpeedUnit) -> &'static str {
         SpeedUnit::MilesPerHour => "mile",
         SpeedUnit::KilometresPerHour | SpeedUnit::MetresPerSecond => "kilometre",
     }
+}
+
+/// Whether two comparisons are of the same parts, at whatever setting.
+pub(super) fn same_pair(one: &Comparison, other: &Comparison) -> bool {
+    one.baseline == other.baseline && one.changed == other.changed
 }
 
 #[cfg(test)]

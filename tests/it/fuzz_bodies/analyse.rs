@@ -46,7 +46,7 @@ pub(crate) fn whole_way(recordings: &[Recording], settings: &Settings) {
         assert!(parser::read(&legs, "legs.gpx").is_ok(), "legs.gpx is lost");
     }
     let given = settings.notes.clone().unwrap_or_default();
-    let written = notes::write(&found, &given);
+    let written = thereback::report::data::notes_toml(&found, &given);
     assert!(notes::read(&written, "notes.toml").is_ok(), "{written}");
 
     let _ = report::legs_text(&found);

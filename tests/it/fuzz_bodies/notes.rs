@@ -29,7 +29,7 @@ pub(crate) fn notes(bytes: &[u8]) {
         ..thereback::trial::Settings::default()
     };
     let analysis = thereback::trial::analyse(&recordings, &settings);
-    let written = notes::write(&analysis, settings.notes.as_ref().unwrap());
+    let written = thereback::report::data::notes_toml(&analysis, settings.notes.as_ref().unwrap());
     if let Err(error) = notes::read(&written, "notes.toml") {
         panic!("what was written cannot be read: {error}\n{written}");
     }
